@@ -1,0 +1,53 @@
+import { basename } from 'node:path';
+import { PlicaError } from '../errors.ts';
+import type { Picture } from '../types.ts';
+import { detectFormat } from './detect.ts';
+import { readBytes } from './file.ts';
+import { readHeic } from './heic.ts';
+import { checkSmallest } from './limits.ts';
+import { readPdfPage } from './pdf.ts';
+import { readPixels } from './pixels.ts';
+import { readSvg } from './svg.ts';
+
+export interface ReadPictureOptions {
+  /** Page of a PDF or of a TIFF with several, from 1; default 1. */
+  readonly page?: number;
+  /** Longest side of the working raster, px; default 2600. Larger keeps thinner lines and costs time and memory. */
+  readonly maxSidePx?: number;
+  readonly signal?: AbortSignal;
+}
+
+/** A 64-division pattern at this size has 40 px a division: enough for dashes; a model or a person sees no more in the full photo. */
+const DEFAULT_MAX_SIDE_PX = 2600;
+
+/**
+ * Reads a picture of a crease pattern: JPEG, PNG, WebP, TIFF, AVIF, GIF (first frame), HEIC, SVG or a page of a PDF.
+ *
+ * The format is told by the content, never by the file's name. The result is upright (orientation marks obeyed once),
+ * three channels of sRGB, nothing transparent, longest side at most `maxSidePx`.
+ *
+ *     const picture = await readPicture('scan.jpg');
+ *     picture.raster.channels; // 3
+ *
+ * @param source path of a file, or its bytes
+ * @throws PlicaError `bad-input`, `too-large`, `no-access`, `bad-option` or `cancelled`
+ */
+export async function readPicture(source: string | Uint8Array, options: ReadPictureOptions = {}): Promise<Picture> {
+  const { page = 1, maxSidePx = DEFAULT_MAX_SIDE_PX, signal } = options;
+  if (!Number.isInteger(page) || page < 1) {
+    throw new PlicaError('bad-option', `page ${page} is not a page number`, 'count pages from 1');
+  }
+  const name = typeof source === 'string' ? basename(source) : 'picture';
+  const bytes = typeof source === 'string' ? await readBytes(source, name) : source;
+  stopIfCancelled(signal);
+  const format = detectFormat(bytes, name);
+  const read = { pdf: readPdfPage, svg: readSvg, heic: readHeic }[format as string] ?? readPixels;
+  const { raster, fullWidth, fullHeight } = await read(bytes, { name, page, maxSidePx });
+  stopIfCancelled(signal);
+  checkSmallest(fullWidth, fullHeight, name);
+  return { raster, name, format, fullWidth, fullHeight, scale: Math.min(1, raster.width / fullWidth) };
+}
+
+function stopIfCancelled(signal: AbortSignal | undefined): void {
+  if (signal?.aborted) throw new PlicaError('cancelled', 'the work was stopped', 'start it again when you like');
+}
