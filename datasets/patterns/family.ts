@@ -1,0 +1,17 @@
+/** What a generated pattern carries besides itself. */
+import type { Pattern } from '../../pipeline/types.ts';
+
+export type PatternFamily = 'base' | 'pleat' | 'grid' | 'angle22' | 'free';
+
+export interface NamedPattern {
+  readonly name: string;
+  readonly family: PatternFamily;
+  readonly pattern: Pattern;
+  /** Where it comes from, one sentence. */
+  readonly source: string;
+  /**
+   * folded: it was folded layer by layer, so a flat state exists by construction; known: a traditional or published
+   * flat fold; local: every vertex obeys Maekawa and Kawasaki, the whole is unproven.
+   */
+  readonly lawful: 'folded' | 'known' | 'local';
+}

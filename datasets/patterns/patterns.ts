@@ -1,0 +1,25 @@
+/** True crease patterns with known coordinates and kinds: the entry point of the pattern data. */
+import { traditionalBases } from './bases.ts';
+import type { NamedPattern, PatternFamily } from './family.ts';
+import { makeAngle22, makeFree, makeGrid, makePleat } from './folded.ts';
+
+export { traditionalBases } from './bases.ts';
+export type { NamedPattern, PatternFamily } from './family.ts';
+
+const MAKERS: Readonly<Record<PatternFamily, (seed: number) => NamedPattern>> = {
+  base: (seed) => {
+    const bases = traditionalBases();
+    return bases[((seed % bases.length) + bases.length) % bases.length];
+  },
+  pleat: makePleat,
+  grid: makeGrid,
+  angle22: makeAngle22,
+  free: makeFree,
+};
+
+export const patternFamilies = Object.keys(MAKERS) as readonly PatternFamily[];
+
+/** The pattern of a family that belongs to a seed; the same seed always gives the same pattern. */
+export function makePattern(family: PatternFamily, seed: number): NamedPattern {
+  return MAKERS[family](seed);
+}
