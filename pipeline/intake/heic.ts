@@ -10,7 +10,7 @@ import type { ReadPixels, ReadRequest } from './reader.ts';
  */
 export async function readHeic(bytes: Uint8Array, request: ReadRequest): Promise<ReadPixels> {
   const { name, maxSidePx } = request;
-  const images = await decodeHeic.all({ buffer: withKnownBrand(bytes) }).catch(() => {
+  const images = await openQuietly(bytes).catch(() => {
     throw damaged(name);
   });
   try {
@@ -23,6 +23,17 @@ export async function readHeic(bytes: Uint8Array, request: ReadRequest): Promise
     throw pixelError(error, name);
   } finally {
     images.dispose();
+  }
+}
+
+/** The decoder complains on standard output, where a report may have to stand alone. */
+async function openQuietly(bytes: Uint8Array) {
+  const { log } = console;
+  console.log = () => {};
+  try {
+    return await decodeHeic.all({ buffer: withKnownBrand(bytes) });
+  } finally {
+    console.log = log;
   }
 }
 
