@@ -1,0 +1,52 @@
+import { composePage, drawPage } from './compose.ts';
+import { drawConvention } from './convention.ts';
+import type { FileOrder } from './file.ts';
+import { writeFileBytes } from './file.ts';
+import type { Recipe } from './kinds.ts';
+import { drawMargins, isTight } from './kinds.ts';
+import { shortCreaseOf } from './page.ts';
+
+/** Share of very large pictures, which are slow to make. */
+const VERY_LARGE = 0.03;
+/** Fewer px than this for a short crease and no person could read the drawing. */
+const READABLE = 7;
+
+/** A drawing as a program exports it: every pixel where the drawing put it. */
+export const clean: Recipe = async (random, pattern, wide) => {
+  const margins = drawMargins(random, 0.15);
+  const shortCrease = shortCreaseOf(pattern);
+  let sidePx = random.chance(VERY_LARGE) ? random.range(4500, 7200) : random.ratio(440, wide ? 4200 : 3200);
+  sidePx = Math.max(sidePx, READABLE / shortCrease);
+  const dark = random.chance(0.08);
+  const convention = drawConvention(random.branch('convention'), {
+    shortCrease: shortCrease * sidePx,
+    widest: Math.min(12, 0.011 * sidePx),
+    dark,
+    edgeMayBeBare: isTight(margins),
+  });
+  const page = composePage(random, pattern, {
+    sidePx,
+    pagePx: 1,
+    margins,
+    convention,
+    furniture: random.chance(0.4),
+    guideGrid: random.chance(0.12),
+  });
+  const { raster, route } = await drawPage(random.branch('route'), page.drawing);
+  const file: FileOrder = {
+    format: random.weigh([
+      ['png', 6],
+      ['jpeg', 4],
+      ['webp', 1],
+    ]),
+    quality: random.int(85, 98),
+    thinColour: random.chance(0.5),
+  };
+  return {
+    image: await writeFileBytes(raster, file),
+    format: file.format,
+    corners: page.corners,
+    convention,
+    notes: { ...page.notes, route, dark, tight: isTight(margins), quality: file.quality },
+  };
+};

@@ -1,0 +1,38 @@
+import { mkdir, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { Command } from 'commander';
+import { foldText } from '../datasets/patterns/fold-text.ts';
+import { type PictureKind, pictureKinds, renderPicture } from '../datasets/recipes/recipes.ts';
+import { benchPattern } from './bench/choose.ts';
+
+/** Write pictures and their truth to a folder, for looking at. */
+const command = new Command('render')
+  .argument('<folder>', 'where to write')
+  .option('--kind <kind>', `one of ${pictureKinds.join(', ')}, or all`, 'all')
+  .option('--count <n>', 'pictures of each kind', '5')
+  .option('--seed <n>', 'first seed', '1')
+  .action(async (folder: string, options: { kind: string; count: string; seed: string }) => {
+    await mkdir(folder, { recursive: true });
+    const kinds = pictureKinds.filter((kind) => options.kind === 'all' || options.kind === kind);
+    for (const kind of kinds) {
+      for (let i = 0; i < Number(options.count); i++) await renderOne(folder, kind, Number(options.seed) + i);
+    }
+  });
+
+async function renderOne(folder: string, kind: PictureKind, seed: number): Promise<void> {
+  const named = benchPattern(kind, seed);
+  const start = performance.now();
+  const picture = await renderPicture(named.pattern, kind, seed);
+  const took = Math.round(performance.now() - start);
+  const stem = join(folder, `${kind}-${seed}`);
+  await writeFile(`${stem}.${picture.format === 'jpeg' ? 'jpg' : picture.format}`, picture.image);
+  await writeFile(`${stem}.fold`, foldText({ ...named, pattern: picture.truth }));
+  const { outlineCorners, notes } = picture;
+  await writeFile(`${stem}.json`, `${JSON.stringify({ pattern: named.name, outlineCorners, notes }, null, 1)}\n`);
+  const { creases } = named.pattern;
+  process.stdout.write(
+    `${stem} ${creases.length} creases ${Math.round(picture.image.length / 1024)} kB ${took} ms ${JSON.stringify(notes)}\n`,
+  );
+}
+
+await command.parseAsync();
