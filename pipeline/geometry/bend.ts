@@ -1,0 +1,117 @@
+import { solveSymmetric } from './solve.ts';
+
+/**
+ * A smooth displacement of the sheet, pattern units: a measured point p belongs at p + bend(p). Polynomial in x and y,
+ * both components, terms of total degree up to `degree`, on coordinates centred on 1/2.
+ */
+export interface Bend {
+  readonly degree: number;
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
+/** Says: the component of the displacement along (nx, ny) at (x, y) should be `off`. */
+export interface BendSamples {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly nx: Float64Array;
+  readonly ny: Float64Array;
+  readonly off: Float64Array;
+  readonly weight: Float64Array;
+}
+
+export const NO_BEND: Bend = { degree: -1, x: new Float64Array(0), y: new Float64Array(0) };
+
+export function termCount(degree: number): number {
+  return ((degree + 1) * (degree + 2)) / 2;
+}
+
+function terms(degree: number, x: number, y: number, out: Float64Array): void {
+  const u = 2 * x - 1;
+  const v = 2 * y - 1;
+  let n = 0;
+  for (let d = 0; d <= degree; d++) {
+    let value = u ** d;
+    for (let j = 0; j <= d; j++) {
+      out[n++] = value;
+      value = j < d ? u ** (d - j - 1) * v ** (j + 1) : value;
+    }
+  }
+}
+
+const scratch = new Float64Array(66);
+
+export function bendAt(bend: Bend, x: number, y: number): [number, number] {
+  if (bend.degree < 0) return [0, 0];
+  terms(bend.degree, x, y, scratch);
+  let bx = 0;
+  let by = 0;
+  for (let i = 0; i < bend.x.length; i++) {
+    bx += bend.x[i] * scratch[i];
+    by += bend.y[i] * scratch[i];
+  }
+  return [bx, by];
+}
+
+/** The measured place of a point that belongs at (x, y): undoes the bend by fixed-point steps. */
+export function unbend(bend: Bend, x: number, y: number): [number, number] {
+  let mx = x;
+  let my = y;
+  for (let i = 0; i < 4; i++) {
+    const [bx, by] = bendAt(bend, mx, my);
+    mx = x - bx;
+    my = y - by;
+  }
+  return [mx, my];
+}
+
+/**
+ * Robust least squares (iterated, Cauchy weights) with a small pull towards no bend that grows with the degree, so
+ * that empty regions stay calm. `ridge` is that pull as a share of the total weight.
+ */
+export function fitBend(samples: BendSamples, degree: number, scale: number, ridge = 1e-4): Bend {
+  const m = termCount(degree);
+  const n = samples.x.length;
+  const basis = new Float64Array(m);
+  let solution: Float64Array | null = null;
+  for (let round = 0; round < 4; round++) {
+    const a = new Float64Array(4 * m * m);
+    const b = new Float64Array(2 * m);
+    const row = new Float64Array(2 * m);
+    let total = 0;
+    for (let s = 0; s < n; s++) {
+      terms(degree, samples.x[s], samples.y[s], basis);
+      let got = 0;
+      for (let i = 0; i < m; i++) {
+        row[i] = basis[i] * samples.nx[s];
+        row[m + i] = basis[i] * samples.ny[s];
+        if (solution) got += row[i] * solution[i] + row[m + i] * solution[m + i];
+      }
+      const miss = (samples.off[s] - got) / scale;
+      const w = samples.weight[s] * (round === 0 ? 1 : 1 / (1 + miss * miss));
+      total += w;
+      for (let i = 0; i < 2 * m; i++) {
+        const f = w * row[i];
+        if (f === 0) continue;
+        b[i] += f * samples.off[s];
+        for (let j = 0; j <= i; j++) a[i * 2 * m + j] += f * row[j];
+      }
+    }
+    for (let i = 0; i < 2 * m; i++) {
+      for (let j = 0; j < i; j++) a[j * 2 * m + i] = a[i * 2 * m + j];
+      a[i * 2 * m + i] += ridge * total * pull(degree, i % m) + 1e-12;
+    }
+    const next = solveSymmetric(a, b);
+    if (!next) break;
+    solution = next;
+  }
+  if (!solution) return NO_BEND;
+  return { degree, x: solution.slice(0, m), y: solution.slice(m) };
+}
+
+/** Terms are listed by degree; the pull on a term grows with its degree. */
+function pull(degree: number, index: number): number {
+  let d = 0;
+  while (d < degree && termCount(d) <= index) d++;
+  return d * d;
+}

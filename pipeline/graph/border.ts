@@ -1,0 +1,49 @@
+import type { Sheet } from '../types.ts';
+import type { Carrier } from './carriers.ts';
+
+/**
+ * The sides of the sheet as carriers of their own. Carriers that run along a side within about a stroke width are
+ * taken to be that side's drawn border and go into it.
+ */
+export function borderCarriers(
+  carriers: readonly Carrier[],
+  sheet: Sheet,
+  strokeWidth: number,
+): { inner: Carrier[]; border: Carrier[] } {
+  const px = 1 / sheet.pxPerUnit;
+  const near = Math.max(2.5 * px, 1.5 * strokeWidth);
+  const used = new Set<Carrier>();
+  const border = sheet.polygon.map(([ax, ay], i) => {
+    const [bx, by] = sheet.polygon[(i + 1) % sheet.polygon.length];
+    const length = Math.hypot(bx - ax, by - ay);
+    const dx = (bx - ax) / length;
+    const dy = (by - ay) / length;
+    const nx = -dy;
+    const ny = dx;
+    const off = nx * ax + ny * ay;
+    const from = dx * ax + dy * ay;
+    const seen = new Uint8Array(Math.ceil(length / px) + 1);
+    let residual = 0;
+    for (const c of carriers) {
+      const along = Math.abs(c.dx * dx + c.dy * dy);
+      if (along < Math.cos(2 * SIDE_TURN)) continue;
+      const middle = (c.from + c.to) / 2;
+      const mx = c.nx * c.off + c.dx * middle;
+      const my = c.ny * c.off + c.dy * middle;
+      if (Math.abs(nx * mx + ny * my - off) > near) continue;
+      used.add(c);
+      residual = Math.max(residual, c.residual);
+      for (let b = 0; b < c.seen.length; b++) {
+        if (!c.seen[b]) continue;
+        const t = c.from + b * px;
+        const s = Math.round((dx * (c.nx * c.off + c.dx * t) + dy * (c.ny * c.off + c.dy * t) - from) / px);
+        if (s >= 0 && s < seen.length) seen[s] = 1;
+      }
+    }
+    return { nx, ny, off, dx, dy, grid: null, from, to: from + length, seen, residual };
+  });
+  return { inner: carriers.filter((c) => !used.has(c)), border };
+}
+
+/** A line along a side keeps within this of its direction, radians. */
+const SIDE_TURN = 0.02;

@@ -1,0 +1,253 @@
+import { bendAt } from '../geometry/bend.ts';
+import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit, type StraightSegment } from '../lattice/lattice.ts';
+import type { Ridges } from '../strokes/ridges.ts';
+import type { Strokes } from '../strokes/strokes.ts';
+import type { PatternPoint, Sheet } from '../types.ts';
+
+/** An infinite straight line that creases may lie on, pattern frame: nx x + ny y = off, with a unit normal. */
+export interface Carrier {
+  readonly nx: number;
+  readonly ny: number;
+  readonly off: number;
+  /** Unit direction; positions along the carrier are t = dx x + dy y. */
+  readonly dx: number;
+  readonly dy: number;
+  /** Direction index and line number on the grid, or null for a free line. */
+  readonly grid: { readonly direction: number; readonly index: number } | null;
+  /** First and last t inside the sheet. */
+  readonly from: number;
+  readonly to: number;
+  /** 1 where a centre-line point with the carrier's direction was seen; one bin a paper px, from `from`. */
+  readonly seen: Uint8Array;
+  /** Root mean square distance of the centre-line points to the carrier, pattern units. */
+  readonly residual: number;
+}
+
+/** A ridge point belongs to a carrier if its direction is this close. */
+const POINT_TURN = (14 * Math.PI) / 180;
+/** How far a point may lie from its carrier: in stroke widths, at least so many px, at most a share of the grid step. */
+const POINT_STRAY = { widths: 0.6, leastPx: 1.3, stepShare: 0.3, spreads: 3 };
+
+/** Lines of the grid and free lines that have enough centre line on them. */
+export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet): Carrier[] {
+  const px = 1 / sheet.pxPerUnit;
+  const stray = strayLimit(strokes, lattice, px);
+  const gridLines = new Map<string, { direction: number; index: number; length: number }>();
+  const free: StraightSegment[] = [];
+  for (const s of lattice.straight) {
+    const line = gridLineOf(s, lattice, stray, px);
+    if (!line) {
+      if (s.length >= Math.max(FREE_LEAST_PX, FREE_LEAST_WIDTHS * strokes.strokeWidthPx) * px) free.push(s);
+      continue;
+    }
+    const key = `${line.direction}/${line.index}`;
+    const known = gridLines.get(key);
+    if (known) known.length += s.length;
+    else gridLines.set(key, { ...line, length: s.length });
+  }
+  const least = Math.max(LEAST_PX * px, lattice.step * LEAST_STEPS);
+  const lines: Line[] = [];
+  for (const g of gridLines.values()) {
+    if (g.length < least) continue;
+    const dir = GRID_DIRECTIONS[g.direction];
+    const norm = Math.hypot(dir.a, dir.b);
+    lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g });
+  }
+  const leastFree = Math.max(least, FREE_LINE_PX * px);
+  for (const f of gatherFree(free, px, stray)) if (f.length >= leastFree) lines.push({ ...f, grid: null });
+  return coverLines(lines, strokes.ridges, lattice, sheet, stray);
+}
+
+interface Line {
+  nx: number;
+  ny: number;
+  off: number;
+  grid: { direction: number; index: number } | null;
+}
+
+/** Shortest free segment worth a thought (dots and ends of dashes point anywhere), and least centre line on a free carrier and on any, paper px. */
+const FREE_LEAST_PX = 6;
+const FREE_LEAST_WIDTHS = 2.5;
+const FREE_LINE_PX = 14;
+const LEAST_PX = 5;
+const LEAST_STEPS = 0.35;
+
+function strayLimit(strokes: Strokes, lattice: LatticeFit, px: number): number {
+  const wish = Math.max(
+    POINT_STRAY.leastPx * px,
+    POINT_STRAY.widths * strokes.strokeWidthPx * px,
+    POINT_STRAY.spreads * lattice.spread,
+  );
+  return lattice.step > 0 ? Math.min(wish, POINT_STRAY.stepShare * lattice.step) : wish;
+}
+
+function gridLineOf(s: StraightSegment, lattice: LatticeFit, stray: number, px: number) {
+  if (!lattice.pitch) return null;
+  const direction = gridDirectionOf(s, px);
+  if (direction < 0) return null;
+  const g = GRID_DIRECTIONS[direction];
+  const at = (g.a * s.x + g.b * s.y) / lattice.step;
+  const index = Math.round(at);
+  if ((Math.abs(at - index) * lattice.step) / Math.hypot(g.a, g.b) > stray) return null;
+  return { direction, index };
+}
+
+/** Gathers collinear free segments, longest first, into lines by weighted refitting. */
+function gatherFree(free: StraightSegment[], px: number, stray: number): (Line & { length: number })[] {
+  interface Group {
+    sw: number;
+    sx: number;
+    sy: number;
+    sxx: number;
+    sxy: number;
+    syy: number;
+    nx: number;
+    ny: number;
+    off: number;
+    length: number;
+    low: number;
+    high: number;
+  }
+  const groups: Group[] = [];
+  const add = (g: Group, s: StraightSegment) => {
+    const ux = Math.cos(s.angle);
+    const uy = Math.sin(s.angle);
+    const w = s.length;
+    const spread = (w * s.length * s.length) / 12;
+    g.sw += w;
+    g.sx += w * s.x;
+    g.sy += w * s.y;
+    g.sxx += w * s.x * s.x + spread * ux * ux;
+    g.sxy += w * s.x * s.y + spread * ux * uy;
+    g.syy += w * s.y * s.y + spread * uy * uy;
+    g.length += s.length;
+    const mx = g.sx / g.sw;
+    const my = g.sy / g.sw;
+    const angle = 0.5 * Math.atan2(2 * (g.sxy / g.sw - mx * my), g.sxx / g.sw - mx * mx - (g.syy / g.sw - my * my));
+    g.nx = -Math.sin(angle);
+    g.ny = Math.cos(angle);
+    g.off = g.nx * mx + g.ny * my;
+    const t = (x: number, y: number) => g.ny * x - g.nx * y;
+    g.low = Math.min(g.low, t(s.x, s.y) - s.length / 2);
+    g.high = Math.max(g.high, t(s.x, s.y) + s.length / 2);
+  };
+  for (const s of [...free].sort((u, v) => v.length - u.length)) {
+    const ux = (Math.cos(s.angle) * s.length) / 2;
+    const uy = (Math.sin(s.angle) * s.length) / 2;
+    let home: Group | null = null;
+    let homeMiss = Infinity;
+    for (const g of groups) {
+      const miss = Math.max(
+        Math.abs(g.nx * (s.x + ux) + g.ny * (s.y + uy) - g.off),
+        Math.abs(g.nx * (s.x - ux) + g.ny * (s.y - uy) - g.off),
+      );
+      // A short line knows its direction poorly: allow more the farther away the piece lies.
+      const t = g.ny * s.x - g.nx * s.y;
+      const away = Math.max(0, g.low - t, t - g.high);
+      const limit = stray + (0.5 * px * away) / Math.max(g.high - g.low, px);
+      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss) {
+        home = g;
+        homeMiss = miss;
+      }
+    }
+    if (!home) {
+      home = { sw: 0, sx: 0, sy: 0, sxx: 0, sxy: 0, syy: 0, nx: 0, ny: 0, off: 0, length: 0, low: Infinity, high: -Infinity };
+      groups.push(home);
+    }
+    add(home, s);
+  }
+  return groups.map((g) => ({ nx: g.nx, ny: g.ny, off: g.off, grid: null, length: g.length }));
+}
+
+/** Marks on each line where centre-line points of its direction lie. */
+function coverLines(lines: Line[], ridges: Ridges, lattice: LatticeFit, sheet: Sheet, stray: number): Carrier[] {
+  const px = 1 / sheet.pxPerUnit;
+  const carriers = lines.map((l) => {
+    const dx = l.ny;
+    const dy = -l.nx;
+    const [from, to] = insideSheet(l, dx, dy, sheet.polygon, 2 * px);
+    return { ...l, dx, dy, from, to, seen: new Uint8Array(Math.max(1, Math.ceil((to - from) / px) + 1)), sum: 0, n: 0 };
+  });
+  const onGrid = new Map<number, number>();
+  const free: number[] = [];
+  carriers.forEach((c, i) => {
+    if (c.grid) onGrid.set(gridKey(c.grid.direction, c.grid.index), i);
+    else free.push(i);
+  });
+  const mark = (i: number, x: number, y: number, miss: number) => {
+    const c = carriers[i];
+    const bin = Math.round((c.dx * x + c.dy * y - c.from) / px);
+    if (bin < -1 || bin > c.seen.length) return;
+    for (let b = Math.max(0, bin - 1); b <= Math.min(c.seen.length - 1, bin + 1); b++) c.seen[b] = 1;
+    c.sum += miss * miss;
+    c.n++;
+  };
+  for (let p = 0; p < ridges.count; p++) {
+    const mx = (ridges.x[p] - sheet.originPx[0]) * px;
+    const my = (sheet.originPx[1] - ridges.y[p]) * px;
+    const [bx, by] = bendAt(lattice.bend, mx, my);
+    const x = mx + bx;
+    const y = my + by;
+    const angle = Math.PI - ridges.angle[p];
+    if (lattice.step > 0) {
+      for (let d = 0; d < 4; d++) {
+        const g = GRID_DIRECTIONS[d];
+        if (turnBetween(angle, g.angle) > POINT_TURN) continue;
+        const at = (g.a * x + g.b * y) / lattice.step;
+        const index = Math.round(at);
+        const miss = ((at - index) * lattice.step) / Math.hypot(g.a, g.b);
+        if (Math.abs(miss) > stray) continue;
+        const i = onGrid.get(gridKey(d, index));
+        if (i !== undefined) mark(i, x, y, miss);
+      }
+    }
+    for (const i of free) {
+      const c = carriers[i];
+      const miss = c.nx * x + c.ny * y - c.off;
+      if (Math.abs(miss) > stray) continue;
+      if (Math.abs(Math.cos(angle) * c.nx + Math.sin(angle) * c.ny) > Math.sin(POINT_TURN)) continue;
+      mark(i, x, y, miss);
+    }
+  }
+  return carriers
+    .filter((c) => c.n > 0 && c.to > c.from)
+    .map(({ sum, n, ...c }) => ({ ...c, residual: Math.sqrt(sum / n) }));
+}
+
+function gridKey(direction: number, index: number): number {
+  return direction * 4096 + index + 2048;
+}
+
+function turnBetween(a: number, b: number): number {
+  const t = Math.abs(a - b) % Math.PI;
+  return Math.min(t, Math.PI - t);
+}
+
+/** Range of t where the line runs inside the (convex) outline, grown by `slack`. */
+function insideSheet(
+  l: { nx: number; ny: number; off: number },
+  dx: number,
+  dy: number,
+  polygon: readonly PatternPoint[],
+  slack: number,
+): [number, number] {
+  let from = -Infinity;
+  let to = Infinity;
+  const x0 = l.nx * l.off;
+  const y0 = l.ny * l.off;
+  for (let i = 0; i < polygon.length; i++) {
+    const [ax, ay] = polygon[i];
+    const [bx, by] = polygon[(i + 1) % polygon.length];
+    const len = Math.hypot(bx - ax, by - ay);
+    // Inward normal of a counterclockwise polygon, y up.
+    const ex = -(by - ay) / len;
+    const ey = (bx - ax) / len;
+    const height = (x0 - ax) * ex + (y0 - ay) * ey + slack;
+    const climb = dx * ex + dy * ey;
+    if (Math.abs(climb) < 1e-9) {
+      if (height < 0) return [0, 0];
+    } else if (climb > 0) from = Math.max(from, -height / climb);
+    else to = Math.min(to, -height / climb);
+  }
+  return to > from ? [from, to] : [0, 0];
+}

@@ -1,0 +1,144 @@
+import type { PatternPoint } from '../types.ts';
+import type { Carrier } from './carriers.ts';
+
+/** A place where carriers meet, pattern frame. */
+export interface Node {
+  readonly x: number;
+  readonly y: number;
+  /** Indices of the carriers that pass, each once. */
+  readonly carriers: readonly number[];
+  /** Corners of the sheet stay, whatever meets there. */
+  readonly fixed: boolean;
+}
+
+export interface Stretch {
+  readonly from: number;
+  readonly to: number;
+}
+
+interface Crossing {
+  readonly x: number;
+  readonly y: number;
+  readonly i: number;
+  readonly j: number;
+  /** 0 corner of the sheet, 1 grid on grid, 2 grid or side with something, 3 free. Lower places first. */
+  readonly rank: number;
+}
+
+/** Lines closer in direction than this do not cross in a place that can be told, radians. */
+const LEAST_TURN = (5 * Math.PI) / 180;
+
+/** Crossings of carriers where both have ink at most `reach` away. */
+export function crossCarriers(
+  carriers: readonly Carrier[],
+  runs: readonly (readonly Stretch[])[],
+  reach: number,
+  polygon: readonly PatternPoint[],
+): Crossing[] {
+  const out: Crossing[] = [];
+  const leastSine = Math.sin(LEAST_TURN);
+  const sides = polygon.length;
+  const firstSide = carriers.length - sides;
+  for (let i = 0; i < carriers.length; i++) {
+    const a = carriers[i];
+    for (let j = i + 1; j < carriers.length; j++) {
+      const b = carriers[j];
+      const sine = a.nx * b.ny - a.ny * b.nx;
+      if (Math.abs(sine) < leastSine) continue;
+      const x = (a.off * b.ny - b.off * a.ny) / sine;
+      const y = (a.nx * b.off - b.nx * a.off) / sine;
+      // Two strokes that cross at a slant blot each other out over a longer stretch.
+      const slack = Math.min(reach / Math.abs(sine), 2.5 * reach);
+      if (!near(runs[i], a.dx * x + a.dy * y, slack) || !near(runs[j], b.dx * x + b.dy * y, slack)) continue;
+      const corner = i >= firstSide && j >= firstSide;
+      const rank = corner ? 0 : a.grid && b.grid ? 1 : a.grid || b.grid || j >= firstSide ? 2 : 3;
+      out.push({ x, y, i, j, rank });
+    }
+  }
+  return out;
+}
+
+function near(stretches: readonly Stretch[], t: number, slack: number): boolean {
+  for (const s of stretches) if (t >= s.from - slack && t <= s.to + slack) return true;
+  return false;
+}
+
+/**
+ * Joins crossings closer than `radius` into nodes. Exact places (corners, grid) attract the others; a node of free
+ * lines sits at the least-squares meeting point of its lines.
+ */
+export function clusterNodes(
+  crossings: readonly Crossing[],
+  carriers: readonly Carrier[],
+  runs: readonly (readonly Stretch[])[],
+  options: { radius: number; reach: number },
+): Node[] {
+  const { radius, reach } = options;
+  const cells = new Map<number, number[]>();
+  const nodes: { x: number; y: number; carriers: Set<number>; rank: number }[] = [];
+  const cellOf = (x: number, y: number) => Math.floor(x / radius + 64) * 65536 + Math.floor(y / radius + 64);
+  const nearest = (x: number, y: number) => {
+    let best = -1;
+    let bestDistance = radius;
+    for (let oy = -1; oy <= 1; oy++) {
+      for (let ox = -1; ox <= 1; ox++) {
+        for (const n of cells.get(cellOf(x + ox * radius, y + oy * radius)) ?? []) {
+          const d = Math.hypot(nodes[n].x - x, nodes[n].y - y);
+          if (d < bestDistance) {
+            bestDistance = d;
+            best = n;
+          }
+        }
+      }
+    }
+    return best;
+  };
+  for (const c of [...crossings].sort((a, b) => a.rank - b.rank)) {
+    let n = nearest(c.x, c.y);
+    if (n < 0) {
+      n = nodes.length;
+      nodes.push({ x: c.x, y: c.y, carriers: new Set(), rank: c.rank });
+      const key = cellOf(c.x, c.y);
+      const cell = cells.get(key);
+      if (cell) cell.push(n);
+      else cells.set(key, [n]);
+    }
+    nodes[n].carriers.add(c.i);
+    nodes[n].carriers.add(c.j);
+  }
+  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers);
+  // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
+  carriers.forEach((c, i) => {
+    for (const n of nodes) {
+      if (n.carriers.has(i) || Math.abs(c.nx * n.x + c.ny * n.y - c.off) > radius) continue;
+      if (near(runs[i], c.dx * n.x + c.dy * n.y, reach)) n.carriers.add(i);
+    }
+  });
+  return nodes.map((n) => ({ x: n.x, y: n.y, carriers: [...n.carriers], fixed: n.rank === 0 }));
+}
+
+/** Moves a node to the least-squares meeting point of its lines; sides of the sheet and grid lines weigh most. */
+function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: readonly Carrier[]): void {
+  let a = 0;
+  let b = 0;
+  let d = 0;
+  let u = 0;
+  let v = 0;
+  for (const i of n.carriers) {
+    const c = carriers[i];
+    const weight = c.grid ? GRID_WEIGHT : 1;
+    const off = c.off - c.nx * n.x - c.ny * n.y;
+    a += weight * c.nx * c.nx;
+    b += weight * c.nx * c.ny;
+    d += weight * c.ny * c.ny;
+    u += weight * c.nx * off;
+    v += weight * c.ny * off;
+  }
+  const det = a * d - b * b;
+  if (det < 1e-3 * a * d) return;
+  n.x += (d * u - b * v) / det;
+  n.y += (a * v - b * u) / det;
+}
+
+/** Exact lines decide where a mixed node lies. */
+const GRID_WEIGHT = 1000;

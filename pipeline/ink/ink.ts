@@ -1,0 +1,128 @@
+import type { Raster, Sheet } from '../types.ts';
+import { paperTone } from './paper-tone.ts';
+import { measureStrokeWidth } from './stroke-width.ts';
+
+/** Per pixel of the paper raster: how much ink, and how its colour differs from the paper there. */
+export interface InkField {
+  readonly width: number;
+  readonly height: number;
+  /** 0 (paper) to about 1 (full black): root mean square of `diff` over the channels. */
+  readonly density: Float32Array;
+  /** Paper minus ink as a share of the paper's light, three channels a pixel; linear in coverage, so blur does not turn its direction. */
+  readonly diff: Float32Array;
+  /** Where strokes run, 0..1, for finding centre lines; the density itself for the classical ink. */
+  readonly line: Float32Array;
+  /** Typical stroke width, paper px. */
+  readonly strokeWidthPx: number;
+  /** Standard deviation of density on bare paper. */
+  readonly noise: number;
+  /** Colour of the paper, mean sRGB 0..255. */
+  readonly paperColour: readonly [number, number, number];
+  /** True where light lines stand on dark ground. */
+  readonly lightOnDark: boolean;
+}
+
+/**
+ * Ink by colour statistics: the paper's own tone is estimated everywhere (so that shadows and casts drop out), and ink
+ * is what differs from it.
+ */
+export function findInk(sheet: Sheet): InkField {
+  const { width, height, data, channels } = sheet.raster;
+  const tone = paperTone(sheet.raster);
+  const diff = new Float32Array(width * height * 3);
+  const density = new Float32Array(width * height);
+  const sign = tone.lightOnDark ? -1 : 1;
+  // With light ink on dark ground the full swing is what lies above the ground, not the ground itself.
+  for (let i = 0; i < width * height; i++) {
+    let sum = 0;
+    for (let c = 0; c < 3; c++) {
+      const paper = tone.paper[i * 3 + c];
+      const swing = tone.lightOnDark ? 255 - paper : paper;
+      const d = (sign * (paper - data[i * channels + c])) / Math.max(swing, MIN_SWING);
+      diff[i * 3 + c] = d;
+      if (d > 0) sum += d * d;
+    }
+    density[i] = Math.sqrt(sum / 3);
+  }
+  const noise = settleBias(density, diff);
+  const strokeWidthPx = measureStrokeWidth({ width, height, channels: 1, data: density }, noise);
+  return {
+    width,
+    height,
+    density,
+    diff,
+    line: density,
+    strokeWidthPx,
+    noise,
+    paperColour: tone.meanColour,
+    lightOnDark: tone.lightOnDark,
+  };
+}
+
+/** Below this much light (of 255) a paper channel says nothing; keeps deep shadows from blowing up. */
+const MIN_SWING = 24;
+
+/**
+ * The paper estimate rides on the crest of the noise. The most common density is bare paper: take it off, per channel,
+ * and return the spread of the noise (density units).
+ */
+function settleBias(density: Float32Array, diff: Float32Array): number {
+  const BINS = 400;
+  const bias = [0, 0, 0];
+  for (let c = 0; c < 3; c++) {
+    const counts = new Int32Array(BINS);
+    for (let i = c; i < diff.length; i += 3) {
+      const v = diff[i] + 0.2;
+      if (v >= 0 && v < 1) counts[(v * BINS) | 0]++;
+    }
+    bias[c] = mode(counts) / BINS - 0.2;
+  }
+  const below = new Int32Array(BINS);
+  let n = 0;
+  for (let i = 0; i < density.length; i++) {
+    let sum = 0;
+    let mean = 0;
+    for (let c = 0; c < 3; c++) {
+      const d = diff[i * 3 + c] - bias[c];
+      diff[i * 3 + c] = d;
+      mean += d;
+      if (d > 0) sum += d * d;
+    }
+    density[i] = Math.sqrt(sum / 3);
+    // Pixels lighter than paper can only be noise: their spread is the noise.
+    if (mean < 0) {
+      below[Math.min(BINS - 1, ((-mean / 3) * BINS) | 0)]++;
+      n++;
+    }
+  }
+  return Math.max(1.48 * (quantileBin(below, n, 0.5) / BINS), 0.004);
+}
+
+function mode(counts: Int32Array): number {
+  let best = 1;
+  let bestCount = -1;
+  for (let i = 1; i < counts.length - 1; i++) {
+    const v = counts[i - 1] + 2 * counts[i] + counts[i + 1];
+    if (v > bestCount) {
+      bestCount = v;
+      best = i;
+    }
+  }
+  return best + 0.5;
+}
+
+function quantileBin(counts: Int32Array, total: number, share: number): number {
+  let seen = 0;
+  for (let i = 0; i < counts.length; i++) {
+    seen += counts[i];
+    if (seen >= share * total) return i + 0.5;
+  }
+  return counts.length;
+}
+
+/** The density as a grey picture for people: black is full ink. */
+export function inkPicture(ink: InkField): Raster<Uint8Array> {
+  const data = new Uint8Array(ink.width * ink.height);
+  for (let i = 0; i < data.length; i++) data[i] = 255 - Math.round(255 * Math.min(1, Math.max(0, ink.density[i])));
+  return { width: ink.width, height: ink.height, channels: 1, data };
+}

@@ -1,0 +1,161 @@
+import type { Raster } from '../types.ts';
+
+export interface PaperTone {
+  /** Colour of the bare paper at every pixel, three channels, 0..255. */
+  readonly paper: Float32Array;
+  readonly meanColour: readonly [number, number, number];
+  readonly lightOnDark: boolean;
+}
+
+/** Shortest side over this is the reach of the closing: wider than any stroke, narrower than a shadow. */
+const REACH_SHARE = 1 / 60;
+
+/**
+ * The bare paper under the ink: a grey closing per channel (an opening where the ground is dark) at half resolution,
+ * smoothed. A closing fills strokes narrower than its reach yet keeps the edges of shadows (Serra 1982).
+ */
+export function paperTone(raster: Raster<Uint8Array>): PaperTone {
+  const lightOnDark = isLightOnDark(raster);
+  const w = Math.ceil(raster.width / 2);
+  const h = Math.ceil(raster.height / 2);
+  const reach = Math.max(5, Math.round(Math.min(w, h) * REACH_SHARE));
+  const paper = new Float32Array(raster.width * raster.height * 3);
+  const mean: [number, number, number] = [0, 0, 0];
+  for (let c = 0; c < 3; c++) {
+    // On dark ground the channel is turned over, closed, and turned back.
+    let half = halve(raster, c, lightOnDark);
+    half = slideMax(half, w, h, reach);
+    for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
+    half = slideMax(half, w, h, reach);
+    for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
+    half = boxBlur(half, w, h, Math.max(1, reach >> 1));
+    if (lightOnDark) for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
+    let sum = 0;
+    for (const v of half) sum += v;
+    mean[c] = sum / half.length;
+    enlarge(half, w, h, raster, paper, c);
+  }
+  return { paper, meanColour: mean, lightOnDark };
+}
+
+/** Paper is what there is most of: the rarer tail of the brightness histogram is the ink. */
+function isLightOnDark(raster: Raster<Uint8Array>): boolean {
+  const counts = new Int32Array(256);
+  const { data, channels } = raster;
+  let n = 0;
+  for (let i = 0; i < data.length; i += channels * 3) {
+    counts[Math.round(0.3 * data[i] + 0.59 * data[i + 1] + 0.11 * data[i + 2])]++;
+    n++;
+  }
+  const at = (share: number) => {
+    let seen = 0;
+    for (let v = 0; v < 256; v++) {
+      seen += counts[v];
+      if (seen >= share * n) return v;
+    }
+    return 255;
+  };
+  const middle = at(0.5);
+  return middle < 110 && at(0.98) - middle > middle - at(0.02);
+}
+
+function halve(raster: Raster<Uint8Array>, c: number, turned: boolean): Float32Array {
+  const { width, height, channels, data } = raster;
+  const w = Math.ceil(width / 2);
+  const h = Math.ceil(height / 2);
+  const out = new Float32Array(w * h);
+  for (let y = 0; y < h; y++) {
+    const y0 = 2 * y;
+    const y1 = Math.min(height - 1, y0 + 1);
+    for (let x = 0; x < w; x++) {
+      const x0 = 2 * x;
+      const x1 = Math.min(width - 1, x0 + 1);
+      const sum =
+        data[(y0 * width + x0) * channels + c] +
+        data[(y0 * width + x1) * channels + c] +
+        data[(y1 * width + x0) * channels + c] +
+        data[(y1 * width + x1) * channels + c];
+      out[y * w + x] = turned ? 255 - sum / 4 : sum / 4;
+    }
+  }
+  return out;
+}
+
+/** Greatest value within `reach` along rows, then columns (van Herk 1992; Gil & Werman 1993). */
+function slideMax(src: Float32Array, w: number, h: number, reach: number): Float32Array {
+  const out = new Float32Array(src.length);
+  const line = new Float32Array(Math.max(w, h));
+  const scratch = new Float32Array(2 * (Math.max(w, h) + 2 * (2 * reach + 1)));
+  for (let y = 0; y < h; y++) {
+    line.set(src.subarray(y * w, y * w + w));
+    slideLine(line, w, reach, scratch);
+    out.set(line.subarray(0, w), y * w);
+  }
+  for (let x = 0; x < w; x++) {
+    for (let y = 0; y < h; y++) line[y] = out[y * w + x];
+    slideLine(line, h, reach, scratch);
+    for (let y = 0; y < h; y++) out[y * w + x] = line[y];
+  }
+  return out;
+}
+
+function slideLine(line: Float32Array, n: number, reach: number, scratch: Float32Array): void {
+  const size = 2 * reach + 1;
+  const m = Math.ceil((n + 2 * reach) / size) * size;
+  const at = (i: number) => (i < reach || i >= n + reach ? -1 : line[i - reach]);
+  const forth = scratch.subarray(0, m);
+  const back = scratch.subarray(m, 2 * m);
+  for (let i = 0; i < m; i++) forth[i] = i % size === 0 ? at(i) : Math.max(forth[i - 1], at(i));
+  for (let i = m - 1; i >= 0; i--) back[i] = i % size === size - 1 ? at(i) : Math.max(back[i + 1], at(i));
+  for (let i = 0; i < n; i++) line[i] = Math.max(back[i], forth[i + size - 1]);
+}
+
+/** Running mean with half-width `reach`, rows then columns; edges repeat. */
+function boxBlur(src: Float32Array, w: number, h: number, reach: number): Float32Array {
+  const mid = new Float32Array(src.length);
+  const out = new Float32Array(src.length);
+  blurLines(src, mid, w, h, 1, w, reach);
+  blurLines(mid, out, h, w, w, 1, reach);
+  return out;
+}
+
+function blurLines(
+  src: Float32Array,
+  out: Float32Array,
+  n: number,
+  lines: number,
+  step: number,
+  lineStep: number,
+  reach: number,
+): void {
+  const inv = 1 / (2 * reach + 1);
+  for (let l = 0; l < lines; l++) {
+    const base = l * lineStep;
+    const at = (i: number) => src[base + Math.min(n - 1, Math.max(0, i)) * step];
+    let sum = 0;
+    for (let i = -reach; i <= reach; i++) sum += at(i);
+    for (let i = 0; i < n; i++) {
+      out[base + i * step] = sum * inv;
+      sum += at(i + reach + 1) - at(i - reach);
+    }
+  }
+}
+
+function enlarge(half: Float32Array, w: number, h: number, raster: Raster, out: Float32Array, c: number): void {
+  const { width, height } = raster;
+  for (let y = 0; y < height; y++) {
+    const fy = Math.min(h - 1, Math.max(0, (y + 0.5) / 2 - 0.5));
+    const y0 = Math.min(h - 1, fy | 0);
+    const y1 = Math.min(h - 1, y0 + 1);
+    const ty = fy - y0;
+    for (let x = 0; x < width; x++) {
+      const fx = Math.min(w - 1, Math.max(0, (x + 0.5) / 2 - 0.5));
+      const x0 = fx | 0;
+      const x1 = Math.min(w - 1, x0 + 1);
+      const tx = fx - x0;
+      const top = half[y0 * w + x0] * (1 - tx) + half[y0 * w + x1] * tx;
+      const bottom = half[y1 * w + x0] * (1 - tx) + half[y1 * w + x1] * tx;
+      out[(y * width + x) * 3 + c] = top * (1 - ty) + bottom * ty;
+    }
+  }
+}

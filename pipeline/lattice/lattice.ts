@@ -1,0 +1,213 @@
+import { type Bend, type BendSamples, bendAt, fitBend, NO_BEND } from '../geometry/bend.ts';
+import type { Sheet } from '../types.ts';
+import type { Segment } from '../strokes/segments.ts';
+import type { Strokes } from '../strokes/strokes.ts';
+import { findPitch, type OffsetLines, type Pitch } from './pitch.ts';
+
+/** The grid that the strokes lie on, and the bend of the sheet that it reveals. */
+export interface LatticeFit {
+  /** Null where no square grid explains the strokes. */
+  readonly pitch: Pitch | null;
+  /** Spacing of the finest lines (half units where they occur), pattern units; 0 without a grid. */
+  readonly step: number;
+  readonly bend: Bend;
+  /** Robust spread of straightened segments about the grid lines, pattern units. */
+  readonly spread: number;
+  /** Segments in the pattern frame after the bend was taken out, same order as strokes.segments. */
+  readonly straight: readonly StraightSegment[];
+}
+
+export interface StraightSegment {
+  readonly x: number;
+  readonly y: number;
+  /** Radians in [0, pi), y up. */
+  readonly angle: number;
+  readonly length: number;
+}
+
+/** A direction of the grid: lines a x + b y = k * step. */
+export interface GridDirection {
+  readonly a: number;
+  readonly b: number;
+  readonly angle: number;
+}
+
+export const GRID_DIRECTIONS: readonly GridDirection[] = [
+  { a: 0, b: 1, angle: 0 },
+  { a: -1, b: 1, angle: Math.PI / 4 },
+  { a: 1, b: 0, angle: Math.PI / 2 },
+  { a: 1, b: 1, angle: (3 * Math.PI) / 4 },
+];
+
+/** Directions farther off than this are not the grid's; allows for a bent page. */
+export const ANGLE_SLACK = (3 * Math.PI) / 180;
+/** Short segments have uncertain directions: slack grows by this over the length in px. */
+const ANGLE_SLACK_PX = 0.8;
+
+/** Tolerances tried for a line's distance from the grid, paper px, tight first. */
+const TOLERANCES_PX = [1, 1.8, 3, 4.5];
+/** Degrees of the bend, coarse first; each round assigns anew. */
+const BEND_DEGREES = [1, 2, 3, 5];
+
+/** Shorter segments say too little about where a line lies: dots, dash ends, blots at crossings. */
+const LEAST_LENGTH_PX = 6;
+const LEAST_LENGTH_WIDTHS = 3.5;
+
+/** Finds the square grid under the strokes by a robust vote and the smooth bend that is left in the sheet. */
+export function findLattice(strokes: Strokes, sheet: Sheet): LatticeFit {
+  const px = 1 / sheet.pxPerUnit;
+  const least = Math.max(LEAST_LENGTH_PX, LEAST_LENGTH_WIDTHS * strokes.strokeWidthPx) * px;
+  const flat = strokes.segments.map((s) => straighten(s, sheet, NO_BEND));
+  for (const tolerancePx of TOLERANCES_PX) {
+    let bend = NO_BEND;
+    let straight = flat;
+    let pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px);
+    if (!pitch || looksIrrational(pitch, straight, least)) continue;
+    for (const degree of BEND_DEGREES) {
+      const step = stepOf(pitch);
+      const samples = bendSamples(straight, bend, step, least, px);
+      if (samples.x.length < 12 * (degree + 1)) break;
+      bend = fitBend(samples, degree, Math.max(0.6, tolerancePx / 3) * px);
+      straight = strokes.segments.map((s) => straighten(s, sheet, bend));
+    }
+    const spread = gridSpread(straight, stepOf(pitch), least, px);
+    const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
+    const again = findPitch(offsetLines(straight, least, px, tight), tight);
+    if (!again) continue;
+    if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) continue;
+    pitch = again;
+    return { pitch, step: stepOf(pitch), bend, spread, straight };
+  }
+  return { pitch: null, step: 0, bend: NO_BEND, spread: 0, straight: flat };
+}
+
+export function stepOf(pitch: Pitch): number {
+  return 1 / (pitch.halfUnits ? 2 * pitch.divisions : pitch.divisions);
+}
+
+/** A segment from paper px to pattern units, the bend taken out of both its ends. */
+function straighten(s: Segment, sheet: Sheet, bend: Bend): StraightSegment {
+  const scale = 1 / sheet.pxPerUnit;
+  const x = (s.x - sheet.originPx[0]) * scale;
+  const y = (sheet.originPx[1] - s.y) * scale;
+  const hx = (Math.cos(s.angle) * s.length * scale) / 2;
+  const hy = (-Math.sin(s.angle) * s.length * scale) / 2;
+  const [ax, ay] = bendAt(bend, x - hx, y - hy);
+  const [bx, by] = bendAt(bend, x + hx, y + hy);
+  const [mx, my] = bendAt(bend, x, y);
+  const dx = 2 * hx + bx - ax;
+  const dy = 2 * hy + by - ay;
+  let angle = Math.atan2(dy, dx);
+  if (angle < 0) angle += Math.PI;
+  if (angle >= Math.PI) angle -= Math.PI;
+  return { x: x + mx, y: y + my, angle, length: Math.hypot(dx, dy) };
+}
+
+/** The grid direction of a segment, or -1. */
+export function gridDirectionOf(s: Pick<StraightSegment, 'angle' | 'length'>, px: number): number {
+  const slack = ANGLE_SLACK + Math.min(0.2, (ANGLE_SLACK_PX * px) / s.length);
+  for (let d = 0; d < 4; d++) {
+    let turn = Math.abs(s.angle - GRID_DIRECTIONS[d].angle);
+    turn = Math.min(turn, Math.PI - turn);
+    if (turn < slack) return d;
+  }
+  return -1;
+}
+
+/** Length of line that earns full trust in the vote, pattern units. */
+const TRUSTED_LENGTH = 0.06;
+
+/** Gathers the segments of each grid direction into distinct lines. */
+function offsetLines(straight: readonly StraightSegment[], least: number, px: number, tolerance: number): OffsetLines[] {
+  return GRID_DIRECTIONS.map((g, d) => {
+    const own: { offset: number; length: number }[] = [];
+    for (const s of straight) {
+      if (s.length < least || gridDirectionOf(s, px) !== d) continue;
+      if (s.x < -0.02 || s.x > 1.02 || s.y < -0.02 || s.y > 1.02) continue;
+      own.push({ offset: g.a * s.x + g.b * s.y, length: s.length });
+    }
+    own.sort((u, v) => u.offset - v.offset);
+    const offsets: number[] = [];
+    const weights: number[] = [];
+    for (let i = 0; i < own.length; ) {
+      let sum = 0;
+      let total = 0;
+      let j = i;
+      while (j < own.length && (j === i || own[j].offset - sum / total < tolerance)) {
+        sum += own[j].offset * own[j].length;
+        total += own[j].length;
+        j++;
+      }
+      offsets.push(sum / total);
+      weights.push(Math.min(1, total / TRUSTED_LENGTH));
+      i = j;
+    }
+    return { offsets: Float64Array.from(offsets), weights: Float64Array.from(weights) };
+  });
+}
+
+/** One sample in the middle of each grid segment: how far it lies from its nearest line. */
+function bendSamples(straight: readonly StraightSegment[], bend: Bend, step: number, least: number, px: number): BendSamples {
+  const rows: number[][] = [];
+  for (const s of straight) {
+    const d = gridDirectionOf(s, px);
+    if (d < 0 || s.length < least) continue;
+    const g = GRID_DIRECTIONS[d];
+    const norm = Math.hypot(g.a, g.b);
+    const off = (g.a * s.x + g.b * s.y) / step;
+    const miss = ((Math.round(off) - off) * step) / norm;
+    // Nearer to the middle between two lines than to either: says nothing.
+    if (Math.abs(miss) > 0.3 * step) continue;
+    // The bend is a function of the measured place, and the new bend replaces the old one.
+    const [bx, by] = bendAt(bend, s.x, s.y);
+    const nx = g.a / norm;
+    const ny = g.b / norm;
+    rows.push([s.x - bx, s.y - by, nx, ny, miss + bx * nx + by * ny, Math.min(1, s.length / TRUSTED_LENGTH)]);
+  }
+  const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
+  return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
+}
+
+/** Length-weighted median distance to the nearest grid line, scaled to a standard deviation. */
+function gridSpread(straight: readonly StraightSegment[], step: number, least: number, px: number): number {
+  const misses: { miss: number; length: number }[] = [];
+  let total = 0;
+  for (const s of straight) {
+    const d = gridDirectionOf(s, px);
+    if (d < 0 || s.length < least) continue;
+    const g = GRID_DIRECTIONS[d];
+    const off = (g.a * s.x + g.b * s.y) / step;
+    misses.push({ miss: (Math.abs(off - Math.round(off)) * step) / Math.hypot(g.a, g.b), length: s.length });
+    total += s.length;
+  }
+  misses.sort((u, v) => u.miss - v.miss);
+  let seen = 0;
+  for (const m of misses) {
+    seen += m.length;
+    if (seen >= total / 2) return 1.48 * m.miss;
+  }
+  return 0;
+}
+
+/**
+ * Fine grids mimic the square root of 2: 41, 58, 70, 82 and 99 divisions nearly hold the 22.5-degree family. Where a
+ * good share of the ink runs at odd multiples of 22.5 degrees, a fine grid is taken for such a mimic.
+ */
+function looksIrrational(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
+  if (pitch.divisions * (pitch.halfUnits ? 2 : 1) < MIMIC_FROM) return false;
+  let odd = 0;
+  let all = 0;
+  for (const s of straight) {
+    if (s.length < least) continue;
+    all += s.length;
+    const eighths = s.angle / (Math.PI / 8);
+    const nearest = Math.round(eighths);
+    if (nearest % 2 === 1 && Math.abs(eighths - nearest) < MIMIC_SLACK) odd += s.length;
+  }
+  return odd > MIMIC_SHARE * all;
+}
+
+const MIMIC_FROM = 29;
+const MIMIC_SHARE = 0.08;
+/** In units of 22.5 degrees; about 2 degrees. */
+const MIMIC_SLACK = 0.09;

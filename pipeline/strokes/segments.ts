@@ -1,0 +1,210 @@
+import type { Ridges } from './ridges.ts';
+
+/** Straight pieces of centre line, paper px, y down. */
+export interface Segment {
+  /** Middle of the piece. */
+  readonly x: number;
+  readonly y: number;
+  /** Direction, radians in [0, pi). */
+  readonly angle: number;
+  readonly length: number;
+  /** Root mean square distance of its points to the line, px. */
+  readonly spread: number;
+  /** Mean ridge strength. */
+  readonly strength: number;
+  /** Ridge point indices, in order along the piece. */
+  readonly points: Int32Array;
+}
+
+export interface LinkOptions {
+  /** Longest hole a piece may jump, px: about a stroke width, for crossings. */
+  readonly jumpPx: number;
+  /** How far a point may lie off the running line, px. */
+  readonly strayPx: number;
+  readonly leastLengthPx: number;
+}
+
+/** Largest turn between neighbouring points' directions, and between a point and the running line. */
+const MAX_TURN = (20 * Math.PI) / 180;
+
+/**
+ * Links ridge points into straight segments by growing from strong points along their direction (after the line
+ * support regions of Burns, Hanson & Riseman 1986, on centre lines instead of gradients).
+ */
+export function linkSegments(ridges: Ridges, options: LinkOptions): Segment[] {
+  const order = strongestFirst(ridges.strength);
+  const used = new Uint8Array(ridges.count);
+  const segments: Segment[] = [];
+  const forth: number[] = [];
+  const back: number[] = [];
+  for (const seed of order) {
+    if (used[seed]) continue;
+    forth.length = 0;
+    back.length = 0;
+    used[seed] = 1;
+    const fit = startFit(ridges.x[seed], ridges.y[seed], ridges.angle[seed]);
+    // Both ways in turns of growing length, so that the running line rests on both sides.
+    grow(ridges, used, seed, 1, fit, forth, options);
+    grow(ridges, used, seed, -1, fit, back, options);
+    const points = Int32Array.from([...back.reverse(), seed, ...forth]);
+    const segment = fitSegment(ridges, points);
+    if (segment.length >= options.leastLengthPx) segments.push(segment);
+    else if (points.length < 3) for (const p of points) used[p] = p === seed ? 1 : 0;
+  }
+  return segments;
+}
+
+/** Running sums for an orthogonal line fit. */
+interface Fit {
+  n: number;
+  sx: number;
+  sy: number;
+  sxx: number;
+  sxy: number;
+  syy: number;
+  dirX: number;
+  dirY: number;
+}
+
+function startFit(x: number, y: number, angle: number): Fit {
+  return { n: 1, sx: x, sy: y, sxx: x * x, sxy: x * y, syy: y * y, dirX: Math.cos(angle), dirY: Math.sin(angle) };
+}
+
+function addPoint(fit: Fit, x: number, y: number): void {
+  fit.n++;
+  fit.sx += x;
+  fit.sy += y;
+  fit.sxx += x * x;
+  fit.sxy += x * y;
+  fit.syy += y * y;
+  if (fit.n < MIN_FOR_DIRECTION) return;
+  const cxx = fit.sxx - (fit.sx * fit.sx) / fit.n;
+  const cxy = fit.sxy - (fit.sx * fit.sy) / fit.n;
+  const cyy = fit.syy - (fit.sy * fit.sy) / fit.n;
+  const angle = 0.5 * Math.atan2(2 * cxy, cxx - cyy);
+  const dx = Math.cos(angle);
+  const dy = Math.sin(angle);
+  const flip = dx * fit.dirX + dy * fit.dirY < 0 ? -1 : 1;
+  fit.dirX = flip * dx;
+  fit.dirY = flip * dy;
+}
+
+/** Fewer points than this say less about the direction than one ridge's own angle. */
+const MIN_FOR_DIRECTION = 6;
+
+function grow(
+  ridges: Ridges,
+  used: Uint8Array,
+  seed: number,
+  sense: 1 | -1,
+  fit: Fit,
+  out: number[],
+  options: LinkOptions,
+): void {
+  let cx = ridges.x[seed];
+  let cy = ridges.y[seed];
+  for (;;) {
+    const dx = fit.dirX * sense;
+    const dy = fit.dirY * sense;
+    let found = -1;
+    let foundCost = Infinity;
+    for (let step = 1; step <= options.jumpPx && found < 0; step += 1) {
+      const px = cx + dx * step;
+      const py = cy + dy * step;
+      const ix = Math.floor(px);
+      const iy = Math.floor(py);
+      for (let oy = -1; oy <= 1; oy++) {
+        for (let ox = -1; ox <= 1; ox++) {
+          const x = ix + ox;
+          const y = iy + oy;
+          if (x < 0 || y < 0 || x >= ridges.width || y >= ridges.height) continue;
+          const p = ridges.at[y * ridges.width + x];
+          if (p < 0 || used[p]) continue;
+          const rx = ridges.x[p] - cx;
+          const ry = ridges.y[p] - cy;
+          if (rx * dx + ry * dy < 0.3) continue;
+          const off = Math.abs(
+            (ridges.x[p] - fit.sx / fit.n) * fit.dirY - (ridges.y[p] - fit.sy / fit.n) * fit.dirX,
+          );
+          if (off > options.strayPx) continue;
+          if (turn(ridges.angle[p], fit.dirX, fit.dirY) > MAX_TURN) continue;
+          const cost = off + 0.5 * Math.abs(rx * dx + ry * dy - 1);
+          if (cost < foundCost) {
+            foundCost = cost;
+            found = p;
+          }
+        }
+      }
+    }
+    if (found < 0) return;
+    used[found] = 1;
+    out.push(found);
+    cx = ridges.x[found];
+    cy = ridges.y[found];
+    addPoint(fit, cx, cy);
+  }
+}
+
+/** Angle between an undirected direction and a vector, 0..pi/2. */
+function turn(angle: number, dx: number, dy: number): number {
+  return Math.acos(Math.min(1, Math.abs(Math.cos(angle) * dx + Math.sin(angle) * dy)));
+}
+
+/** Orthogonal least squares through the points. */
+export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'>, points: Int32Array): Segment {
+  let n = 0;
+  let sx = 0;
+  let sy = 0;
+  let strength = 0;
+  for (const p of points) {
+    n++;
+    sx += ridges.x[p];
+    sy += ridges.y[p];
+    strength += ridges.strength[p];
+  }
+  const mx = sx / n;
+  const my = sy / n;
+  let cxx = 0;
+  let cxy = 0;
+  let cyy = 0;
+  for (const p of points) {
+    const dx = ridges.x[p] - mx;
+    const dy = ridges.y[p] - my;
+    cxx += dx * dx;
+    cxy += dx * dy;
+    cyy += dy * dy;
+  }
+  let angle = n >= 3 ? 0.5 * Math.atan2(2 * cxy, cxx - cyy) : ridges.angle[points[0]];
+  if (angle < 0) angle += Math.PI;
+  if (angle >= Math.PI) angle -= Math.PI;
+  const ux = Math.cos(angle);
+  const uy = Math.sin(angle);
+  let low = Infinity;
+  let high = -Infinity;
+  let off = 0;
+  for (const p of points) {
+    const dx = ridges.x[p] - mx;
+    const dy = ridges.y[p] - my;
+    const t = dx * ux + dy * uy;
+    const d = -dx * uy + dy * ux;
+    low = Math.min(low, t);
+    high = Math.max(high, t);
+    off += d * d;
+  }
+  const mid = (low + high) / 2;
+  return {
+    x: mx + mid * ux,
+    y: my + mid * uy,
+    angle,
+    length: high - low + 1,
+    spread: Math.sqrt(off / n),
+    strength: strength / n,
+    points,
+  };
+}
+
+function strongestFirst(strength: Float32Array): Int32Array {
+  const order = new Int32Array(strength.length);
+  for (let i = 0; i < order.length; i++) order[i] = i;
+  return order.sort((a, b) => strength[b] - strength[a]);
+}

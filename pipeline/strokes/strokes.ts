@@ -1,0 +1,35 @@
+import type { InkField } from '../ink/ink.ts';
+import { findRidges, type Ridges } from './ridges.ts';
+import { linkSegments, type Segment } from './segments.ts';
+
+export interface Strokes {
+  readonly ridges: Ridges;
+  readonly segments: readonly Segment[];
+  readonly strokeWidthPx: number;
+}
+
+/** Least second derivative that counts as a stroke, as a share of that of a full-ink stroke of the same width. */
+const PALEST = 0.06;
+/** ... and in multiples of what noise alone makes. */
+const NOISE_FACTOR = 5;
+
+/** Straight centre-line segments with sub-pixel positions from the ink of the straightened sheet. */
+export function findStrokes(ink: InkField): Strokes {
+  const w = ink.strokeWidthPx;
+  const sigmaPx = Math.max(0.9, w / Math.sqrt(12) + 0.3);
+  // A box of width w blurred by sigma bends by about this much at its crest.
+  const full = (w / (Math.sqrt(2 * Math.PI) * sigmaPx ** 3)) * Math.exp((-w * w) / (8 * sigmaPx * sigmaPx));
+  // Spread of the second derivative of white noise under a Gaussian of this scale.
+  const fromNoise = ink.noise * Math.sqrt(3 / (16 * Math.PI)) / sigmaPx ** 3;
+  const ridges = findRidges(ink, {
+    sigmaPx,
+    strokeWidthPx: w,
+    least: Math.max(PALEST * full, NOISE_FACTOR * fromNoise),
+  });
+  const segments = linkSegments(ridges, {
+    jumpPx: Math.ceil(w + 2),
+    strayPx: Math.max(0.9, 0.35 * w),
+    leastLengthPx: Math.max(3, 1.2 * w),
+  });
+  return { ridges, segments, strokeWidthPx: w };
+}
