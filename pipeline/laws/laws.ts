@@ -3,7 +3,7 @@
  * not sufficient for the whole sheet; validity/ decides that.
  */
 import type { BrokenLaw, ExactPoint, Kind, LawName, Pattern } from '../types.ts';
-import { type Around, creasesAround } from './around.ts';
+import { creasesAround } from './around.ts';
 import {
   type CrimpGroup,
   countWithin,
@@ -14,24 +14,20 @@ import {
   MAY_BE_VALLEY,
 } from './crimp.ts';
 import { kawasakiExactly } from './exact-kawasaki.ts';
-
-const FULL_TURN = 2 * Math.PI;
-const DEGREES = 180 / Math.PI;
-/** Coordinates given as decimals and nothing else: what a file with six decimals loses, pattern units. */
-const DECIMAL_TOLERANCE = 1e-6;
-/** Measured positions are good to the residual most of the time and to three times that nearly always. */
-const RESIDUALS = 3;
-/** A pattern that was measured and fits no lattice: half a stroke on a small picture, pattern units. */
-const MEASURED_TOLERANCE = 1e-3;
-/** Angles of exact points differ by more than this or not at all (128 divisions with half units, degree 4), radians. */
-export const EXACT_TOLERANCE_RAD = 1e-11;
-/** However short the creases: sums that are further off are never excused by the measurement, radians. */
-const MOST_TOLERANCE_RAD = 4 / DEGREES;
+import {
+  angleToleranceAt,
+  DEGREES,
+  EXACT_TOLERANCE_RAD,
+  foldsAt,
+  kawasakiDeviation,
+  positionToleranceOf,
+  type VertexFolds,
+} from './vertex.ts';
 
 export interface CheckVerticesOptions {
   /**
-   * How far a vertex without exact coordinates may be from where it should be, pattern units. Default: three times the
-   * lattice's residual, at least 1e-6; 1e-3 for measured patterns on no lattice. Raising it excuses larger angles.
+   * How far a vertex without exact coordinates may be from where it should be, pattern units. Default: estimated from the
+   * pattern by `positionToleranceOf`. Raising it excuses larger angles.
    */
   readonly positionTolerance?: number;
 }
@@ -46,66 +42,13 @@ export interface CheckVerticesOptions {
  */
 export function checkVertices(pattern: Pattern, options: CheckVerticesOptions = {}): BrokenLaw[] {
   const around = creasesAround(pattern);
-  const tolerance = options.positionTolerance ?? positionToleranceOf(pattern);
+  const tolerance = options.positionTolerance ?? positionToleranceOf(pattern, around);
   const broken: BrokenLaw[] = [];
   for (let v = 0; v < pattern.vertices.length; v++) {
     const vertex = foldsAt(pattern, around, v);
     if (vertex !== null && vertex.creases.length > 0) judge(pattern, v, vertex, tolerance, broken);
   }
   return broken;
-}
-
-/** Default of CheckVerticesOptions.positionTolerance. */
-export function positionToleranceOf(pattern: Pattern): number {
-  if (pattern.lattice === null) return DECIMAL_TOLERANCE;
-  const measured = pattern.lattice.residual * RESIDUALS;
-  return Math.max(measured, pattern.lattice.kind === 'none' ? MEASURED_TOLERANCE : DECIMAL_TOLERANCE);
-}
-
-/** The folds at one vertex, counterclockwise. */
-export interface VertexFolds {
-  readonly creases: readonly number[];
-  readonly far: readonly number[];
-  readonly kinds: readonly Kind[];
-  /** Sector i lies between crease i and crease i + 1, radians. */
-  readonly sectorsRad: readonly number[];
-  readonly lengths: readonly number[];
-}
-
-/** Folds around a vertex without guides; null for a vertex on an edge or cut of the sheet. */
-export function foldsAt(pattern: Pattern, around: Around, vertex: number): VertexFolds | null {
-  const creases: number[] = [];
-  const far: number[] = [];
-  const kinds: Kind[] = [];
-  const angles: number[] = [];
-  const lengths: number[] = [];
-  for (let place = around.start[vertex]; place < around.start[vertex + 1]; place++) {
-    const { kind } = pattern.creases[around.crease[place]];
-    if (kind === 'B' || kind === 'C') return null;
-    if (kind === 'F') continue;
-    creases.push(around.crease[place]);
-    far.push(around.far[place]);
-    kinds.push(kind);
-    angles.push(around.angle[place]);
-    lengths.push(around.length[place]);
-  }
-  const sectorsRad = angles.map((angle, i) => (i + 1 < angles.length ? angles[i + 1] : angles[0] + FULL_TURN) - angle);
-  return { creases, far, kinds, sectorsRad, lengths };
-}
-
-/** How far alternate sums at a vertex may be off, given what is known of the positions, radians. */
-export function angleToleranceAt(
-  pattern: Pattern,
-  vertex: number,
-  folds: VertexFolds,
-  positionTolerance: number,
-): number {
-  let tolerance = 0;
-  for (let i = 0; i < folds.far.length; i++) {
-    const unsure = (pattern.exact[vertex] ? 0 : 1) + (pattern.exact[folds.far[i]] ? 0 : 1);
-    tolerance += (unsure * positionTolerance) / folds.lengths[i];
-  }
-  return Math.min(tolerance, MOST_TOLERANCE_RAD) + EXACT_TOLERANCE_RAD;
 }
 
 function judge(pattern: Pattern, v: number, folds: VertexFolds, positionTolerance: number, broken: BrokenLaw[]): void {
@@ -120,7 +63,7 @@ function judge(pattern: Pattern, v: number, folds: VertexFolds, positionToleranc
     return;
   }
   const toleranceRad = angleToleranceAt(pattern, v, folds, positionTolerance);
-  const deviation = alternateSum(sectorsRad) - Math.PI;
+  const deviation = kawasakiDeviation(sectorsRad);
   if (!kawasakiHolds(pattern, v, folds, deviation, toleranceRad)) {
     report('kawasaki', deviation * DEGREES, creases, { toleranceDegrees: toleranceRad * DEGREES });
   }
@@ -167,12 +110,6 @@ function membersOf(groups: readonly CrimpGroup[], index: number, creases: readon
       creases,
     );
   });
-}
-
-function alternateSum(sectorsRad: readonly number[]): number {
-  let sum = 0;
-  for (let i = 0; i < sectorsRad.length; i += 2) sum += sectorsRad[i];
-  return sum;
 }
 
 function count(kinds: readonly Kind[], kind: Kind): number {
@@ -255,7 +192,6 @@ export function legalAssignments(
 
 function groupsOf(sectorsRad: readonly number[], toleranceRad: number): CrimpGroup[] | null {
   if (sectorsRad.length % 2 === 1) return null;
-  if (sectorsRad.length > 0 && Math.abs(alternateSum(sectorsRad) - Math.PI) > toleranceRad * sectorsRad.length)
-    return null;
+  if (sectorsRad.length > 0 && Math.abs(kawasakiDeviation(sectorsRad)) > toleranceRad * sectorsRad.length) return null;
   return crimpGroups(sectorsRad, toleranceRad);
 }

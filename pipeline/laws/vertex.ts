@@ -1,0 +1,102 @@
+/** The folds around one vertex, and how far measured positions excuse their angles. */
+import type { Kind, Pattern } from '../types.ts';
+import type { Around } from './around.ts';
+
+export const FULL_TURN = 2 * Math.PI;
+export const DEGREES = 180 / Math.PI;
+/** Angles of exact points differ by more than this or not at all (128 divisions with half units, degree 4), radians. */
+export const EXACT_TOLERANCE_RAD = 1e-11;
+/** Positions given by decimals are never trusted beyond rounding in double precision, pattern units. */
+const ROUNDING_TOLERANCE = 1e-9;
+/** Too few vertices to estimate an error from: four decimals, as drawings have them, pattern units. */
+const FEW_TOLERANCE = 1e-4;
+/** The most that is excused where no lattice says more: half a stroke on a small picture, pattern units. */
+const MEASURED_TOLERANCE = 1e-3;
+/** Measured positions are good to the residual most of the time and to three times that nearly always. */
+const RESIDUALS = 3;
+/** A vertex may be off four times as far as the middle one of all. */
+const MEDIANS = 4;
+/** Fewer measured vertices than this say nothing of the rest. */
+const LEAST_SAMPLE = 4;
+/** However short the creases: sums that are further off are never excused by the measurement, radians. */
+const MOST_TOLERANCE_RAD = 4 / DEGREES;
+
+/** The folds at one vertex, counterclockwise. */
+export interface VertexFolds {
+  readonly creases: readonly number[];
+  readonly far: readonly number[];
+  readonly kinds: readonly Kind[];
+  /** Sector i lies between crease i and crease i + 1, radians. */
+  readonly sectorsRad: readonly number[];
+  readonly lengths: readonly number[];
+}
+
+/** Folds around a vertex without guides; null for a vertex on an edge or cut of the sheet. */
+export function foldsAt(pattern: Pattern, around: Around, vertex: number): VertexFolds | null {
+  const creases: number[] = [];
+  const far: number[] = [];
+  const kinds: Kind[] = [];
+  const angles: number[] = [];
+  const lengths: number[] = [];
+  for (let place = around.start[vertex]; place < around.start[vertex + 1]; place++) {
+    const { kind } = pattern.creases[around.crease[place]];
+    if (kind === 'B' || kind === 'C') return null;
+    if (kind === 'F') continue;
+    creases.push(around.crease[place]);
+    far.push(around.far[place]);
+    kinds.push(kind);
+    angles.push(around.angle[place]);
+    lengths.push(around.length[place]);
+  }
+  const sectorsRad = angles.map((angle, i) => (i + 1 < angles.length ? angles[i + 1] : angles[0] + FULL_TURN) - angle);
+  return { creases, far, kinds, sectorsRad, lengths };
+}
+
+/** Sum of every other sector less half a turn, radians: 0 where Kawasaki holds. For even degrees. */
+export function kawasakiDeviation(sectorsRad: readonly number[]): number {
+  let sum = -Math.PI;
+  for (let i = 0; i < sectorsRad.length; i += 2) sum += sectorsRad[i];
+  return sum;
+}
+
+/**
+ * How far a vertex without exact coordinates may be from where it should be, pattern units. Taken from the pattern itself:
+ * four times the displacement that explains the middle one of all deviations from Kawasaki, but no more than three times
+ * the lattice's residual where there is a lattice, and no more than 1e-3 elsewhere.
+ */
+export function positionToleranceOf(pattern: Pattern, around: Around): number {
+  const { lattice } = pattern;
+  const onLattice = lattice !== null && lattice.kind !== 'none';
+  const most = onLattice ? Math.max(ROUNDING_TOLERANCE, lattice.residual * RESIDUALS) : MEASURED_TOLERANCE;
+  const displacements: number[] = [];
+  for (let v = 0; v < pattern.vertices.length; v++) {
+    const folds = foldsAt(pattern, around, v);
+    if (folds === null || folds.creases.length === 0 || folds.creases.length % 2 === 1) continue;
+    const leverage = turnPerDisplacement(pattern, v, folds);
+    if (leverage > 0) displacements.push(Math.abs(kawasakiDeviation(folds.sectorsRad)) / leverage);
+  }
+  if (displacements.length < LEAST_SAMPLE) return onLattice ? most : FEW_TOLERANCE;
+  displacements.sort((a, b) => a - b);
+  return Math.min(most, Math.max(ROUNDING_TOLERANCE, MEDIANS * displacements[displacements.length >> 1]));
+}
+
+/** How far alternate sums at a vertex may be off, given what is known of the positions, radians. */
+export function angleToleranceAt(
+  pattern: Pattern,
+  vertex: number,
+  folds: VertexFolds,
+  positionTolerance: number,
+): number {
+  const turned = turnPerDisplacement(pattern, vertex, folds) * positionTolerance;
+  return Math.min(turned, MOST_TOLERANCE_RAD) + EXACT_TOLERANCE_RAD;
+}
+
+/** Radians by which the alternate sum moves, at most, per unit that each vertex without exact coordinates is off. */
+function turnPerDisplacement(pattern: Pattern, vertex: number, folds: VertexFolds): number {
+  let turned = 0;
+  for (let i = 0; i < folds.far.length; i++) {
+    const unsure = (pattern.exact[vertex] ? 0 : 1) + (pattern.exact[folds.far[i]] ? 0 : 1);
+    turned += unsure / folds.lengths[i];
+  }
+  return turned;
+}
