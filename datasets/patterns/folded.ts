@@ -1,6 +1,6 @@
 /** The unlimited families: a sheet folded step by step at random, unfolded again. Lawful by construction. */
 import { exact } from '../../pipeline/geometry/exact.ts';
-import type { Exact, ExactPoint, Lattice, PatternPoint } from '../../pipeline/types.ts';
+import type { Exact, ExactPoint, Lattice } from '../../pipeline/types.ts';
 import type { NamedPattern } from './family.ts';
 import {
   copyPaper,
@@ -15,6 +15,7 @@ import {
   type Paper,
 } from './paper.ts';
 import { makeRandom, type Random } from './random.ts';
+import { wellSpaced } from './spacing.ts';
 
 interface Step {
   readonly line: FoldLine;
@@ -45,26 +46,6 @@ function newSheet(width: Exact, height: Exact, w: number, h: number): Paper {
   );
 }
 
-/** True where no two vertices lie nearer than `spacing`; only the vertices from `first` on are looked at anew. */
-function wellSpaced(paper: Paper, first: number, spacing: number): boolean {
-  const cells = new Map<number, PatternPoint[]>();
-  const key = (x: number, y: number): number => Math.floor(x / spacing) * 100_003 + Math.floor(y / spacing);
-  for (let i = 0; i < paper.points.length; i++) {
-    const [x, y] = paper.points[i];
-    for (let dx = -1; dx <= 1 && i >= first; dx++) {
-      for (let dy = -1; dy <= 1; dy++) {
-        for (const p of cells.get(key(x + dx * spacing, y + dy * spacing)) ?? [])
-          if (Math.hypot(p[0] - x, p[1] - y) < spacing) return false;
-      }
-    }
-    const k = key(x, y);
-    const cell = cells.get(k);
-    if (cell) cell.push([x, y]);
-    else cells.set(k, [[x, y]]);
-  }
-  return true;
-}
-
 interface Limits {
   /** Edges wanted; the sheet is done at or above it. */
   readonly target: number;
@@ -81,7 +62,7 @@ function foldMany(start: Paper, random: Random, limits: Limits, propose: (paper:
     let next: Paper | null = copyPaper(paper);
     for (const step of propose(paper)) {
       next = next && foldPaper(next, step.line, step);
-      if (next && (next.edges.size > limits.most || !wellSpaced(next, paper.points.length, limits.spacing)))
+      if (next && (next.edges.size > limits.most || !wellSpaced(next.points, limits.spacing, paper.points.length)))
         next = null;
     }
     if (next && next.edges.size > paper.edges.size) {

@@ -3,6 +3,8 @@ import { traditionalBases } from './bases.ts';
 import type { NamedPattern, PatternFamily } from './family.ts';
 import { makeAngle22, makeFree, makeGrid, makePleat } from './folded.ts';
 
+import { makeMiura, makeTwist, makeWaterbomb } from './tessellations.ts';
+
 export { traditionalBases } from './bases.ts';
 export type { NamedPattern, PatternFamily } from './family.ts';
 
@@ -15,6 +17,9 @@ const MAKERS: Readonly<Record<PatternFamily, (seed: number) => NamedPattern>> = 
   grid: makeGrid,
   angle22: makeAngle22,
   free: makeFree,
+  miura: makeMiura,
+  waterbomb: makeWaterbomb,
+  twist: makeTwist,
 };
 
 export const patternFamilies = Object.keys(MAKERS) as readonly PatternFamily[];
