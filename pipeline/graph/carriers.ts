@@ -28,23 +28,24 @@ const POINT_TURN = (14 * Math.PI) / 180;
 /** How far a point may lie from its carrier: in stroke widths, at least so many px, at most a share of the grid step. */
 const POINT_STRAY = { widths: 0.6, leastPx: 1.3, stepShare: 0.3, spreads: 3 };
 
-/** Lines of the grid and free lines that have enough centre line on them. */
+/** Lines of the grid, and free lines that hold centre line which no longer line explains. */
 export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet): Carrier[] {
   const px = 1 / sheet.pxPerUnit;
   const stray = strayLimit(strokes, lattice, px);
   const gridLines = new Map<string, { direction: number; index: number; length: number }>();
-  const free: StraightSegment[] = [];
-  for (const s of lattice.straight) {
+  const free: FreeSegment[] = [];
+  const leastSegment = Math.max(FREE_LEAST_PX, FREE_LEAST_WIDTHS * strokes.strokeWidthPx) * px;
+  lattice.straight.forEach((s, i) => {
     const line = gridLineOf(s, lattice, stray, px);
     if (!line) {
-      if (s.length >= Math.max(FREE_LEAST_PX, FREE_LEAST_WIDTHS * strokes.strokeWidthPx) * px) free.push(s);
-      continue;
+      if (s.length >= leastSegment) free.push({ ...s, points: strokes.segments[i].points });
+      return;
     }
     const key = `${line.direction}/${line.index}`;
     const known = gridLines.get(key);
     if (known) known.length += s.length;
     else gridLines.set(key, { ...line, length: s.length });
-  }
+  });
   const least = Math.max(LEAST_PX * px, lattice.step * LEAST_STEPS);
   const lines: Line[] = [];
   for (const g of gridLines.values()) {
@@ -53,9 +54,77 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     const norm = Math.hypot(dir.a, dir.b);
     lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g });
   }
+  const points = straightPoints(strokes.ridges, lattice, sheet);
+  const carriers = coverLines(lines, points, lattice, sheet, stray);
+  const blot = Math.max(BLOT_PX, BLOT_WIDTHS * strokes.strokeWidthPx) * px;
   const leastFree = Math.max(least, FREE_LINE_PX * px);
-  for (const f of gatherFree(free, px, stray)) if (f.length >= leastFree) lines.push({ ...f, grid: null });
-  return coverLines(lines, strokes.ridges, lattice, sheet, stray);
+  for (const f of gatherFree(free, px, stray).sort((u, v) => v.length - u.length)) {
+    if (f.length < leastFree) break;
+    if (f.length < SURE_LENGTH && explainedShare(f.members, points, carriers, blot, px) > EXPLAINED) continue;
+    carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, stray));
+  }
+  return carriers;
+}
+
+interface FreeSegment extends StraightSegment {
+  readonly points: Int32Array;
+}
+
+/** Ink this close to a stroke may be its own blot. */
+const BLOT_PX = 2;
+const BLOT_WIDTHS = 1.3;
+/** A free line is a ghost if more than this share of its centre line lies in the blots of longer ones. */
+const EXPLAINED = 0.5;
+/** Lines this long are real whatever lies near, pattern units. */
+const SURE_LENGTH = 0.3;
+
+/** Share of the segments' points that lie on the seen stretches of the given carriers, within `blot`. */
+function explainedShare(
+  members: readonly FreeSegment[],
+  points: StraightPoints,
+  carriers: readonly Carrier[],
+  blot: number,
+  px: number,
+): number {
+  let all = 0;
+  let explained = 0;
+  for (const m of members) {
+    for (const p of m.points) {
+      all++;
+      for (const c of carriers) {
+        if (Math.abs(c.nx * points.x[p] + c.ny * points.y[p] - c.off) > blot) continue;
+        const bin = Math.round((c.dx * points.x[p] + c.dy * points.y[p] - c.from) / px);
+        if (bin >= 0 && bin < c.seen.length && c.seen[bin]) {
+          explained++;
+          break;
+        }
+      }
+    }
+  }
+  return explained / Math.max(1, all);
+}
+
+/** Ridge points in the pattern frame, bend taken out; angles y up. */
+interface StraightPoints {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly angle: Float32Array;
+}
+
+function straightPoints(ridges: Ridges, lattice: LatticeFit, sheet: Sheet): StraightPoints {
+  const px = 1 / sheet.pxPerUnit;
+  const x = new Float64Array(ridges.count);
+  const y = new Float64Array(ridges.count);
+  const angle = new Float32Array(ridges.count);
+  for (let p = 0; p < ridges.count; p++) {
+    const mx = (ridges.x[p] - sheet.originPx[0]) * px;
+    const my = (sheet.originPx[1] - ridges.y[p]) * px;
+    const [bx, by] = bendAt(lattice.bend, mx, my);
+    x[p] = mx + bx;
+    y[p] = my + by;
+    angle[p] = Math.PI - ridges.angle[p];
+  }
+  return { x, y, angle };
 }
 
 interface Line {
@@ -93,7 +162,11 @@ function gridLineOf(s: StraightSegment, lattice: LatticeFit, stray: number, px: 
 }
 
 /** Gathers collinear free segments, longest first, into lines by weighted refitting. */
-function gatherFree(free: StraightSegment[], px: number, stray: number): (Line & { length: number })[] {
+function gatherFree(
+  free: FreeSegment[],
+  px: number,
+  stray: number,
+): (Line & { length: number; members: FreeSegment[] })[] {
   interface Group {
     sw: number;
     sx: number;
@@ -107,9 +180,11 @@ function gatherFree(free: StraightSegment[], px: number, stray: number): (Line &
     length: number;
     low: number;
     high: number;
+    members: FreeSegment[];
   }
   const groups: Group[] = [];
-  const add = (g: Group, s: StraightSegment) => {
+  const add = (g: Group, s: FreeSegment) => {
+    g.members.push(s);
     const ux = Math.cos(s.angle);
     const uy = Math.sin(s.angle);
     const w = s.length;
@@ -151,16 +226,36 @@ function gatherFree(free: StraightSegment[], px: number, stray: number): (Line &
       }
     }
     if (!home) {
-      home = { sw: 0, sx: 0, sy: 0, sxx: 0, sxy: 0, syy: 0, nx: 0, ny: 0, off: 0, length: 0, low: Infinity, high: -Infinity };
+      home = {
+        sw: 0,
+        sx: 0,
+        sy: 0,
+        sxx: 0,
+        sxy: 0,
+        syy: 0,
+        nx: 0,
+        ny: 0,
+        off: 0,
+        length: 0,
+        low: Infinity,
+        high: -Infinity,
+        members: [],
+      };
       groups.push(home);
     }
     add(home, s);
   }
-  return groups.map((g) => ({ nx: g.nx, ny: g.ny, off: g.off, grid: null, length: g.length }));
+  return groups.map((g) => ({ nx: g.nx, ny: g.ny, off: g.off, grid: null, length: g.length, members: g.members }));
 }
 
 /** Marks on each line where centre-line points of its direction lie. */
-function coverLines(lines: Line[], ridges: Ridges, lattice: LatticeFit, sheet: Sheet, stray: number): Carrier[] {
+function coverLines(
+  lines: Line[],
+  points: StraightPoints,
+  lattice: LatticeFit,
+  sheet: Sheet,
+  stray: number,
+): Carrier[] {
   const px = 1 / sheet.pxPerUnit;
   const carriers = lines.map((l) => {
     const dx = l.ny;
@@ -182,14 +277,11 @@ function coverLines(lines: Line[], ridges: Ridges, lattice: LatticeFit, sheet: S
     c.sum += miss * miss;
     c.n++;
   };
-  for (let p = 0; p < ridges.count; p++) {
-    const mx = (ridges.x[p] - sheet.originPx[0]) * px;
-    const my = (sheet.originPx[1] - ridges.y[p]) * px;
-    const [bx, by] = bendAt(lattice.bend, mx, my);
-    const x = mx + bx;
-    const y = my + by;
-    const angle = Math.PI - ridges.angle[p];
-    if (lattice.step > 0) {
+  for (let p = 0; p < points.x.length; p++) {
+    const x = points.x[p];
+    const y = points.y[p];
+    const angle = points.angle[p];
+    if (onGrid.size > 0) {
       for (let d = 0; d < 4; d++) {
         const g = GRID_DIRECTIONS[d];
         if (turnBetween(angle, g.angle) > POINT_TURN) continue;

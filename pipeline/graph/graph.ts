@@ -46,11 +46,18 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const carriers = [...inner, ...border];
   const usualHole = Math.ceil(2 * w + 3);
   const longestHole = lattice.step > 0 ? Math.min(9 * w + 6, (DASH_HOLE_STEPS * 2 * lattice.step) / px) : 9 * w + 6;
-  const hole = dashHole(inner.map((c) => c.seen), usualHole, Math.max(usualHole, longestHole));
+  const hole = dashHole(
+    inner.map((c) => c.seen),
+    usualHole,
+    Math.max(usualHole, longestHole),
+  );
   const dashed = hole > usualHole;
   const runs = carriers.map((c, i) =>
     i < inner.length
-      ? findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({ from: c.from + r.from * px, to: c.from + r.to * px }))
+      ? findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({
+          from: c.from + r.from * px,
+          to: c.from + r.to * px,
+        }))
       : [{ from: c.from, to: c.to }],
   );
   const reach = reachOf(w, hole, lattice.step, px, dashed);
@@ -124,8 +131,18 @@ function tidy(
     if (done.has(p)) continue;
     const chain = [p];
     done.add(p);
-    extend(chain, (q) => q.to, (q) => q.from, true);
-    extend(chain, (q) => q.from, (q) => q.to, false);
+    extend(
+      chain,
+      (q) => q.to,
+      (q) => q.from,
+      true,
+    );
+    extend(
+      chain,
+      (q) => q.from,
+      (q) => q.to,
+      false,
+    );
     const first = chain[0];
     const last = chain[chain.length - 1];
     const length = last.t1 - first.t0;

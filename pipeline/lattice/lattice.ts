@@ -1,7 +1,7 @@
 import { type Bend, type BendSamples, bendAt, fitBend, NO_BEND } from '../geometry/bend.ts';
-import type { Sheet } from '../types.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
+import type { Sheet } from '../types.ts';
 import { findPitch, type OffsetLines, type Pitch } from './pitch.ts';
 
 /** The grid that the strokes lie on, and the bend of the sheet that it reveals. */
@@ -118,7 +118,12 @@ export function gridDirectionOf(s: Pick<StraightSegment, 'angle' | 'length'>, px
 const TRUSTED_LENGTH = 0.06;
 
 /** Gathers the segments of each grid direction into distinct lines. */
-function offsetLines(straight: readonly StraightSegment[], least: number, px: number, tolerance: number): OffsetLines[] {
+function offsetLines(
+  straight: readonly StraightSegment[],
+  least: number,
+  px: number,
+  tolerance: number,
+): OffsetLines[] {
   return GRID_DIRECTIONS.map((g, d) => {
     const own: { offset: number; length: number }[] = [];
     for (const s of straight) {
@@ -147,7 +152,13 @@ function offsetLines(straight: readonly StraightSegment[], least: number, px: nu
 }
 
 /** One sample in the middle of each grid segment: how far it lies from its nearest line. */
-function bendSamples(straight: readonly StraightSegment[], bend: Bend, step: number, least: number, px: number): BendSamples {
+function bendSamples(
+  straight: readonly StraightSegment[],
+  bend: Bend,
+  step: number,
+  least: number,
+  px: number,
+): BendSamples {
   const rows: number[][] = [];
   for (const s of straight) {
     const d = gridDirectionOf(s, px);

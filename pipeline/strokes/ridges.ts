@@ -39,7 +39,8 @@ function kernels(sigma: number): [Float32Array, Float32Array, Float32Array, numb
   }
   let drift = 0;
   for (let i = -reach; i <= reach; i++) {
-    const v = (g[i + reach] /= sum);
+    const v = g[i + reach] / sum;
+    g[i + reach] = v;
     g1[i + reach] = (-i / (sigma * sigma)) * v;
     g2[i + reach] = ((i * i) / sigma ** 4 - 1 / (sigma * sigma)) * v;
     drift += g2[i + reach];
@@ -134,7 +135,13 @@ export function findRidges(ink: Pick<InkField, 'width' | 'height' | 'line'>, opt
 /** A point belongs to the pixel it falls in, with a little overlap so that no stroke has holes. */
 const OFFSET_LIMIT = 0.6;
 
-function alongRows(src: Float32Array, width: number, height: number, kernel: Float32Array, reach: number): Float32Array {
+function alongRows(
+  src: Float32Array,
+  width: number,
+  height: number,
+  kernel: Float32Array,
+  reach: number,
+): Float32Array {
   const out = new Float32Array(src.length);
   const taps = kernel.length;
   for (let y = 0; y < height; y++) {

@@ -123,9 +123,7 @@ function grow(
           const rx = ridges.x[p] - cx;
           const ry = ridges.y[p] - cy;
           if (rx * dx + ry * dy < 0.3) continue;
-          const off = Math.abs(
-            (ridges.x[p] - fit.sx / fit.n) * fit.dirY - (ridges.y[p] - fit.sy / fit.n) * fit.dirX,
-          );
+          const off = Math.abs((ridges.x[p] - fit.sx / fit.n) * fit.dirY - (ridges.y[p] - fit.sy / fit.n) * fit.dirX);
           if (off > options.strayPx) continue;
           if (turn(ridges.angle[p], fit.dirX, fit.dirY) > MAX_TURN) continue;
           const cost = off + 0.5 * Math.abs(rx * dx + ry * dy - 1);

@@ -20,7 +20,7 @@ export function findStrokes(ink: InkField): Strokes {
   // A box of width w blurred by sigma bends by about this much at its crest.
   const full = (w / (Math.sqrt(2 * Math.PI) * sigmaPx ** 3)) * Math.exp((-w * w) / (8 * sigmaPx * sigmaPx));
   // Spread of the second derivative of white noise under a Gaussian of this scale.
-  const fromNoise = ink.noise * Math.sqrt(3 / (16 * Math.PI)) / sigmaPx ** 3;
+  const fromNoise = (ink.noise * Math.sqrt(3 / (16 * Math.PI))) / sigmaPx ** 3;
   const ridges = findRidges(ink, {
     sigmaPx,
     strokeWidthPx: w,

@@ -1,0 +1,326 @@
+import type { PieceInk } from './measure.ts';
+import { type Beat, nameRhythm, poolBeats, type Rhythm, readBeat } from './rhythm.ts';
+
+/** One way of drawing creases that this picture uses. */
+export interface Ink {
+  /** Mean hue: paper minus ink, unit vector over the three channels. */
+  readonly direction: readonly [number, number, number];
+  /** Typical darkness times width, density px. */
+  readonly strength: number;
+  readonly crest: number;
+  readonly rhythm: Rhythm;
+  /** Share of the inner creases' length. */
+  readonly share: number;
+}
+
+export interface InkSorting {
+  readonly inks: readonly Ink[];
+  /** What tells them apart. */
+  readonly by: 'colour' | 'rhythm' | 'strength' | 'nothing';
+  /** For each piece (inner and border) the probability of each ink; rows of inks.length. */
+  readonly odds: readonly Float64Array[];
+}
+
+interface Feature {
+  readonly a: number;
+  readonly b: number;
+  readonly error: number;
+  readonly strength: number;
+  readonly weight: number;
+  readonly beat: Beat;
+}
+
+/** Colour plane: unit ink vectors seen along the grey axis; black and grey at the middle. */
+function hueOf(c: readonly [number, number, number]): [number, number] {
+  const size = Math.hypot(c[0], c[1], c[2]) || 1;
+  return [(c[0] - c[1]) / size / Math.SQRT2, (c[0] + c[1] - 2 * c[2]) / size / Math.sqrt(6)];
+}
+
+/** Modes closer than this on the colour plane are one ink (black to pure red is 0.58). */
+const SAME_HUE = 0.17;
+/** Inks with less than this share of the length are accidents. */
+const LEAST_SHARE = 0.025;
+/** Strengths must differ by this factor to be two inks, and their spreads must leave a gap. */
+const STRENGTH_RATIO = 1.5;
+
+/** Sorts the pieces of this picture by how they are drawn. `inner` tells pieces that are not the border. */
+export function sortInks(pieces: readonly PieceInk[], inner: readonly boolean[], width: number): InkSorting {
+  const features = pieces.map((p): Feature => {
+    const [a, b] = hueOf(p.colour);
+    return { a, b, error: p.colourError, strength: p.strength, weight: p.samples, beat: readBeat(p.beat, width) };
+  });
+  const own = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
+  if (own.length === 0) return { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) };
+  const hues = hueModes(own.map((i) => features[i]));
+  const levels = hues.map((h) =>
+    strengthLevels(own.filter((i) => nearestHue(hues, features[i]) === h).map((i) => features[i])),
+  );
+  const groups: Group[] = hues.flatMap((h, k) => levels[k].map((level) => ({ hue: h, level, levels: levels[k] })));
+  const rhythms = hues.length === 1 ? rhythmClasses(own.map((i) => features[i])) : null;
+  if (rhythms && rhythms.length > 1) return byRhythm(features, own, pieces, groups, rhythms);
+  const odds = features.map((f) => groupOdds(f, groups));
+  const inks = describe(groups.length, odds, own, pieces, features);
+  const by = groups.length < 2 ? 'nothing' : hues.length > 1 ? 'colour' : 'strength';
+  return { inks, by, odds };
+}
+
+interface Hue {
+  readonly a: number;
+  readonly b: number;
+  readonly spread: number;
+  readonly share: number;
+}
+
+interface Level {
+  readonly middle: number;
+  readonly spread: number;
+  readonly share: number;
+}
+
+interface Group {
+  readonly hue: Hue;
+  readonly level: Level;
+  readonly levels: readonly Level[];
+}
+
+const GRID = 72;
+const RANGE = 0.9;
+
+/** Peaks of the length-weighted density on the colour plane, smoothed by each piece's own error. */
+function hueModes(own: readonly Feature[]): Hue[] {
+  const plane = new Float64Array(GRID * GRID);
+  const cell = (2 * RANGE) / GRID;
+  for (const f of own) {
+    const s = Math.hypot(f.error, 0.035);
+    const r = Math.ceil((2.5 * s) / cell);
+    const cx = Math.floor((f.a + RANGE) / cell);
+    const cy = Math.floor((f.b + RANGE) / cell);
+    for (let y = Math.max(0, cy - r); y <= Math.min(GRID - 1, cy + r); y++) {
+      for (let x = Math.max(0, cx - r); x <= Math.min(GRID - 1, cx + r); x++) {
+        const dx = (x + 0.5) * cell - RANGE - f.a;
+        const dy = (y + 0.5) * cell - RANGE - f.b;
+        plane[y * GRID + x] += (f.weight / (s * s)) * Math.exp(-(dx * dx + dy * dy) / (2 * s * s));
+      }
+    }
+  }
+  const peaks: { a: number; b: number; height: number }[] = [];
+  for (let y = 1; y < GRID - 1; y++) {
+    for (let x = 1; x < GRID - 1; x++) {
+      const v = plane[y * GRID + x];
+      if (v <= 0) continue;
+      let top = true;
+      for (let oy = -1; oy <= 1 && top; oy++)
+        for (let ox = -1; ox <= 1; ox++) if (plane[(y + oy) * GRID + x + ox] > v) top = false;
+      if (top) peaks.push({ a: (x + 0.5) * cell - RANGE, b: (y + 0.5) * cell - RANGE, height: v });
+    }
+  }
+  peaks.sort((u, v) => v.height - u.height);
+  let modes: { a: number; b: number }[] = [];
+  for (const p of peaks) if (modes.every((m) => Math.hypot(m.a - p.a, m.b - p.b) > SAME_HUE)) modes.push(p);
+  let hues: Hue[] = [];
+  for (let round = 0; round < 4; round++) {
+    hues = refineHues(own, modes).filter((h) => h.share >= LEAST_SHARE);
+    modes = hues;
+  }
+  return hues;
+}
+
+function refineHues(own: readonly Feature[], modes: readonly { a: number; b: number }[]): Hue[] {
+  const sums = modes.map(() => ({ w: 0, a: 0, b: 0, length: 0 }));
+  const home = own.map((f) => {
+    let best = 0;
+    modes.forEach((m, i) => {
+      if (Math.hypot(m.a - f.a, m.b - f.b) < Math.hypot(modes[best].a - f.a, modes[best].b - f.b)) best = i;
+    });
+    const w = f.weight / (f.error * f.error + 0.01);
+    sums[best].w += w;
+    sums[best].a += w * f.a;
+    sums[best].b += w * f.b;
+    sums[best].length += f.weight;
+    return best;
+  });
+  const total = own.reduce((s, f) => s + f.weight, 0);
+  return modes.map((m, i) => {
+    const s = sums[i];
+    const a = s.w ? s.a / s.w : m.a;
+    const b = s.w ? s.b / s.w : m.b;
+    const off = own.filter((_, k) => home[k] === i).map((f) => ({ d: Math.hypot(f.a - a, f.b - b), w: f.weight }));
+    return { a, b, spread: Math.max(0.03, 1.2 * weightedMedian(off)), share: s.length / total };
+  });
+}
+
+function weightedMedian(rows: { d: number; w: number }[]): number {
+  rows.sort((u, v) => u.d - v.d);
+  const half = rows.reduce((s, r) => s + r.w, 0) / 2;
+  let seen = 0;
+  for (const r of rows) {
+    seen += r.w;
+    if (seen >= half) return r.d;
+  }
+  return 0;
+}
+
+function nearestHue(hues: readonly Hue[], f: Feature): Hue {
+  return hues.reduce((best, h) =>
+    Math.hypot(h.a - f.a, h.b - f.b) < Math.hypot(best.a - f.a, best.b - f.b) ? h : best,
+  );
+}
+
+/** One level of strength, or two where the logarithms fall into two groups with a gap. */
+function strengthLevels(own: readonly Feature[]): Level[] {
+  const rows = own.map((f) => ({ v: Math.log(Math.max(1e-3, f.strength)), w: f.weight })).sort((a, b) => a.v - b.v);
+  const total = rows.reduce((s, r) => s + r.w, 0);
+  const levelOf = (part: { v: number; w: number }[]): Level => {
+    const w = part.reduce((s, r) => s + r.w, 0);
+    const middle = part.reduce((s, r) => s + r.v * r.w, 0) / Math.max(w, 1e-9);
+    const spread = Math.sqrt(part.reduce((s, r) => s + r.w * (r.v - middle) ** 2, 0) / Math.max(w, 1e-9));
+    return { middle, spread: Math.max(spread, 0.06), share: w / Math.max(total, 1e-9) };
+  };
+  const one = levelOf(rows);
+  let best: [Level, Level] | null = null;
+  let bestGain = TWO_LEVELS_GAIN;
+  for (let cut = 1; cut < rows.length; cut++) {
+    const low = levelOf(rows.slice(0, cut));
+    const high = levelOf(rows.slice(cut));
+    if (Math.min(low.share, high.share) < 2 * LEAST_SHARE) continue;
+    if (high.middle - low.middle < Math.log(STRENGTH_RATIO)) continue;
+    // Between-group distance in pooled spreads (Fisher 1936).
+    const within = Math.sqrt(low.share * low.spread ** 2 + high.share * high.spread ** 2);
+    const gain = (high.middle - low.middle) / within;
+    if (gain > bestGain) {
+      bestGain = gain;
+      best = [low, high];
+    }
+    if (rows.length > 400) cut += 3;
+  }
+  return best ?? [one];
+}
+
+/** A uniform spread cut in its middle parts by 3.5 spreads: two real levels must do clearly better. */
+const TWO_LEVELS_GAIN = 4.6;
+
+/** Probability of each group of hue and strength; a broad share of doubt keeps far-off pieces honest. */
+function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
+  const out = new Float64Array(groups.length);
+  let sum = 0;
+  groups.forEach((g, i) => {
+    const s2 = g.hue.spread ** 2 + f.error ** 2;
+    const d2 = (f.a - g.hue.a) ** 2 + (f.b - g.hue.b) ** 2;
+    let v = g.level.share * g.hue.share * (Math.exp(-d2 / (2 * s2)) / s2 + BROAD);
+    if (g.levels.length > 1) {
+      const z = (Math.log(Math.max(1e-3, f.strength)) - g.level.middle) / (1.5 * g.level.spread + 0.08);
+      v *= Math.exp((-z * z) / 2) / (1.5 * g.level.spread + 0.08) + BROAD;
+    }
+    out[i] = v;
+    sum += v;
+  });
+  for (let i = 0; i < out.length; i++) out[i] = sum > 0 ? out[i] / sum : 1 / out.length;
+  return out;
+}
+
+const BROAD = 0.02;
+
+interface RhythmClass {
+  readonly rhythm: Rhythm;
+  readonly beat: Beat;
+  readonly share: number;
+}
+
+/** Length in stroke widths from which a piece alone shows its rhythm (two periods of dash and gap). */
+const TELLING_LENGTH = 36;
+const LEAST_RHYTHM_SHARE = 0.06;
+
+/** The rhythms in the picture, from the pieces long enough to show theirs. */
+function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
+  const long = own.filter((f) => f.beat.length >= TELLING_LENGTH);
+  const telling = long.length >= 6 ? long : own.filter((f) => f.beat.length >= TELLING_LENGTH / 2);
+  const pools = new Map<Rhythm, Beat[]>();
+  for (const f of telling) {
+    const name = nameRhythm(f.beat);
+    const list = pools.get(name);
+    if (list) list.push(f.beat);
+    else pools.set(name, [f.beat]);
+  }
+  const total = telling.reduce((s, f) => s + f.beat.length, 0);
+  return [...pools]
+    .map(([rhythm, beats]) => {
+      const beat = poolBeats(beats);
+      return { rhythm, beat, share: beat.length / Math.max(total, 1e-9) };
+    })
+    .filter((c) => c.share >= LEAST_RHYTHM_SHARE);
+}
+
+function byRhythm(
+  features: readonly Feature[],
+  own: readonly number[],
+  pieces: readonly PieceInk[],
+  groups: readonly Group[],
+  rhythms: readonly RhythmClass[],
+): InkSorting {
+  // A pale second level under a drawing in rhythms is a guide of its own; else strength says nothing.
+  const pale = groups.length === 2 ? (groups[0].level.middle < groups[1].level.middle ? 0 : 1) : -1;
+  const odds = features.map((f) => {
+    const beat = rhythmOdds(f.beat, rhythms);
+    if (pale < 0) return beat;
+    const p = groupOdds(f, groups)[pale];
+    return Float64Array.from([...beat.map((v) => v * (1 - p)), p]);
+  });
+  return { inks: describe(odds[0].length, odds, own, pieces, features), by: 'rhythm', odds };
+}
+
+/** How likely this beat is under each rhythm, by its holes and dots. */
+function rhythmOdds(b: Beat, rhythms: readonly RhythmClass[]): Float64Array {
+  const holes = Math.round(b.holeRate * b.length);
+  const out = Float64Array.from(rhythms, (r) => {
+    let v = r.share;
+    if (r.rhythm === 'solid') v *= holes === 0 ? 1 : 0.12 ** Math.min(3, holes);
+    else {
+      const expected = r.beat.holeRate * b.length;
+      v *= holes === 0 ? Math.max(0.02, 1 - expected) : Math.exp(-((holes - expected) ** 2) / (1 + 0.5 * expected));
+      const z = (b.filled - r.beat.filled) / (0.08 + 1.2 / Math.max(1, b.length));
+      v *= Math.exp(-(z * z) / 4) + 0.05;
+      if (b.runs > 0) {
+        const dots = Math.round(b.dots * b.runs);
+        const share = Math.min(0.96, Math.max(0.04, r.beat.dots));
+        v *= share ** dots * (1 - share) ** (b.runs - dots);
+      }
+    }
+    return v + 1e-6;
+  });
+  const sum = out.reduce((s, v) => s + v, 0);
+  return out.map((v) => v / sum);
+}
+
+function describe(
+  count: number,
+  odds: readonly Float64Array[],
+  own: readonly number[],
+  pieces: readonly PieceInk[],
+  features: readonly Feature[],
+): Ink[] {
+  const total = own.reduce((s, i) => s + features[i].weight, 0);
+  return Array.from({ length: count }, (_, k) => {
+    const sum = [0, 0, 0];
+    let strength = 0;
+    let crest = 0;
+    let weight = 0;
+    const beats: Beat[] = [];
+    for (const i of own) {
+      const w = odds[i][k] * features[i].weight;
+      if (odds[i][k] < 0.5) continue;
+      for (let c = 0; c < 3; c++) sum[c] += w * pieces[i].colour[c];
+      strength += w * pieces[i].strength;
+      crest += w * pieces[i].crest;
+      weight += w;
+      beats.push(features[i].beat);
+    }
+    const size = Math.hypot(sum[0], sum[1], sum[2]) || 1;
+    return {
+      direction: [sum[0] / size, sum[1] / size, sum[2] / size],
+      strength: strength / Math.max(weight, 1e-9),
+      crest: crest / Math.max(weight, 1e-9),
+      rhythm: nameRhythm(poolBeats(beats)),
+      share: weight / Math.max(total, 1e-9),
+    };
+  });
+}

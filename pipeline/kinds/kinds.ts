@@ -1,0 +1,99 @@
+import type { Bend } from '../geometry/bend.ts';
+import type { StrokeGraph } from '../graph/graph.ts';
+import type { InkField } from '../ink/ink.ts';
+import type { Kind, LegendEntry, LegendRule, Odds, Sheet } from '../types.ts';
+import { type InkSorting, sortInks } from './inks.ts';
+import { type Meaning, readMeanings } from './meaning.ts';
+import { measurePieces, type PieceInk } from './measure.ts';
+
+export interface KindReading {
+  /** Kind and odds of each piece of the graph. */
+  readonly kinds: readonly Kind[];
+  readonly odds: readonly Odds[];
+  readonly legend: readonly LegendEntry[];
+  readonly sorting: InkSorting;
+  readonly meanings: readonly Meaning[];
+  readonly measured: readonly PieceInk[];
+}
+
+/** Says of every piece whether it is mountain, valley, edge or guide in this picture, and how sure that is. */
+export function readKinds(
+  graph: StrokeGraph,
+  ink: InkField,
+  sheet: Sheet,
+  bend: Bend,
+  legend: readonly LegendRule[],
+): KindReading {
+  const measured = measurePieces(graph, ink, sheet, bend);
+  const inner = graph.pieces.map((p) => !p.border);
+  const sorting = sortInks(measured, inner, ink.strokeWidthPx);
+  const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend);
+  const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, sorting.odds[i], meanings));
+  const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
+  return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
+}
+
+function likeliest(odds: Odds, inkOdds: Float64Array, meanings: readonly Meaning[]): Kind {
+  if (meanings.length === 0 || meanings.every((m) => m.kind === 'U')) return 'U';
+  let best = 0;
+  inkOdds.forEach((v, k) => {
+    if (v > inkOdds[best]) best = k;
+  });
+  if (meanings[best].kind === 'U') return 'U';
+  return odds.mountain >= odds.valley && odds.mountain >= odds.guide ? 'M' : odds.valley >= odds.guide ? 'V' : 'F';
+}
+
+/** Chance that a piece with this much of its length seen is no crease at all. */
+function absence(coverage: number): number {
+  return 1 / (1 + Math.exp((coverage - 0.38) * 14));
+}
+
+function pieceOdds(border: boolean, coverage: number, inkOdds: Float64Array, meanings: readonly Meaning[]): Odds {
+  if (border) return { mountain: 0, valley: 0, edge: 1, guide: 0, absent: 0 };
+  const here = 1 - absence(coverage);
+  let m = 0;
+  let v = 0;
+  let f = 0;
+  inkOdds.forEach((p, k) => {
+    const kind = meanings[k].kind;
+    if (kind === 'M') m += p;
+    else if (kind === 'V') v += p;
+    else if (kind === 'F') f += p;
+    else {
+      m += p / 2;
+      v += p / 2;
+    }
+  });
+  const all = m + v + f || 1;
+  return { mountain: (here * m) / all, valley: (here * v) / all, edge: 0, guide: (here * f) / all, absent: 1 - here };
+}
+
+function makeLegend(
+  sorting: InkSorting,
+  meanings: readonly Meaning[],
+  kinds: readonly Kind[],
+  graph: StrokeGraph,
+  ink: InkField,
+): LegendEntry[] {
+  const best = sorting.odds.map((o) => o.indexOf(Math.max(...o)));
+  const entries: LegendEntry[] = sorting.inks.map((k, i) => ({
+    kind: meanings[i].kind,
+    colour: meanings[i].colour,
+    rhythm: k.rhythm,
+    width: ink.strokeWidthPx,
+    count: best.filter((b, p) => b === i && !graph.pieces[p].border).length,
+    why: meanings[i].why,
+    probability: meanings[i].probability,
+  }));
+  const border = kinds.filter((k) => k === 'B').length;
+  entries.push({
+    kind: 'B',
+    colour: '#000000',
+    rhythm: 'solid',
+    width: ink.strokeWidthPx,
+    count: border,
+    why: 'the sides of the sheet',
+    probability: 1,
+  });
+  return entries;
+}

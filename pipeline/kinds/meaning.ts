@@ -1,0 +1,200 @@
+import type { Kind, LegendRule } from '../types.ts';
+import type { Ink, InkSorting } from './inks.ts';
+
+/** What an ink is taken to mean. */
+export interface Meaning {
+  readonly kind: Kind;
+  readonly why: string;
+  /** Probability that mountain and valley are not the other way round (1 where that is not the question). */
+  readonly probability: number;
+  /** Ink colour as it would be at full strength, #rrggbb. */
+  readonly colour: string;
+}
+
+/**
+ * Gives each ink its kind: the user's legend first, then the notation (dash-dot mountain, dashed valley: the
+ * Yoshizawa-Randlett notation), then custom (common practice, no source: red mountain, blue valley; the darker, thicker
+ * or solid line mountain). `edge` is the ink of the border, if one was drawn.
+ */
+export function readMeanings(
+  sorting: InkSorting,
+  paper: readonly [number, number, number],
+  lightOnDark: boolean,
+  legend: readonly LegendRule[],
+): Meaning[] {
+  const { inks } = sorting;
+  const colours = inks.map((ink) => colourOf(ink, paper, lightOnDark));
+  const told = inks.map((ink, i) => ruleFor(ink, colours[i], inks, legend));
+  const kinds: (Meaning | null)[] = told.map((rule, i) =>
+    rule ? { kind: LETTER[rule.kind], why: 'given by the legend', probability: 1, colour: hex(colours[i]) } : null,
+  );
+  const open = [...inks.keys()].filter((i) => !kinds[i]);
+  const taken = new Set(kinds.map((m) => m?.kind));
+  const set = (i: number, kind: Kind, why: string, probability: number) => {
+    kinds[i] = { kind, why, probability, colour: hex(colours[i]) };
+  };
+  // More than two inks: the palest grey ones are guides.
+  const free = 2 - (taken.has('M') ? 1 : 0) - (taken.has('V') ? 1 : 0);
+  open.sort((a, b) => guideScore(inks[b], inks) - guideScore(inks[a], inks));
+  while (open.length > free) {
+    const i = open.shift() as number;
+    set(
+      i,
+      'F',
+      free === 0 ? 'mountain and valley are given, this ink is neither' : 'the palest or rarest of the inks',
+      0.9,
+    );
+  }
+  if (open.length === 2) {
+    const [a, b] = open;
+    const { mountain, why, probability } = whichIsMountain(inks, colours, a, b, sorting.by);
+    set(mountain, 'M', why, probability);
+    set(mountain === a ? b : a, 'V', why, probability);
+  } else if (open.length === 1) {
+    const i = open[0];
+    if (taken.has('M') && !taken.has('V')) set(i, 'V', 'mountain is given, this is the other ink', 0.97);
+    else if (taken.has('V') && !taken.has('M')) set(i, 'M', 'valley is given, this is the other ink', 0.97);
+    else set(i, 'U', 'one ink only: the picture does not tell mountain from valley', 1);
+  }
+  return kinds as Meaning[];
+}
+
+const LETTER: Readonly<Record<LegendRule['kind'], Kind>> = { mountain: 'M', valley: 'V', edge: 'B', guide: 'F' };
+
+/** Pale, grey and rare inks make good guides. */
+function guideScore(ink: Ink, all: readonly Ink[]): number {
+  const strongest = Math.max(...all.map((k) => k.strength));
+  return (1 - ink.strength / strongest) * 2 + (1 - saturation(ink)) * 0.5 - ink.share;
+}
+
+function saturation(ink: Ink): number {
+  const d = ink.direction;
+  const low = Math.min(...d);
+  const high = Math.max(...d);
+  return high > 0 ? Math.max(0, (high - low) / high) : 0;
+}
+
+function whichIsMountain(
+  inks: readonly Ink[],
+  colours: readonly [number, number, number][],
+  a: number,
+  b: number,
+  by: InkSorting['by'],
+): { mountain: number; why: string; probability: number } {
+  const ra = inks[a].rhythm;
+  const rb = inks[b].rhythm;
+  if (ra !== rb) {
+    if (ra === 'dashdot' || rb === 'dashdot')
+      return { mountain: ra === 'dashdot' ? a : b, why: 'notation: dash-dot is mountain', probability: 0.98 };
+    if (ra === 'solid' || rb === 'solid')
+      return {
+        mountain: ra === 'solid' ? a : b,
+        why: 'notation: solid against dashed, dashed is valley',
+        probability: 0.93,
+      };
+  }
+  if (by === 'strength')
+    return {
+      mountain: inks[a].strength > inks[b].strength ? a : b,
+      why: 'custom: the darker or thicker line is mountain',
+      probability: 0.7,
+    };
+  const wa = mountainHue(colours[a]);
+  const wb = mountainHue(colours[b]);
+  const apart = Math.abs(wa - wb);
+  return {
+    mountain: wa >= wb ? a : b,
+    why: 'custom: red is mountain, blue is valley, or the nearest to that',
+    probability: 0.5 + 0.42 * Math.min(1, apart),
+  };
+}
+
+/** 1 for red, 0 for blue; greens and black between. */
+function mountainHue(c: readonly [number, number, number]): number {
+  const max = Math.max(...c);
+  const min = Math.min(...c);
+  const chroma = (max - min) / 255;
+  if (chroma < 0.12) return 0.45;
+  const hue = hueDegrees(c);
+  const fromRed = Math.min(hue, 360 - hue);
+  const fromBlue = Math.min(Math.abs(hue - 225), 360 - Math.abs(hue - 225));
+  return fromBlue / (fromBlue + fromRed + 1e-9);
+}
+
+function hueDegrees([r, g, b]: readonly [number, number, number]): number {
+  const angle = (Math.atan2(Math.sqrt(3) * (g - b), 2 * r - g - b) * 180) / Math.PI;
+  return angle < 0 ? angle + 360 : angle;
+}
+
+/** The ink's colour at full strength on this paper: the paper's light less the ink's share, scaled until one channel is spent. */
+function colourOf(ink: Ink, paper: readonly [number, number, number], lightOnDark: boolean): [number, number, number] {
+  const top = Math.max(...ink.direction, 1e-6);
+  // Sampled crests say how dark the ink gets; thin strokes never show it fully.
+  const depth = Math.min(1, Math.max(0.25, ink.crest * 1.15) / (rms(ink.direction) / top));
+  return [0, 1, 2].map((c) => {
+    const share = (Math.max(0, ink.direction[c]) / top) * Math.min(1, depth);
+    const v = lightOnDark ? paper[c] + (255 - paper[c]) * share : paper[c] * (1 - share);
+    return Math.round(Math.min(255, Math.max(0, v)));
+  }) as [number, number, number];
+}
+
+function rms(d: readonly number[]): number {
+  return Math.sqrt((d[0] ** 2 + d[1] ** 2 + d[2] ** 2) / 3);
+}
+
+function hex(c: readonly number[]): string {
+  return `#${c.map((v) => v.toString(16).padStart(2, '0')).join('')}`;
+}
+
+/** The legend rule that this ink answers to best, if any. */
+function ruleFor(
+  ink: Ink,
+  colour: readonly [number, number, number],
+  all: readonly Ink[],
+  legend: readonly LegendRule[],
+): LegendRule | null {
+  const rest = legend.filter((r) => r.kind !== 'edge');
+  let best: LegendRule | null = null;
+  let bestCost = 1;
+  for (const r of rest) {
+    let cost = 0;
+    if (r.colour) cost += hueDistance(parseHex(r.colour), colour, all.length, ink, all);
+    if (r.rhythm) cost += r.rhythm === ink.rhythm ? 0 : 1;
+    if (r.width) {
+      const middle = Math.sqrt(Math.max(...all.map((k) => k.strength)) * Math.min(...all.map((k) => k.strength)));
+      cost += ink.strength > middle === (r.width === 'thick') ? 0 : 1;
+    }
+    if (cost < bestCost) {
+      bestCost = cost;
+      best = r;
+    }
+  }
+  // Another ink may answer to the same rule better.
+  return best;
+}
+
+/** 0 the same colour, 1 too far: compared by hue where both are coloured, by lightness where both are grey. */
+function hueDistance(
+  want: readonly [number, number, number],
+  got: readonly [number, number, number],
+  _count: number,
+  ink: Ink,
+  all: readonly Ink[],
+): number {
+  const wantChroma = Math.max(...want) - Math.min(...want);
+  const gotChroma = Math.max(...got) - Math.min(...got);
+  if (wantChroma < 40 && gotChroma < 60) {
+    const greys = all.filter((k) => saturation(k) < 0.3).sort((u, v) => v.strength - u.strength);
+    if (greys.length < 2) return 0.3;
+    const dark = want[0] < 90;
+    return (greys[0] === ink) === dark ? 0.1 : 0.9;
+  }
+  if (wantChroma < 40 || gotChroma < 30) return 1;
+  const d = Math.abs(hueDegrees(want) - hueDegrees(got));
+  return Math.min(d, 360 - d) / 60;
+}
+
+function parseHex(text: string): [number, number, number] {
+  const v = Number.parseInt(text.slice(1), 16);
+  return [(v >> 16) & 255, (v >> 8) & 255, v & 255];
+}

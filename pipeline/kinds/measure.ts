@@ -1,0 +1,189 @@
+import { type Bend, unbend } from '../geometry/bend.ts';
+import { patternToPaper } from '../geometry/frames.ts';
+import type { Carrier } from '../graph/carriers.ts';
+import type { StrokeGraph } from '../graph/graph.ts';
+import type { InkField } from '../ink/ink.ts';
+import type { Sheet } from '../types.ts';
+
+/** What was measured along one piece. */
+export interface PieceInk {
+  /** Ink across the stroke per px of length: paper minus ink, three channels, summed over the width; does not change with blur. */
+  readonly colour: readonly [number, number, number];
+  /** Standard error of the direction of `colour`, as an angle in radians. */
+  readonly colourError: number;
+  /** Upper quartile of the ink across the stroke (density times px): darkness times width. */
+  readonly strength: number;
+  /** Upper quartile of the crest's density, 0..1. */
+  readonly crest: number;
+  /** 1 where ink was met, one entry a paper px along the piece without its ends. */
+  readonly beat: Uint8Array;
+  /** Samples behind all this; 0 where the piece was too short to look at. */
+  readonly samples: number;
+  /** Where along the piece (0..1) the colour seems to change, with the two colours' angle apart; null where it does not. */
+  readonly change: { readonly at: number; readonly angle: number } | null;
+}
+
+/** Half-width of the window across a stroke, in stroke widths, plus px for blur. */
+const WINDOW_WIDTHS = 0.9;
+const WINDOW_PX = 1.6;
+/** Ends of a piece are left out over this many stroke widths plus a px, at most this share of it. */
+const END_WIDTHS = 1.3;
+const END_SHARE = 0.3;
+/** A sample holds ink if it has this share of the piece's strong samples. */
+const INK_SHARE = 0.4;
+
+/** Samples the ink along every piece of the graph on the straightened sheet. */
+export function measurePieces(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend: Bend): PieceInk[] {
+  const px = 1 / sheet.pxPerUnit;
+  const crowd = neighbourGaps(graph, px);
+  return graph.pieces.map((piece, i) => {
+    const c = graph.carriers[piece.carrier];
+    const length = (piece.t1 - piece.t0) / px;
+    const end = Math.min(END_SHARE * length, END_WIDTHS * ink.strokeWidthPx + 1);
+    const n = Math.max(1, Math.floor(length - 2 * end));
+    const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
+    const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
+    return samplePiece(c, piece.t0 + end * px, px, n, reach, ink, sheet, bend);
+  });
+}
+
+/** Distance in px from each piece to the nearest parallel piece beside it: keeps windows apart in tight pleats. */
+function neighbourGaps(graph: StrokeGraph, px: number): Float64Array {
+  const gaps = new Float64Array(graph.pieces.length).fill(1e9);
+  const byDirection = new Map<number, number[]>();
+  graph.pieces.forEach((p, i) => {
+    const c = graph.carriers[p.carrier];
+    const key = Math.round(Math.atan2(c.ny, c.nx) / (Math.PI / 180) + 360) % 180;
+    const list = byDirection.get(key);
+    if (list) list.push(i);
+    else byDirection.set(key, [i]);
+  });
+  for (const list of byDirection.values()) {
+    list.sort((a, b) => graph.carriers[graph.pieces[a].carrier].off - graph.carriers[graph.pieces[b].carrier].off);
+    for (let u = 0; u < list.length; u++) {
+      const a = graph.pieces[list[u]];
+      const ca = graph.carriers[a.carrier];
+      for (let v = u + 1; v < list.length; v++) {
+        const b = graph.pieces[list[v]];
+        const cb = graph.carriers[b.carrier];
+        const gap = (cb.off - ca.off) / px;
+        if (gap > MOST_GAP_PX) break;
+        if (gap < 0.5 || Math.min(a.t1, b.t1) <= Math.max(a.t0, b.t0)) continue;
+        gaps[list[u]] = Math.min(gaps[list[u]], gap);
+        gaps[list[v]] = Math.min(gaps[list[v]], gap);
+      }
+    }
+  }
+  return gaps;
+}
+
+const MOST_GAP_PX = 60;
+
+function samplePiece(
+  c: Carrier,
+  t0: number,
+  px: number,
+  n: number,
+  reach: number,
+  ink: InkField,
+  sheet: Sheet,
+  bend: Bend,
+): PieceInk {
+  const rows = new Float64Array(n * 3);
+  const amount = new Float64Array(n);
+  const crest = new Float64Array(n);
+  const steps = Math.ceil(2 * reach);
+  for (let s = 0; s < n; s++) {
+    const t = t0 + (s + 0.5) * px;
+    const [mx, my] = unbend(bend, c.nx * c.off + c.dx * t, c.ny * c.off + c.dy * t);
+    const [x, y] = patternToPaper(sheet, [mx, my]);
+    let sum = 0;
+    for (let k = 0; k <= steps; k++) {
+      const o = -reach + (2 * reach * k) / steps;
+      // Pattern normal (y up) on the paper raster (y down).
+      const ix = Math.floor(x + c.nx * o);
+      const iy = Math.floor(y - c.ny * o);
+      if (ix < 0 || iy < 0 || ix >= ink.width || iy >= ink.height) continue;
+      const p = iy * ink.width + ix;
+      const weight = (2 * reach) / steps;
+      rows[s * 3] += ink.diff[p * 3] * weight;
+      rows[s * 3 + 1] += ink.diff[p * 3 + 1] * weight;
+      rows[s * 3 + 2] += ink.diff[p * 3 + 2] * weight;
+      sum += ink.density[p] * weight;
+      crest[s] = Math.max(crest[s], ink.density[p]);
+    }
+    amount[s] = sum;
+  }
+  const strength = quantile(amount, 0.75);
+  const beat = new Uint8Array(n);
+  const colour: [number, number, number] = [0, 0, 0];
+  let inked = 0;
+  for (let s = 0; s < n; s++) {
+    if (amount[s] < INK_SHARE * strength) continue;
+    beat[s] = 1;
+    inked++;
+    for (let k = 0; k < 3; k++) colour[k] += rows[s * 3 + k];
+  }
+  for (let k = 0; k < 3; k++) colour[k] /= Math.max(1, inked);
+  return {
+    colour,
+    colourError: directionError(rows, beat, colour, inked),
+    strength,
+    crest: quantile(crest, 0.75),
+    beat,
+    samples: inked,
+    change: findChange(rows, beat, ink.strokeWidthPx),
+  };
+}
+
+/** Spread of the samples' colour about the mean's direction, over the root of the independent samples. */
+function directionError(rows: Float64Array, beat: Uint8Array, mean: readonly number[], inked: number): number {
+  const size = Math.hypot(mean[0], mean[1], mean[2]);
+  if (size < 1e-9 || inked === 0) return Math.PI;
+  const u = mean.map((v) => v / size);
+  let off = 0;
+  for (let s = 0; s < beat.length; s++) {
+    if (!beat[s]) continue;
+    const along = rows[s * 3] * u[0] + rows[s * 3 + 1] * u[1] + rows[s * 3 + 2] * u[2];
+    for (let k = 0; k < 3; k++) off += (rows[s * 3 + k] - along * u[k]) ** 2;
+  }
+  // Neighbouring samples share blur and compression blocks: about one in four is news.
+  const independent = Math.max(1, inked / 4);
+  return Math.sqrt(off / inked / independent) / size + 0.25 / (independent * 8);
+}
+
+/** Least angle between two inks' colours that can be told, radians. */
+const CHANGE_ANGLE = 0.35;
+
+/** The cut that parts the samples into two colours best, if both parts are long and clearly apart. */
+function findChange(rows: Float64Array, beat: Uint8Array, width: number): PieceInk['change'] {
+  const n = beat.length;
+  const least = Math.max(8, Math.round(4 * width));
+  if (n < 2 * least) return null;
+  const before = new Float64Array((n + 1) * 3);
+  for (let s = 0; s < n; s++)
+    for (let k = 0; k < 3; k++) before[(s + 1) * 3 + k] = before[s * 3 + k] + (beat[s] ? rows[s * 3 + k] : 0);
+  let best = 0;
+  let bestAngle = 0;
+  for (let s = least; s <= n - least; s++) {
+    const a = [0, 1, 2].map((k) => before[s * 3 + k]);
+    const b = [0, 1, 2].map((k) => before[n * 3 + k] - before[s * 3 + k]);
+    const cos = dot(a, b) / Math.max(1e-9, Math.sqrt(dot(a, a) * dot(b, b)));
+    const angle = Math.acos(Math.max(-1, Math.min(1, cos)));
+    if (angle > bestAngle) {
+      bestAngle = angle;
+      best = s;
+    }
+  }
+  return bestAngle > CHANGE_ANGLE ? { at: best / n, angle: bestAngle } : null;
+}
+
+function dot(a: readonly number[], b: readonly number[]): number {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+export function quantile(values: ArrayLike<number>, share: number): number {
+  const sorted = Float64Array.from(values).sort();
+  if (sorted.length === 0) return 0;
+  return sorted[Math.min(sorted.length - 1, Math.max(0, Math.floor(share * sorted.length)))];
+}

@@ -1,0 +1,94 @@
+/** How a stroke is interrupted: lengths in stroke widths. */
+export interface Beat {
+  /** Share of the length with ink. */
+  readonly filled: number;
+  /** Holes per stroke width of length. */
+  readonly holeRate: number;
+  /** Dots (runs of at most DOT_WIDTHS) as a share of the whole runs. */
+  readonly dots: number;
+  /** Whole runs seen (with a hole on both sides). */
+  readonly runs: number;
+  /** Length looked at. */
+  readonly length: number;
+}
+
+export type Rhythm = 'solid' | 'dashed' | 'dashdot' | 'dotted';
+
+/** A run no longer than this many stroke widths is a dot. */
+const DOT_WIDTHS = 2.4;
+/** Holes shorter than this many stroke widths (at least so many px) are noise. */
+const LEAST_HOLE_WIDTHS = 0.7;
+const LEAST_HOLE_PX = 2;
+
+/** Counts the runs and holes in samples of 1 px. `width` is the stroke width in px. */
+export function readBeat(beat: Uint8Array, width: number): Beat {
+  const leastHole = Math.max(LEAST_HOLE_PX, LEAST_HOLE_WIDTHS * width);
+  let filled = 0;
+  let holes = 0;
+  let dots = 0;
+  let runs = 0;
+  const ends: { from: number; to: number }[] = [];
+  for (let i = 0; i < beat.length; ) {
+    if (!beat[i]) {
+      i++;
+      continue;
+    }
+    let j = i;
+    while (j < beat.length && beat[j]) j++;
+    filled += j - i;
+    const last = ends[ends.length - 1];
+    if (last && i - last.to < leastHole) last.to = j;
+    else ends.push({ from: i, to: j });
+    i = j;
+  }
+  for (let r = 0; r < ends.length; r++) {
+    if (r > 0) holes++;
+    if (ends[r].from > 0 && ends[r].to < beat.length) {
+      runs++;
+      // Half the threshold of ink is met a little outside the stroke's end: no correction is worth it here.
+      if (ends[r].to - ends[r].from <= DOT_WIDTHS * width + 1) dots++;
+    }
+  }
+  const length = beat.length / width;
+  return {
+    filled: beat.length ? filled / beat.length : 0,
+    holeRate: length > 0 ? holes / length : 0,
+    dots: runs ? dots / runs : 0,
+    runs,
+    length,
+  };
+}
+
+/** Long strokes with fewer holes than one in this many widths are solid. */
+const SOLID_LENGTH = 45;
+
+/** Pools the beats of several pieces, weighted by their length. */
+export function poolBeats(beats: readonly Beat[]): Beat {
+  let length = 0;
+  let filled = 0;
+  let holes = 0;
+  let dots = 0;
+  let runs = 0;
+  for (const b of beats) {
+    length += b.length;
+    filled += b.filled * b.length;
+    holes += b.holeRate * b.length;
+    dots += b.dots * b.runs;
+    runs += b.runs;
+  }
+  return {
+    filled: length ? filled / length : 0,
+    holeRate: length ? holes / length : 0,
+    dots: runs ? dots / runs : 0,
+    runs,
+    length,
+  };
+}
+
+/** Names a rhythm (element lengths after ISO 128-2: dash 12, gap 3, dot half a stroke width). */
+export function nameRhythm(b: Beat): Rhythm {
+  if (b.holeRate < 1 / SOLID_LENGTH || b.filled > 0.97) return 'solid';
+  if (b.dots > 0.85) return 'dotted';
+  // Dash-dot has one dot a dash, dash-dot-dot two.
+  return b.dots > 0.25 ? 'dashdot' : 'dashed';
+}

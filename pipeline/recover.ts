@@ -1,0 +1,38 @@
+/**
+ * The main job, top to bottom: a picture of a crease pattern in, the exact pattern and what to doubt about it out.
+ */
+
+import { buildGraph } from './graph/graph.ts';
+import { findInk } from './ink/ink.ts';
+import { readPicture } from './intake/intake.ts';
+import { readKinds } from './kinds/kinds.ts';
+import { findLattice } from './lattice/lattice.ts';
+import { rectify } from './rectify/rectify.ts';
+import { resolve } from './resolve/resolve.ts';
+import { stageClock } from './stage-clock.ts';
+import { findStrokes } from './strokes/strokes.ts';
+import type { RecoverOptions, Recovery } from './types.ts';
+
+export { PlicaError } from './errors.ts';
+export type * from './types.ts';
+
+/**
+ * Recovers the crease pattern from a picture.
+ *
+ * `picture` is a file path or the file's bytes. Throws PlicaError for people: not a picture, too large, no pattern in it.
+ *
+ *     const recovery = await recover('photo.jpg', { legend: [{ kind: 'mountain', colour: '#dd2222' }] });
+ *     console.log(recovery.pattern.creases.length, recovery.doubts.length);
+ */
+export async function recover(picture: string | Uint8Array, options: RecoverOptions = {}): Promise<Recovery> {
+  const clock = stageClock(options);
+  const read = await clock.run('intake', () => readPicture(picture, options));
+  const sheet = await clock.run('rectify', () => rectify(read, options));
+  const ink = await clock.run('ink', () => findInk(sheet));
+  const strokes = await clock.run('strokes', () => findStrokes(ink));
+  const lattice = await clock.run('lattice', () => findLattice(strokes, sheet));
+  const graph = await clock.run('graph', () => buildGraph(strokes, lattice, sheet));
+  const kinds = await clock.run('kinds', () => readKinds(graph, ink, sheet, lattice.bend, options.legend ?? []));
+  const resolved = await clock.run('resolve', () => resolve({ picture: read, sheet, lattice, graph, kinds }));
+  return { ...resolved, picture: read, sheet, timings: clock.timings };
+}

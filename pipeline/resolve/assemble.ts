@@ -1,0 +1,97 @@
+import type { Bend } from '../geometry/bend.ts';
+import { unbend } from '../geometry/bend.ts';
+import { patternToPaper } from '../geometry/frames.ts';
+import type { StrokeGraph } from '../graph/graph.ts';
+import type { KindReading } from '../kinds/kinds.ts';
+import type { Crease, Evidence, Kind, Odds, PatternPoint, PicturePoint, Sheet } from '../types.ts';
+
+/** Creases with their evidence, before exact places and doubts. */
+export interface Assembly {
+  readonly vertices: readonly PatternPoint[];
+  readonly creases: readonly Crease[];
+  readonly evidence: readonly Evidence[];
+  /** Carrier of each crease. */
+  readonly carriers: readonly number[];
+}
+
+interface Part {
+  from: number;
+  to: number;
+  carrier: number;
+  kind: Kind;
+  odds: Odds;
+  coverage: number;
+  length: number;
+}
+
+/** Pieces with their kinds become creases; straight neighbours of one kind with nothing between them become one. */
+export function assemble(graph: StrokeGraph, reading: KindReading): Assembly {
+  const parts: Part[] = graph.pieces.map((p, i) => ({
+    from: p.from,
+    to: p.to,
+    carrier: p.carrier,
+    kind: reading.kinds[i],
+    odds: reading.odds[i],
+    coverage: p.coverage,
+    length: p.t1 - p.t0,
+  }));
+  const joined = joinStraight(parts, graph.vertices.length);
+  const number = new Int32Array(graph.vertices.length).fill(-1);
+  const vertices: PatternPoint[] = [];
+  const renumber = (v: number) => {
+    if (number[v] < 0) {
+      number[v] = vertices.length;
+      vertices.push(graph.vertices[v]);
+    }
+    return number[v];
+  };
+  const creases = joined.map((p) => ({ from: renumber(p.from), to: renumber(p.to), kind: p.kind }));
+  const evidence = joined.map((p) => ({
+    odds: p.odds,
+    coverage: p.coverage,
+    residual: graph.carriers[p.carrier].residual,
+    origin: 'seen' as const,
+  }));
+  return { vertices, creases, evidence, carriers: joined.map((p) => p.carrier) };
+}
+
+/** A vertex with just two creases, straight and of one kind, is no vertex. */
+function joinStraight(parts: Part[], vertexCount: number): Part[] {
+  const at: Set<Part>[] = Array.from({ length: vertexCount }, () => new Set());
+  for (const p of parts) {
+    at[p.from].add(p);
+    at[p.to].add(p);
+  }
+  for (const own of at) {
+    if (own.size !== 2) continue;
+    const [a, b] = own;
+    if (a.carrier !== b.carrier || a.kind !== b.kind || a === b) continue;
+    // Pieces run forth along their carrier: one ends where the other begins.
+    const [first, second] = a.to === b.from ? [a, b] : b.to === a.from ? [b, a] : [null, null];
+    if (!first || !second) continue;
+    const length = first.length + second.length;
+    const mix = (u: number, v: number) => (u * first.length + v * second.length) / length;
+    first.odds = {
+      mountain: mix(first.odds.mountain, second.odds.mountain),
+      valley: mix(first.odds.valley, second.odds.valley),
+      edge: mix(first.odds.edge, second.odds.edge),
+      guide: mix(first.odds.guide, second.odds.guide),
+      absent: mix(first.odds.absent, second.odds.absent),
+    };
+    first.coverage = mix(first.coverage, second.coverage);
+    first.length = length;
+    at[second.to].delete(second);
+    at[second.to].add(first);
+    first.to = second.to;
+    own.clear();
+    second.length = -1;
+  }
+  return parts.filter((p) => p.length >= 0);
+}
+
+/** A place of the pattern in ORIGINAL picture px, through the bend and the straightening. */
+export function toPicturePx(at: PatternPoint, sheet: Sheet, bend: Bend, scale: number): PicturePoint {
+  const [x, y] = unbend(bend, at[0], at[1]);
+  const [px, py] = sheet.toPicture(patternToPaper(sheet, [x, y]));
+  return [px / scale, py / scale];
+}
