@@ -1,8 +1,8 @@
 /** True crease patterns with known coordinates and kinds: the entry point of the pattern data. */
 import { traditionalBases } from './bases.ts';
+import { makeBox } from './box.ts';
 import type { NamedPattern, PatternFamily } from './family.ts';
 import { makeAngle22, makeFree, makeGrid, makePleat } from './folded.ts';
-
 import { makeMiura, makeTwist, makeWaterbomb } from './tessellations.ts';
 
 export { traditionalBases } from './bases.ts';
@@ -20,6 +20,7 @@ const MAKERS: Readonly<Record<PatternFamily, (seed: number) => NamedPattern>> = 
   miura: makeMiura,
   waterbomb: makeWaterbomb,
   twist: makeTwist,
+  box: makeBox,
 };
 
 export const patternFamilies = Object.keys(MAKERS) as readonly PatternFamily[];
