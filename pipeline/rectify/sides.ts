@@ -1,6 +1,6 @@
 /** Tracing of one side of the outline as a smooth curve over its chord. */
 import { solveLinear } from '../geometry/homography.ts';
-import type { WorkPoint } from './networks.ts';
+import type { WorkPoint } from './polygon.ts';
 
 /** A plane of evidence: a value a pixel, index frame (centre of pixel (i, j) is (i, j)). */
 export interface Plane {

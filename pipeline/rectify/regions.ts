@@ -1,0 +1,165 @@
+/** Sheets of paper on a desk: convex pieces of the picture that are lighter, or less coloured, than what lies around them. */
+import type { InkMap } from './inkmap.ts';
+import { convexHull, polygonArea, type WorkPoint } from './polygon.ts';
+
+export interface Region {
+  /** 1 inside, on the working copy reduced by `step`; row-major, `columns` wide. */
+  readonly inside: Uint8Array;
+  readonly columns: number;
+  readonly rows: number;
+  /** Working px per cell. */
+  readonly step: number;
+  /** Hull in working px, clockwise on the screen. */
+  readonly hull: readonly WorkPoint[];
+  /** Share of the picture. */
+  readonly share: number;
+  /** Mean step of light across its border, grey levels. */
+  readonly edge: number;
+}
+
+const CELL_PX = 4;
+/** Levels tried from dark to light. */
+const LEVELS = 14;
+/** Share of its hull that a sheet fills; a corner may be hidden or turned up. */
+const LEAST_SOLIDITY = 0.93;
+const LEAST_SHARE = 0.04;
+const MOST_SHARE = 0.94;
+/** Least mean step across the border: below it the region is a shade, not a sheet. */
+const LEAST_EDGE = 9;
+
+/** Sheet-like regions, best first: large, convex, with a sharp border. */
+export function findRegions(map: InkMap): Region[] {
+  const columns = Math.floor(map.width / CELL_PX);
+  const rows = Math.floor(map.height / CELL_PX);
+  const found: { region: Region; worth: number }[] = [];
+  for (const plane of brightnessPlanes(map, columns, rows)) {
+    const sorted = Float32Array.from(plane).sort();
+    const low = sorted[Math.floor(0.02 * sorted.length)];
+    const high = sorted[Math.floor(0.98 * sorted.length)];
+    if (high - low < LEAST_EDGE) continue;
+    for (let k = 1; k < LEVELS; k++) {
+      const level = low + ((high - low) * k) / LEVELS;
+      for (const region of regionsAbove(plane, columns, rows, level)) {
+        found.push({ region, worth: region.edge * Math.sqrt(region.share) });
+      }
+    }
+  }
+  found.sort((p, q) => q.worth - p.worth);
+  // The same sheet is found at many levels: keep its best version.
+  const kept: Region[] = [];
+  for (const { region } of found) {
+    if (kept.every((other) => overlap(region, other) < 0.85)) kept.push(region);
+    if (kept.length >= 4) break;
+  }
+  return kept;
+}
+
+/** Two planes of cell means: the least channel of the paper colour, and its likeness to neutral light paper. */
+function brightnessPlanes(map: InkMap, columns: number, rows: number): Float32Array[] {
+  const least = new Float32Array(columns * rows);
+  const neutral = new Float32Array(columns * rows);
+  for (let r = 0; r < rows; r++) {
+    for (let c = 0; c < columns; c++) {
+      const i = ((r * CELL_PX + (CELL_PX >> 1)) * map.width + c * CELL_PX + (CELL_PX >> 1)) * 3;
+      const red = map.paper[i];
+      const green = map.paper[i + 1];
+      const blue = map.paper[i + 2];
+      const low = Math.min(red, green, blue);
+      const top = Math.max(red, green, blue);
+      least[r * columns + c] = low;
+      // A shadow keeps the proportion of the channels, a wooden or coloured desk has another one.
+      neutral[r * columns + c] = (255 * low) / Math.max(24, top);
+    }
+  }
+  return [least, neutral];
+}
+
+function regionsAbove(plane: Float32Array, columns: number, rows: number, level: number): Region[] {
+  const seen = new Uint8Array(plane.length);
+  const out: Region[] = [];
+  const stack: number[] = [];
+  for (let start = 0; start < plane.length; start++) {
+    if (seen[start] || plane[start] < level) continue;
+    const cells: number[] = [];
+    stack.push(start);
+    seen[start] = 1;
+    while (stack.length) {
+      const i = stack.pop()!;
+      cells.push(i);
+      const x = i % columns;
+      if (x > 0 && !seen[i - 1] && plane[i - 1] >= level) stack.push((seen[i - 1] = 1) && i - 1);
+      if (x < columns - 1 && !seen[i + 1] && plane[i + 1] >= level) stack.push((seen[i + 1] = 1) && i + 1);
+      if (i >= columns && !seen[i - columns] && plane[i - columns] >= level)
+        stack.push((seen[i - columns] = 1) && i - columns);
+      if (i + columns < plane.length && !seen[i + columns] && plane[i + columns] >= level)
+        stack.push((seen[i + columns] = 1) && i + columns);
+    }
+    if (cells.length < LEAST_SHARE * plane.length || cells.length > MOST_SHARE * plane.length) continue;
+    const region = describe(plane, columns, rows, cells);
+    if (region) out.push(region);
+  }
+  return out;
+}
+
+function describe(plane: Float32Array, columns: number, rows: number, cells: readonly number[]): Region | null {
+  const inside = new Uint8Array(plane.length);
+  for (const i of cells) inside[i] = 1;
+  const rim: WorkPoint[] = [];
+  let step = 0;
+  let steps = 0;
+  for (const i of cells) {
+    const x = i % columns;
+    const y = (i - x) / columns;
+    const open =
+      x === 0 ||
+      y === 0 ||
+      x === columns - 1 ||
+      y === rows - 1 ||
+      !inside[i - 1] ||
+      !inside[i + 1] ||
+      !inside[i - columns] ||
+      !inside[i + columns];
+    if (!open) continue;
+    rim.push([x - 0.5, y - 0.5], [x + 0.5, y - 0.5], [x - 0.5, y + 0.5], [x + 0.5, y + 0.5]);
+    // Light two cells in against two cells out, across each open face that is not the picture's end.
+    for (const [dx, dy] of [
+      [1, 0],
+      [-1, 0],
+      [0, 1],
+      [0, -1],
+    ]) {
+      const ox = x + dx;
+      const oy = y + dy;
+      if (ox < 0 || oy < 0 || ox >= columns || oy >= rows || inside[oy * columns + ox]) continue;
+      const out =
+        Math.min(rows - 1, Math.max(0, y + 2 * dy)) * columns + Math.min(columns - 1, Math.max(0, x + 2 * dx));
+      const inn =
+        Math.min(rows - 1, Math.max(0, y - 2 * dy)) * columns + Math.min(columns - 1, Math.max(0, x - 2 * dx));
+      step += plane[inn] - plane[out];
+      steps++;
+    }
+  }
+  const hull = convexHull(rim);
+  const solidity = cells.length / Math.abs(polygonArea(hull));
+  if (steps === 0 || solidity < LEAST_SOLIDITY || step / steps < LEAST_EDGE) return null;
+  return {
+    inside,
+    columns,
+    rows,
+    step: CELL_PX,
+    hull: hull.map((p): WorkPoint => [(p[0] + 0.5) * CELL_PX, (p[1] + 0.5) * CELL_PX]),
+    share: cells.length / plane.length,
+    edge: step / steps,
+  };
+}
+
+/** Intersection over union. */
+function overlap(a: Region, b: Region): number {
+  let both = 0;
+  let any = 0;
+  for (let i = 0; i < a.inside.length; i++) {
+    both += a.inside[i] & b.inside[i];
+    any += a.inside[i] | b.inside[i];
+  }
+  return any ? both / any : 0;
+}
