@@ -1,6 +1,7 @@
 import {
   clip,
   endPath,
+  LineCapStyle,
   PDFDocument,
   type PDFFont,
   type PDFPage,
@@ -73,7 +74,14 @@ function drawTile(page: PDFPage, pattern: Pattern, sizeMm: number, layout: PageL
       const start = place(pattern.vertices[crease.from]);
       const end = place(pattern.vertices[crease.to]);
       const dashArray = dashesFor(kind, lengthOf(pattern, crease) * sizeMm * PT_PER_MM, thickness);
-      page.drawLine({ start, end, thickness, color: colourOf(colour), ...(dashArray.length > 0 && { dashArray }) });
+      page.drawLine({
+        start,
+        end,
+        thickness,
+        color: colourOf(colour),
+        lineCap: kind === 'B' ? LineCapStyle.Projecting : LineCapStyle.Butt,
+        ...(dashArray.length > 0 && { dashArray }),
+      });
     }
   }
   page.pushOperators(popGraphicsState());
