@@ -84,17 +84,15 @@ function knots(graph: LooseGraph): Knot[] | null {
   return out;
 }
 
+/** The letter a crease should have if it can, from its index and what others have been given so far; null for no wish. */
+export type Wish = (crease: number, given: (other: number) => 'M' | 'V' | null) => 'M' | 'V' | null;
+
 /**
  * Gives every U crease a letter so that each inner vertex folds flat by itself.
  *
- * @param wish the letter a crease should have if it can, by its index; null for no wish
  * @returns the creases with letters, or null where the search gave up or none exist
  */
-export function assignLetters(
-  graph: LooseGraph,
-  random: Random,
-  wish: (crease: number) => 'M' | 'V' | null,
-): Crease[] | null {
+export function assignLetters(graph: LooseGraph, random: Random, wish: Wish): Crease[] | null {
   const table = knots(graph);
   if (!table) return null;
   const { edges } = graph;
@@ -146,7 +144,7 @@ function search(
   may: Uint8Array,
   order: readonly number[],
   random: Random,
-  wish: (crease: number) => 'M' | 'V' | null,
+  wish: Wish,
 ): boolean {
   /** Crease and what it might have been, for going back. */
   const trail: [number, number][] = [];
@@ -179,6 +177,7 @@ function search(
     }
     return true;
   };
+  const given = (c: number): 'M' | 'V' | null => (may[c] === MOUNTAIN ? 'M' : may[c] === VALLEY ? 'V' : null);
   if (!settle(table.map((_, k) => k))) return false;
   /** Choices made: place in the order, trail length before, letter not yet tried (0 for none). */
   const choices: [place: number, trailLength: number, other: number][] = [];
@@ -186,7 +185,7 @@ function search(
   for (let place = 0; place < order.length; place++) {
     const c = order[place];
     if (may[c] !== (MOUNTAIN | VALLEY)) continue;
-    const wanted = wish(c);
+    const wanted = wish(c, given);
     const first = wanted === null ? (random.chance(0.5) ? MOUNTAIN : VALLEY) : wanted === 'M' ? MOUNTAIN : VALLEY;
     choices.push([place, trail.length, first ^ 3]);
     set(c, first);

@@ -30,6 +30,8 @@ interface Board {
   readonly spokes: Uint8Array;
   /** Wished letter of the step that starts at a point in direction 0 to 3. */
   readonly wishes: Map<number, Letter>;
+  /** Whether the right half is drawn as the mirror image of the left. */
+  readonly mirrored: boolean;
 }
 
 interface Box {
@@ -69,6 +71,10 @@ function addRun(board: Board, x: number, y: number, d: number, steps: number, wi
  * needs it. False where some vertex on the way cannot be made sound.
  */
 function leadOn(board: Board, x: number, y: number, d: number, wish: Letter): boolean {
+  return leadOne(board, x, y, d, wish) && (!board.mirrored || leadOne(board, board.side - x, y, (12 - d) % 8, wish));
+}
+
+function leadOne(board: Board, x: number, y: number, d: number, wish: Letter): boolean {
   for (;;) {
     if ((board.spokes[place(board, x, y)] >> d) & 1) return true;
     addStep(board, x, y, d, wish);
@@ -184,14 +190,17 @@ function hingeAt(board: Board, x: number, y: number): boolean {
 
 function drawBoard(divisions: number, random: Random): Board | null {
   const side = 2 * divisions;
-  const board: Board = { side, spokes: new Uint8Array((side + 1) ** 2), wishes: new Map() };
+  const mirrored = divisions % 2 === 0 && random.chance(0.5);
+  const board: Board = { side, spokes: new Uint8Array((side + 1) ** 2), wishes: new Map(), mirrored };
   const boxes: Box[] = [];
   const least = 2 * Math.max(2, Math.round(divisions / random.range(2.5, 7)));
-  divide({ x0: 0, y0: 0, x1: side, y1: side }, least, random, boxes);
+  divide({ x0: 0, y0: 0, x1: mirrored ? side / 2 : side, y1: side }, least, random, boxes);
+  if (mirrored) boxes.push(...boxes.map((box) => ({ ...box, x0: side - box.x1, x1: side - box.x0 })));
   for (const box of boxes) drawSkeleton(board, box);
   if (!boxes.every((box) => drawPeaks(board, box)) || !mend(board, random)) return null;
   const [contours, hinges] = [random.range(0, 0.9), random.range(0, 0.4)];
-  const busy = boxes.filter(() => random.chance(0.7));
+  const drawn = mirrored ? boxes.slice(0, boxes.length / 2) : boxes;
+  const busy = drawn.filter(() => random.chance(0.7));
   return busy.every((box) => drawPleats(board, box, contours, hinges, random)) && mend(board, random) ? board : null;
 }
 
@@ -228,6 +237,14 @@ function stepsOf(board: Board): { at: number[]; edges: Crease[]; wishes: Letter[
   return { at, edges, wishes };
 }
 
+/** For each step its mirror image in the upright middle line. */
+function twinSteps(at: readonly number[], edges: readonly Crease[], side: number): number[] {
+  const mirror = (i: number): number => i + side - 2 * (i % (side + 1));
+  const key = (a: number, b: number): string => (a < b ? `${a}-${b}` : `${b}-${a}`);
+  const numbers = new Map(edges.map(({ from, to }, c) => [key(at[from], at[to]), c]));
+  return edges.map(({ from, to }, c) => numbers.get(key(mirror(at[from]), mirror(at[to]))) ?? c);
+}
+
 /** More creases than this are beyond what people publish for a 64-division sheet. */
 const MOST_CREASES = 2200;
 
@@ -245,9 +262,11 @@ export function makeBox(seed: number): NamedPattern {
     );
     const points = exactPoints.map(([x, y]): PatternPoint => [x.p / x.q, y.p / y.q]);
     const loyal = random.range(0.8, 1);
-    const lettered = assignLetters({ points, exact: exactPoints, edges }, random, (c) =>
-      random.chance(loyal) ? wishes[c] : null,
-    );
+    const twin = board.mirrored ? twinSteps(at, edges, side) : null;
+    const lettered = assignLetters({ points, exact: exactPoints, edges }, random, (c, given) => {
+      const like = twin && given(twin[c]);
+      return like ?? (random.chance(loyal) ? wishes[c] : null);
+    });
     if (!lettered) continue;
     const halfUnits = at.some((i) => (i % (side + 1)) % 2 === 1 || Math.floor(i / (side + 1)) % 2 === 1);
     const pattern = tidyPattern(
