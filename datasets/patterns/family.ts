@@ -1,7 +1,18 @@
 /** What a generated pattern carries besides itself. */
 import type { Pattern } from '../../pipeline/types.ts';
 
-export type PatternFamily = 'base' | 'pleat' | 'grid' | 'angle22' | 'free' | 'miura' | 'waterbomb' | 'twist' | 'box';
+export type PatternFamily =
+  | 'base'
+  | 'pleat'
+  | 'grid'
+  | 'angle22'
+  | 'free'
+  | 'miura'
+  | 'waterbomb'
+  | 'twist'
+  | 'box'
+  | 'rectangle'
+  | 'polygon';
 
 export interface NamedPattern {
   readonly name: string;

@@ -2,7 +2,8 @@
 import { traditionalBases } from './bases.ts';
 import { makeBox } from './box.ts';
 import type { NamedPattern, PatternFamily } from './family.ts';
-import { makeAngle22, makeFree, makeGrid, makePleat } from './folded.ts';
+import { makeAngle22, makeFree, makePolygon, makeRectangle } from './fold-angles.ts';
+import { makeGrid, makePleat } from './fold-grid.ts';
 import { makeMiura, makeTwist, makeWaterbomb } from './tessellations.ts';
 
 export { traditionalBases } from './bases.ts';
@@ -21,6 +22,8 @@ const MAKERS: Readonly<Record<PatternFamily, (seed: number) => NamedPattern>> = 
   waterbomb: makeWaterbomb,
   twist: makeTwist,
   box: makeBox,
+  rectangle: makeRectangle,
+  polygon: makePolygon,
 };
 
 export const patternFamilies = Object.keys(MAKERS) as readonly PatternFamily[];
