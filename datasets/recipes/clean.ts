@@ -1,4 +1,4 @@
-import { composePage, drawPage } from './compose.ts';
+import { composePage, printPage } from './compose.ts';
 import { drawConvention } from './convention.ts';
 import type { FileOrder } from './file.ts';
 import { writeFileBytes } from './file.ts';
@@ -20,6 +20,7 @@ export const clean: Recipe = async (random, pattern, wide) => {
   const dark = random.chance(0.08);
   const convention = drawConvention(random.branch('convention'), {
     shortCrease: shortCrease * sidePx,
+    thinnest: 1,
     widest: Math.min(12, 0.011 * sidePx),
     dark,
     edgeMayBeBare: isTight(margins),
@@ -32,7 +33,7 @@ export const clean: Recipe = async (random, pattern, wide) => {
     furniture: random.chance(0.4),
     guideGrid: random.chance(0.12),
   });
-  const { raster, route } = await drawPage(random.branch('route'), page.drawing);
+  const { raster, corners, notes } = await printPage(random.branch('route'), page);
   const file: FileOrder = {
     format: random.weigh([
       ['png', 6],
@@ -45,8 +46,8 @@ export const clean: Recipe = async (random, pattern, wide) => {
   return {
     image: await writeFileBytes(raster, file),
     format: file.format,
-    corners: page.corners,
+    corners,
     convention,
-    notes: { ...page.notes, route, dark, tight: isTight(margins), quality: file.quality },
+    notes: { ...notes, dark, tight: isTight(margins), quality: file.quality },
   };
 };

@@ -2,19 +2,13 @@ import type { Pattern, PicturePoint, Raster } from '../../pipeline/types.ts';
 import type { Convention } from './convention.ts';
 import type { Drawing, Mark, Placement, Rgb } from './drawing.ts';
 import { placed } from './drawing.ts';
-import { furnitureMarks } from './furniture.ts';
+import { furnitureMarks, labelMarks } from './furniture.ts';
+import type { Margins, Notes } from './kinds.ts';
 import { creaseMarks, drawStyle, outlineOf, shortCreaseOf, sidesOf } from './page.ts';
 import { drawByDistance } from './paintRoute.ts';
+import { handMarks, type Pen } from './pen.ts';
 import type { Random } from './random.ts';
 import { drawAsSvg } from './svgRoute.ts';
-
-/** White space around the pattern, in shares of its longest side. */
-export interface Margins {
-  readonly left: number;
-  readonly top: number;
-  readonly right: number;
-  readonly bottom: number;
-}
 
 export interface PageOrder {
   /** Longest side of the pattern on this page, page px. */
@@ -28,6 +22,10 @@ export interface PageOrder {
   readonly guideGrid: boolean;
   /** Colour of the sheet where it is not the page's. */
   readonly sheet?: Rgb;
+  /** A hand in place of a printer. */
+  readonly pen?: Pen;
+  /** Marks under everything else: ruled paper, a program's window. */
+  readonly under?: (page: { width: number; height: number; at: Placement }) => readonly Mark[];
 }
 
 export interface Page {
@@ -35,8 +33,13 @@ export interface Page {
   readonly at: Placement;
   /** Corners of the outline, page px, in pattern order. */
   readonly corners: readonly PicturePoint[];
-  readonly notes: Readonly<Record<string, string | number | boolean>>;
+  readonly notes: Notes;
 }
+
+/** A hand is no wilder on wide open drawings than on ones with creases of this length, shares of the side. */
+const CARE = 0.1;
+/** Share of pages with a few letters or arrows on the pattern itself. */
+const LABELLED = 0.04;
 
 export function composePage(random: Random, pattern: Pattern, order: PageOrder): Page {
   const sides = sidesOf(pattern);
@@ -53,9 +56,14 @@ export function composePage(random: Random, pattern: Pattern, order: PageOrder):
   const shortCrease = (shortCreaseOf(pattern) * sidePx) / pagePx;
   const style = { ...drawStyle(random, convention, shortCrease), pagePx };
   const marks: Mark[] = [];
+  if (order.under) marks.push(...order.under({ width, height, at }));
   if (order.sheet) marks.push({ mark: 'shape', points: corners.flat(), colour: order.sheet, opacity: 1 });
   if (order.guideGrid) marks.push(...gridMarks(random, pattern, convention, at, pagePx));
-  marks.push(...creaseMarks(random, pattern, convention, at, style));
+  const care = Math.min(shortCrease * pagePx, CARE * sidePx);
+  if (order.pen) marks.push(...handMarks(random, pattern, convention, at, order.pen, pagePx, care));
+  else marks.push(...creaseMarks(random, pattern, convention, at, style));
+  const labelled = random.chance(LABELLED);
+  if (labelled) marks.push(...labelMarks(random, { width, height, at, sides, convention, pagePx }));
   if (order.furniture) {
     marks.push(...furnitureMarks(random, { width, height, at, sides, convention, pagePx }));
   }
@@ -64,10 +72,12 @@ export function composePage(random: Random, pattern: Pattern, order: PageOrder):
     at,
     corners,
     notes: {
-      byRun: style.byRun,
-      stopsShort: style.short > 0,
+      ...(order.pen
+        ? { pen: order.pen.name, ruler: order.pen.ruler }
+        : { byRun: style.byRun, stopsShort: style.short > 0 }),
       guideGrid: order.guideGrid,
       furniture: order.furniture,
+      labelled,
       strokeWidth: Math.round(convention.mountain.width * 100) / 100,
       shortCreasePx: Math.round(shortCrease * 10) / 10,
     },
@@ -102,12 +112,26 @@ function gridMarks(random: Random, pattern: Pattern, convention: Convention, at:
   }));
 }
 
-/** Pixels by one of the two independent renderers. Above this many pixels only librsvg is asked, for memory's sake. */
+/** A page as pixels, before paper, light and camera. */
+export interface Print {
+  readonly raster: Raster;
+  readonly corners: readonly PicturePoint[];
+  readonly notes: Notes;
+}
+
+/** Above this many pixels only librsvg is asked, for memory's sake. */
 const LARGEST_PAINTED = 24_000_000;
 
-export async function drawPage(random: Random, drawing: Drawing): Promise<{ raster: Raster; route: string }> {
-  const route = random.pick(['svg', 'distance', 'distance-light'] as const);
-  if (route === 'svg' || drawing.width * drawing.height > LARGEST_PAINTED || random.chance(0.15))
-    return { raster: await drawAsSvg(drawing), route: 'svg' };
-  return { raster: drawByDistance(drawing, route === 'distance' ? 'display' : 'light'), route };
+/** Pixels by one of the two independent renderers. */
+export async function printPage(random: Random, page: Page): Promise<Print> {
+  const { drawing, corners } = page;
+  const route = random.weigh([
+    ['svg', 5],
+    ['distance', 3],
+    ['distance-light', 2],
+  ] as const);
+  if (route === 'svg' || drawing.width * drawing.height > LARGEST_PAINTED)
+    return { raster: await drawAsSvg(drawing), corners, notes: { ...page.notes, route: 'svg' } };
+  const raster = drawByDistance(drawing, route === 'distance' ? 'display' : 'light');
+  return { raster, corners, notes: { ...page.notes, route } };
 }

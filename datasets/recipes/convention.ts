@@ -39,7 +39,8 @@ export interface Convention {
 export interface Room {
   /** A short crease of the pattern (5th percentile). */
   readonly shortCrease: number;
-  /** Widest stroke to use. */
+  /** Thinnest and widest stroke to use; the widest gives way to the short crease. */
+  readonly thinnest: number;
   readonly widest: number;
   readonly dark: boolean;
   /** Leaving the border out makes sense only where the sheet's edge shows. */
@@ -137,8 +138,9 @@ function tryConvention(random: Random, room: Room, name: ConventionName): Conven
   const families = room.dark ? DARK_FAMILIES : LIGHT_FAMILIES;
   const names = Object.keys(families);
   const strongest: Rgb = room.dark ? [236, 236, 238] : tinted(random, [18, 18, 20], 16);
-  const widest = Math.max(1, Math.min(room.widest, WIDEST_SHARE * room.shortCrease));
-  const width = random.ratio(Math.min(1, widest), widest + 1e-6);
+  const { thinnest } = room;
+  const widest = Math.max(1.05 * thinnest, Math.min(room.widest, WIDEST_SHARE * room.shortCrease));
+  const width = random.ratio(thinnest, widest);
   const cap = random.weigh<Cap>([
     ['butt', 6],
     ['round', 3],
@@ -187,7 +189,7 @@ function tryConvention(random: Random, room: Room, name: ConventionName): Conven
       break;
     }
     case 'thick-thin': {
-      const thin = Math.max(1, widest * random.range(0.3, 0.45));
+      const thin = Math.max(thinnest, widest * random.range(0.3, 0.45));
       const thick = thin * random.range(2.1, 3);
       if (thick > 1.5 * widest) return null;
       const inks = [solid(oneColour, thick), solid(oneColour, thin)];

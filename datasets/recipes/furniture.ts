@@ -173,3 +173,27 @@ function signMarks(random: Random, x: number, y: number, size: number): Mark[] {
     },
   ];
 }
+
+/** A few letters, numbers or arrows on the pattern, as diagrams point things out: small, and put down without regard to the creases. */
+export function labelMarks(random: Random, order: FurnitureOrder): Mark[] {
+  const { at, sides, convention, pagePx } = order;
+  const dark = convention.ground[0] < 128;
+  const colour: Rgb = dark
+    ? [220, 220, 224]
+    : random.pick([
+        [30, 30, 34],
+        [120, 120, 124],
+        [200, 60, 40],
+      ] as const);
+  const size = Math.max(7 * pagePx, at.scale * random.range(0.012, 0.03));
+  const marks: Mark[] = [];
+  for (let i = random.int(1, 6); i > 0; i--) {
+    const [x, y] = placed(at, random.range(0.1, 0.9) * sides.width, random.range(0.1, 0.9) * sides.height);
+    if (random.chance(0.3)) marks.push(...arrowMarks(random, x, y, size * random.range(1, 2), colour));
+    else {
+      const text = random.pick(['A', 'B', 'C', '1', '2', '3', '14', 'x', 'head', 'flap']);
+      marks.push({ mark: 'text', text, x, y, height: size, colour, face: 'sans-serif', angleRad: 0 });
+    }
+  }
+  return marks;
+}

@@ -1,5 +1,4 @@
 import type { Pattern, PicturePoint } from '../../pipeline/types.ts';
-import type { Margins } from './compose.ts';
 import type { Convention } from './convention.ts';
 import type { FileFormat } from './file.ts';
 import type { Random } from './random.ts';
@@ -8,6 +7,14 @@ export const pictureKinds = ['clean', 'small', 'scan', 'photo', 'hand', 'screen'
 export type PictureKind = (typeof pictureKinds)[number];
 
 export type Notes = Readonly<Record<string, string | number | boolean>>;
+
+/** White space around the pattern, in shares of its longest side. */
+export interface Margins {
+  readonly left: number;
+  readonly top: number;
+  readonly right: number;
+  readonly bottom: number;
+}
 
 /** What each recipe hands back before the truth is attached. */
 export interface Taken {

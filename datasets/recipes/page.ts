@@ -118,7 +118,7 @@ export function drawStyle(random: Random, convention: Convention, shortCrease: n
   };
 }
 
-function inkFor(convention: Convention, kind: Crease['kind']): Ink | null {
+export function inkFor(convention: Convention, kind: Crease['kind']): Ink | null {
   switch (kind) {
     case 'M':
       return convention.mountain;

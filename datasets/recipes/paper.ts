@@ -15,7 +15,7 @@ export function drawGround(random: Random): { name: GroundName; colourAt: Ground
     ['plain', 2],
     ['stone', 2],
     ['mat', 1],
-    ['clutter', 1],
+    ['clutter', 0.6],
   ]);
   const seed = random.int(1, 1 << 30);
   const dark = random.chance(0.55);

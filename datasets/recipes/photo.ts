@@ -1,39 +1,22 @@
-import type { PicturePoint } from '../../pipeline/types.ts';
-import type { Bend, Point3 } from './camera.ts';
-import { framed, invert, surfaceOf, toPicture, toPlane, turnOf } from './camera.ts';
-import type { Page } from './compose.ts';
-import { composePage, drawPage } from './compose.ts';
-import type { Convention } from './convention.ts';
+import { composePage, printPage } from './compose.ts';
 import { drawConvention } from './convention.ts';
-import { writeFileBytes } from './file.ts';
-import type { Notes, Recipe } from './kinds.ts';
-import { drawMargins, isTight } from './kinds.ts';
-import { drawLight } from './lamp.ts';
+import { drawBend, drawView, photograph } from './deskPhoto.ts';
+import { drawMargins, isTight, type Recipe } from './kinds.ts';
 import { shortCreaseOf } from './page.ts';
-import { drawGround, texturePaper } from './paper.ts';
-import type { Random } from './random.ts';
-import { develop, drawSensor } from './sensor.ts';
-import { shoot } from './shoot.ts';
 
-const DEGREE = Math.PI / 180;
 /** Fewer px than this for a short crease and no person could read the photograph. */
 const READABLE = 9;
+const CURLED = 0.4;
 
-/** A sheet on a desk, through a telephone's lens. */
+/** A printed sheet on a desk, through a telephone's lens. */
 export const photo: Recipe = async (random, pattern, wide) => {
   const shortCrease = shortCreaseOf(pattern);
   const margins = drawMargins(random, 0.35);
-  const longest = random.weigh([
-    [random.range(1500, 2600), 6],
-    [random.range(2600, 3500), 3],
-    [4000, 1],
-  ]);
-  const fill = random.range(0.72, 0.96);
-  const shape = random.pick([3 / 4, 4 / 3, 1, 16 / 9, 9 / 16, 3 / 4]);
-  const [pictureWidth, pictureHeight] = sizeOf(Math.max(longest, READABLE / shortCrease / fill), shape);
-  const sidePx = Math.min(pictureWidth, pictureHeight) * fill;
+  const view = drawView(random.branch('view'), wide, READABLE / shortCrease);
+  const sidePx = Math.min(view.width, view.height) * view.fill;
   const convention = drawConvention(random.branch('convention'), {
     shortCrease: shortCrease * sidePx * 0.85,
+    thinnest: 1.5,
     widest: Math.min(12, 0.008 * sidePx),
     dark: false,
     edgeMayBeBare: isTight(margins),
@@ -47,124 +30,8 @@ export const photo: Recipe = async (random, pattern, wide) => {
     furniture: random.chance(0.35),
     guideGrid: random.chance(0.08),
   });
-  const curled = random.chance(0.4);
-  const view: View = {
-    width: pictureWidth,
-    height: pictureHeight,
-    fill,
-    bend: curled ? drawBend(random, wide) : null,
-    tiltRad:
-      random.weigh([
-        [random.range(0, 10), 3],
-        [random.range(8, 25), 4],
-        [random.range(20, wide ? 40 : 36), 2],
-      ]) * DEGREE,
-    rollRad: (random.chance(0.75) ? random.normal() * 4 : random.range(-25, 25)) * DEGREE,
-    harsh: wide ? 1.15 : 1,
-  };
-  return photograph(random, page, convention, view, { subkind: curled ? 'curled' : 'flat', tight: isTight(margins) });
+  const print = await printPage(random.branch('route'), page);
+  const bend = random.chance(CURLED) ? drawBend(random, wide) : null;
+  const taken = await photograph(random, print, convention, { ...view, bend });
+  return { ...taken, notes: { ...taken.notes, tight: isTight(margins) } };
 };
-
-export interface View {
-  readonly width: number;
-  readonly height: number;
-  /** Share of the picture that the pattern takes. */
-  readonly fill: number;
-  readonly bend: Bend | null;
-  readonly tiltRad: number;
-  readonly rollRad: number;
-  /** 1 is an ordinary bad day for blur and noise. */
-  readonly harsh: number;
-}
-
-function sizeOf(longest: number, shape: number): [number, number] {
-  return shape >= 1
-    ? [Math.round(longest), Math.round(longest / shape)]
-    : [Math.round(longest * shape), Math.round(longest)];
-}
-
-/** The curl of a page: one broad wave, and sometimes a steeper one as near a book's spine. */
-function drawBend(random: Random, wide: boolean): Bend {
-  const strength = random.range(0.12, wide ? 0.75 : 0.6);
-  const terms: [number, number, number][] = [[strength, random.range(0.25, 0.9), random.range(0, 2 * Math.PI)]];
-  if (random.chance(0.4))
-    terms.push([strength * random.range(0.3, 0.8), random.range(1, 1.8), random.range(0, 2 * Math.PI)]);
-  const along = random.chance(0.6) ? random.pick([0, Math.PI / 2]) + random.normal() * 0.12 : random.range(0, Math.PI);
-  return { alongRad: along, terms };
-}
-
-/** Lay the page on a desk, light it, and take its picture. */
-export async function photograph(random: Random, page: Page, convention: Convention, view: View, more: Notes) {
-  const drawn = await drawPage(random.branch('route'), page.drawing);
-  const raster = drawn.raster;
-  const dull = random.range(0, 14);
-  texturePaper(
-    raster,
-    [255 - dull, 255 - dull * random.range(0.8, 1.3), 255 - dull * random.range(0.9, 2.5)],
-    random.range(0, 3),
-    random.range(0, 3),
-    random.int(1, 1 << 30),
-  );
-  const half = Math.max(raster.width, raster.height) / 2;
-  const toUnits = ([x, y]: PicturePoint): [number, number] => [
-    (x - raster.width / 2) / half,
-    (y - raster.height / 2) / half,
-  ];
-  const surface = surfaceOf(view.bend);
-  const turn = turnOf(view.tiltRad, random.range(0, 2 * Math.PI), view.rollRad);
-  const distance = random.range(2.6, 6.5);
-  const lens = { k1: random.normal() * 0.025, k2: random.normal() * 0.006 };
-  const rim = outlineRim(page.corners).map((point): Point3 => surface(...toUnits(point)));
-  const camera = framed(turn, distance, lens, view, rim, view.fill, random.range(-0.9, 0.9), random.range(-0.9, 0.9));
-  const seen = (point: Point3): [number, number] => toPicture(camera, toPlane(camera, point));
-  const pageMap = invert((u, v) => seen(surface(u, v)), view.width, view.height);
-  const deskMap = view.bend ? invert((u, v) => seen({ x: u, y: v, z: 0 }), view.width, view.height) : pageMap;
-  const ground = drawGround(random.branch('ground'));
-  const lamp = drawLight(random.branch('light'), view.width, view.height, surface);
-  const light = shoot(
-    {
-      page: raster,
-      pageMap,
-      deskMap,
-      ground: ground.colourAt,
-      lightAt: lamp.gainAt,
-      shadow: {
-        x: random.normal() * 0.02,
-        y: random.normal() * 0.02,
-        soft: random.range(0.008, 0.06),
-        depth: random.range(0.15, 0.6),
-      },
-    },
-    view.width,
-    view.height,
-  );
-  const sensor = drawSensor(random.branch('sensor'), view.harsh);
-  const quality = random.int(72, 95);
-  return {
-    image: await writeFileBytes(develop(light, sensor), { format: 'jpeg' as const, quality, thinColour: true }),
-    format: 'jpeg' as const,
-    corners: page.corners.map((corner): PicturePoint => seen(surface(...toUnits(corner)))),
-    convention,
-    notes: {
-      ...page.notes,
-      ...more,
-      route: drawn.route,
-      ground: ground.name,
-      tiltDegrees: Math.round(view.tiltRad / DEGREE),
-      rollDegrees: Math.round(view.rollRad / DEGREE),
-      blurPx: Math.round(100 * sensor.blurPx) / 100,
-      quality,
-      megapixels: Math.round((view.width * view.height) / 1e5) / 10,
-    },
-  };
-}
-
-/** Points along the outline: on a bent page the corners alone do not bound it. */
-function outlineRim(corners: readonly PicturePoint[]): PicturePoint[] {
-  const rim: PicturePoint[] = [];
-  corners.forEach((a, i) => {
-    const b = corners[(i + 1) % corners.length];
-    for (let s = 0; s < 8; s++) rim.push([a[0] + ((b[0] - a[0]) * s) / 8, a[1] + ((b[1] - a[1]) * s) / 8]);
-  });
-  return rim;
-}

@@ -3,10 +3,12 @@ import { clean } from './clean.ts';
 import type { Convention } from './convention.ts';
 import { kindInPicture } from './convention.ts';
 import type { FileFormat } from './file.ts';
+import { hand } from './hand.ts';
 import type { Notes, PictureKind, Recipe } from './kinds.ts';
 import { photo } from './photo.ts';
 import { seededRandom } from './random.ts';
 import { scan } from './scan.ts';
+import { screen } from './screen.ts';
 import { small } from './small.ts';
 
 export type { Convention } from './convention.ts';
@@ -29,8 +31,8 @@ const recipes: Readonly<Record<PictureKind, Recipe>> = {
   small,
   scan,
   photo,
-  hand: scan,
-  screen: photo,
+  hand,
+  screen,
 };
 
 /** From this seed on, pictures belong to the held-back slice, and some ranges are wider. */

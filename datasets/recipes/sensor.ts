@@ -106,3 +106,29 @@ function sharpen({ width, height, data }: Raster<Float32Array>, amount: number):
     above = here;
   }
 }
+
+/** See through a colour filter array (red and blue on one pixel in four, green on two) and fill in the rest from neighbours: fine lines gain colour fringes. In place. */
+export function demosaic({ width, height, data }: Raster<Float32Array>): void {
+  const raw = new Float32Array(width * height);
+  const colourAt = (x: number, y: number): number => ((x & 1) === (y & 1) ? 1 : y & 1 ? 2 : 0);
+  for (let y = 0; y < height; y++)
+    for (let x = 0; x < width; x++) raw[y * width + x] = data[3 * (y * width + x) + colourAt(x, y)];
+  for (let y = 1; y + 1 < height; y++) {
+    for (let x = 1; x + 1 < width; x++) {
+      const i = y * width + x;
+      const cross = (raw[i - 1] + raw[i + 1] + raw[i - width] + raw[i + width]) / 4;
+      const sides = (raw[i - 1] + raw[i + 1]) / 2;
+      const ends = (raw[i - width] + raw[i + width]) / 2;
+      const corners = (raw[i - width - 1] + raw[i - width + 1] + raw[i + width - 1] + raw[i + width + 1]) / 4;
+      const own = colourAt(x, y);
+      if (own === 1) {
+        // On a green pixel red lies beside in red rows (even) and above in blue rows.
+        data[3 * i] = y & 1 ? ends : sides;
+        data[3 * i + 2] = y & 1 ? sides : ends;
+      } else {
+        data[3 * i + 1] = cross;
+        data[3 * i + 2 - own] = corners;
+      }
+    }
+  }
+}

@@ -2,6 +2,7 @@ import type { Raster } from '../../pipeline/types.ts';
 import type { InverseMap } from './camera.ts';
 import { toLight } from './light.ts';
 import type { Ground } from './paper.ts';
+import { scramble } from './random.ts';
 
 /** What the lens sees, before the sensor: linear light, RGB. */
 export interface Scene {
@@ -16,65 +17,71 @@ export interface Scene {
   readonly lightAt: (x: number, y: number, onPage: boolean, u: number, v: number) => number;
   /** Shadow that the page throws on the desk: offset and softness in desk units, depth 0..1. */
   readonly shadow: { readonly x: number; readonly y: number; readonly soft: number; readonly depth: number };
+  /** The page is a display: its pixels have dark gaps, and each is three stripes of red, green, blue or one lit square. `lensPx` is how far the lens spreads a point, picture px, above 1. */
+  readonly pixelGrid?: {
+    readonly stripes: boolean;
+    readonly fillX: number;
+    readonly fillY: number;
+    readonly lensPx: number;
+  };
 }
 
-/** Resample the scene onto the picture. Each pixel averages a square of samples, so the page is filtered as a lens and sensor would. */
+/**
+ * Resample the scene onto the picture. Each pixel averages a square of samples, so the page is filtered as a lens and sensor
+ * would; within a pixel the map is taken as linear.
+ */
 export function shoot(scene: Scene, width: number, height: number): Raster<Float32Array> {
-  const { page, pageMap, deskMap } = scene;
+  const { page, pageMap, deskMap, pixelGrid } = scene;
   const half = Math.max(page.width, page.height) / 2;
-  const samples = samplesPerPixel(pageMap, half, width, height);
+  const side = pixelGrid ? SCREEN_SAMPLES : samplesPerPixel(pageMap, half, width, height);
+  const offsets = sampleOffsets(side, pixelGrid?.lensPx ?? 1);
+  const count = side * side;
   const out = new Float32Array(width * height * 3);
   const pageLight = lightNodes(scene, pageMap, true);
   const deskLight = lightNodes(scene, deskMap, false);
   const desk = new Float32Array(3);
+  const sum = new Float32Array(3);
+  const local = new Float64Array(6);
   const [midX, midY] = [page.width / 2, page.height / 2];
-  const weight = 1 / (samples * samples);
+  const [limitX, limitY] = [page.width - 0.5, page.height - 0.5];
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const index = 3 * (y * width + x);
-      let [red, green, blue] = [0, 0, 0];
+      linearMap(pageMap, x + 0.5, y + 0.5, local);
+      const [u0, ux, uy, v0, vx, vy] = local;
+      // Stripes beat against a regular set of samples as well as against the pixels: moving the set about keeps the true beat only.
+      const stir = pixelGrid ? scramble(index) : 0;
+      const stirX = pixelGrid ? ((stir & 0xffff) / 65536 - 0.5) / side : 0;
+      const stirY = pixelGrid ? ((stir >>> 16) / 65536 - 0.5) / side : 0;
+      sum[0] = 0;
+      sum[1] = 0;
+      sum[2] = 0;
       let onPage = 0;
-      for (let s = 0; s < samples * samples; s++) {
-        const sx = x + ((s % samples) + 0.5) / samples;
-        const sy = y + (((s / samples) | 0) + 0.5) / samples;
-        const cell = cellOf(pageMap, sx, sy);
-        const px = midX + half * mix(pageMap.nodes, cell, 2, 0) - 0.5;
-        const py = midY + half * mix(pageMap.nodes, cell, 2, 1) - 0.5;
-        if (px < -0.5 || py < -0.5 || px > page.width - 0.5 || py > page.height - 0.5) continue;
-        onPage++;
-        const x0 = Math.min(page.width - 1, Math.max(0, Math.floor(px)));
-        const y0 = Math.min(page.height - 1, Math.max(0, Math.floor(py)));
-        const x1 = Math.min(page.width - 1, x0 + 1);
-        const y1 = Math.min(page.height - 1, y0 + 1);
-        const fx = Math.max(0, px - x0);
-        const fy = Math.max(0, py - y0);
-        const [i00, i10, i01, i11] = [
-          3 * (y0 * page.width + x0),
-          3 * (y0 * page.width + x1),
-          3 * (y1 * page.width + x0),
-          3 * (y1 * page.width + x1),
-        ];
-        const [w00, w10, w01, w11] = [(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy];
-        const d = page.data;
-        red += w00 * toLight[d[i00]] + w10 * toLight[d[i10]] + w01 * toLight[d[i01]] + w11 * toLight[d[i11]];
-        green +=
-          w00 * toLight[d[i00 + 1]] + w10 * toLight[d[i10 + 1]] + w01 * toLight[d[i01 + 1]] + w11 * toLight[d[i11 + 1]];
-        blue +=
-          w00 * toLight[d[i00 + 2]] + w10 * toLight[d[i10 + 2]] + w01 * toLight[d[i01 + 2]] + w11 * toLight[d[i11 + 2]];
+      for (let i = 0; i < side; i++) {
+        const dy = offsets[i] + stirY;
+        for (let j = 0; j < side; j++) {
+          const dx = offsets[j] + stirX;
+          const px = midX + half * (u0 + ux * dx + uy * dy) - 0.5;
+          const py = midY + half * (v0 + vx * dx + vy * dy) - 0.5;
+          if (px < -0.5 || py < -0.5 || px > limitX || py > limitY) continue;
+          onPage++;
+          if (pixelGrid) litPixel(page, pixelGrid, px + 0.5, py + 0.5, sum);
+          else betweenPixels(page, px, py, sum);
+        }
       }
+      let [red, green, blue] = sum;
       if (onPage > 0) {
-        const gain = weight * mix(pageLight, cellOf(pageMap, x + 0.5, y + 0.5), 1, 0);
+        const gain = mix(pageLight, cellOf(pageMap, x + 0.5, y + 0.5), 1, 0) / count;
         red *= gain;
         green *= gain;
         blue *= gain;
       }
-      if (onPage < samples * samples) {
+      if (onPage < count) {
         const cell = cellOf(deskMap, x + 0.5, y + 0.5);
         const u = mix(deskMap.nodes, cell, 2, 0);
         const v = mix(deskMap.nodes, cell, 2, 1);
         scene.ground(u, v, desk);
-        const share = 1 - onPage * weight;
-        const gain = share * mix(deskLight, cell, 1, 0) * shadowAt(scene, u, v);
+        const gain = (1 - onPage / count) * mix(deskLight, cell, 1, 0) * shadowAt(scene, u, v);
         red += gain * toLight[clampByte(desk[0])];
         green += gain * toLight[clampByte(desk[1])];
         blue += gain * toLight[clampByte(desk[2])];
@@ -85,6 +92,78 @@ export function shoot(scene: Scene, width: number, height: number): Raster<Float
     }
   }
   return { width, height, channels: 3, data: out };
+}
+
+/** Samples a side where a display's stripes must be resolved. */
+const SCREEN_SAMPLES = 4;
+
+/** Where samples fall along one axis, px from the pixel's centre: even over one pixel, or spread like a triangle by the lens. */
+function sampleOffsets(side: number, lensPx: number): number[] {
+  return Array.from({ length: side }, (_, i) => {
+    const at = (i + 0.5) / side;
+    if (lensPx === 1) return at - 0.5;
+    const tail = Math.sqrt(2 * Math.min(at, 1 - at));
+    return lensPx * (at < 0.5 ? tail - 1 : 1 - tail);
+  });
+}
+
+/** The map around a picture px: u and its derivatives by x and y, then v and its, into `out`. */
+function linearMap(map: InverseMap, x: number, y: number, out: Float64Array): void {
+  const { node, columns, fx, fy } = cellOf(map, x, y);
+  const { nodes, step } = map;
+  for (let k = 0; k < 2; k++) {
+    const a = nodes[2 * node + k];
+    const b = nodes[2 * node + 2 + k];
+    const c = nodes[2 * (node + columns) + k];
+    const d = nodes[2 * (node + columns) + 2 + k];
+    const upper = a + (b - a) * fx;
+    const lower = c + (d - c) * fx;
+    out[3 * k] = upper + (lower - upper) * fy;
+    out[3 * k + 1] = ((b - a) * (1 - fy) + (d - c) * fy) / step;
+    out[3 * k + 2] = (lower - upper) / step;
+  }
+}
+
+/** Add the light of the page at (px, py), pixel centres at whole numbers, bilinear. */
+function betweenPixels(page: Raster, px: number, py: number, sum: Float32Array): void {
+  const { width, height, data } = page;
+  const x0 = Math.min(width - 1, Math.max(0, Math.floor(px)));
+  const y0 = Math.min(height - 1, Math.max(0, Math.floor(py)));
+  const right = x0 + 1 < width ? 3 : 0;
+  const down = y0 + 1 < height ? 3 * width : 0;
+  const fx = Math.max(0, px - x0);
+  const fy = Math.max(0, py - y0);
+  const i = 3 * (y0 * width + x0);
+  for (let c = 0; c < 3; c++) {
+    const upper = toLight[data[i + c]] * (1 - fx) + toLight[data[i + right + c]] * fx;
+    const lower = toLight[data[i + down + c]] * (1 - fx) + toLight[data[i + down + right + c]] * fx;
+    sum[c] += upper * (1 - fy) + lower * fy;
+  }
+}
+
+/** Light that leaks from a display's black. */
+const BLACK_LEVEL = 0.004;
+
+/** Add the light of a display at (px, py), pixels between whole numbers: nothing from the gaps, each colour from its own stripe. */
+function litPixel(
+  page: Raster,
+  grid: NonNullable<Scene['pixelGrid']>,
+  px: number,
+  py: number,
+  sum: Float32Array,
+): void {
+  const x = Math.min(page.width - 1, Math.max(0, Math.floor(px)));
+  const y = Math.min(page.height - 1, Math.max(0, Math.floor(py)));
+  const i = 3 * (y * page.width + x);
+  const [fx, fy] = [px - x, py - y];
+  if (Math.abs(fy - 0.5) > grid.fillY / 2) return;
+  for (let c = 0; c < 3; c++) {
+    const width = grid.stripes ? 1 / 3 : 1;
+    const middle = grid.stripes ? (c + 0.5) / 3 : 0.5;
+    if (Math.abs(fx - middle) > (width * grid.fillX) / 2) continue;
+    // What the gaps take is given back, so that white stays white.
+    sum[c] += (BLACK_LEVEL + toLight[page.data[i + c]]) / (width * grid.fillX * grid.fillY);
+  }
 }
 
 function shadowAt({ page, shadow }: Scene, u: number, v: number): number {

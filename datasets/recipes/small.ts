@@ -1,5 +1,5 @@
 import type { PicturePoint } from '../../pipeline/types.ts';
-import { composePage, drawPage } from './compose.ts';
+import { composePage, printPage } from './compose.ts';
 import { drawConvention } from './convention.ts';
 import { readBytes, resized, writeFileBytes } from './file.ts';
 import type { Recipe } from './kinds.ts';
@@ -19,6 +19,7 @@ export const small: Recipe = async (random, pattern, wide) => {
   const sidePx = longest / across;
   const convention = drawConvention(random.branch('convention'), {
     shortCrease: shortCreaseOf(pattern) * sidePx,
+    thinnest: 0.9,
     widest: 4,
     dark: random.chance(0.06),
     edgeMayBeBare: isTight(margins),
@@ -32,9 +33,8 @@ export const small: Recipe = async (random, pattern, wide) => {
     furniture: random.chance(0.35),
     guideGrid: random.chance(0.06),
   });
-  const drawn = await drawPage(random.branch('route'), page.drawing);
-  let raster = drawn.raster;
-  let corners: readonly PicturePoint[] = page.corners;
+  const print = await printPage(random.branch('route'), page);
+  let { raster, corners } = print;
   const resize = async (scale: number): Promise<void> => {
     const [width, height] = [
       Math.max(1, Math.round(raster.width * scale)),
@@ -42,7 +42,7 @@ export const small: Recipe = async (random, pattern, wide) => {
     ];
     const [kx, ky] = [width / raster.width, height / raster.height];
     raster = await resized(raster, width, height, random.pick(['linear', 'cubic', 'mitchell', 'lanczos3'] as const));
-    corners = corners.map(([x, y]) => [x * kx, y * ky]);
+    corners = corners.map(([x, y]): PicturePoint => [x * kx, y * ky]);
   };
   const quality = random.int(wide ? 32 : 35, 60);
   const twice = random.chance(0.35);
@@ -61,6 +61,6 @@ export const small: Recipe = async (random, pattern, wide) => {
     format: 'jpeg',
     corners,
     convention,
-    notes: { ...page.notes, route: drawn.route, quality, twice, tight: isTight(margins) },
+    notes: { ...print.notes, quality, twice, tight: isTight(margins) },
   };
 };
