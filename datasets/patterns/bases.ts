@@ -6,6 +6,7 @@ import { exact, subExact, toNumber } from '../../pipeline/geometry/exact.ts';
 import type { Crease, Exact, ExactPoint, Kind, Lattice } from '../../pipeline/types.ts';
 import type { NamedPattern } from './family.ts';
 import { tidyPattern } from './graph.ts';
+import { creasesOf, exactLine, foldPaper, newPaper } from './paper.ts';
 
 type Line = readonly [from: string, to: string, kind: Kind];
 
@@ -39,7 +40,46 @@ const MIDDLES = { s: [half, o], e: [one, half], n: [half, one], w: [o, half], m:
 const low = exact(-1, 2, 1);
 const high = flip(low);
 
+/** Incentre of the triangle centre, corner, middle of side: half of inner from the side, and as far from the middle line. */
+const near = exact(2, 4, -1);
+const nearHalf = subExact(half, near);
+
+/** One sheet's eighth of the frog base: the incentre next to the corner that its name begins with. */
+const FROG_POINTS: Readonly<Record<string, ExactPoint>> = {
+  ...CORNERS,
+  ...MIDDLES,
+  as: [nearHalf, near],
+  bs: [flip(nearHalf), near],
+  be: [flip(near), nearHalf],
+  ce: [flip(near), flip(nearHalf)],
+  cn: [flip(nearHalf), flip(near)],
+  dn: [nearHalf, flip(near)],
+  dw: [near, flip(nearHalf)],
+  aw: [near, nearHalf],
+  ge: [flip(near), half],
+  gw: [near, half],
+};
+const FROG_EIGHTHS = ['as', 'bs', 'be', 'ce', 'cn', 'dn', 'dw', 'aw'];
+
 const TABLES: readonly BaseTable[] = [
+  {
+    name: 'book',
+    note: 'in half along a middle line',
+    lattice: 'square',
+    divisions: 2,
+    points: { ...CORNERS, s: MIDDLES.s, n: MIDDLES.n },
+    border: ['a', 's', 'b', 'c', 'n', 'd'],
+    lines: lines('V', 's n'),
+  },
+  {
+    name: 'diagonal',
+    note: 'in half along a diagonal, also called the shawl fold',
+    lattice: 'square',
+    divisions: 1,
+    points: CORNERS,
+    border: ['a', 'b', 'c', 'd'],
+    lines: lines('V', 'a c'),
+  },
   {
     name: 'kite',
     note: 'two edges to the diagonal',
@@ -135,10 +175,63 @@ const TABLES: readonly BaseTable[] = [
       ...lines('M', 'p w', 'q s', 'r e', 't n'),
     ],
   },
+  {
+    name: 'frog',
+    note: 'preliminary base with each of its flaps squashed and petal folded',
+    lattice: 'angle22',
+    divisions: 0,
+    points: FROG_POINTS,
+    border: ['a', 's', 'b', 'e', 'c', 'n', 'd', 'w'],
+    lines: [
+      ...FROG_EIGHTHS.flatMap((eighth) => [
+        ...lines('M', `${eighth} m`, `${eighth} ${eighth[0]}`),
+        ...lines('V', `${eighth} ${eighth[1]}`),
+      ]),
+      ...lines('V', 'a m', 'b m', 'c m', 'd m', 'ge m', 'gw m'),
+      ...lines('M', 'as bs', 'cn dn', 'be ge', 'ge ce', 'dw gw', 'gw aw', 'ge e', 'gw w'),
+    ],
+  },
 ];
 
+/** The diamond base is folded rather than written down: the kite creases from one end, then from the other, all layers. */
+function diamondBase(): NamedPattern {
+  const t = tan22;
+  const minus = exact(-1);
+  // Normals point to the moving side. Lines through the corner at the origin, then through the opposite one.
+  const folds = [
+    exactLine(t, minus, o),
+    exactLine(minus, t, o),
+    exactLine(one, subExact(o, t), flip(t)),
+    exactLine(subExact(o, t), one, flip(t)),
+  ];
+  let paper = newPaper(
+    [
+      [0, 0],
+      [1, 0],
+      [1, 1],
+      [0, 1],
+    ],
+    [CORNERS.a, CORNERS.b, CORNERS.c, CORNERS.d],
+  );
+  for (const line of folds) paper = foldPaper(paper, line, { way: 'over', reach: Number.MAX_SAFE_INTEGER }) ?? paper;
+  return {
+    name: 'diamond',
+    family: 'base',
+    pattern: creasesOf(paper, {
+      kind: 'angle22',
+      divisionsX: 0,
+      divisionsY: 0,
+      halfUnits: false,
+      residual: 0,
+      fit: 1,
+    }),
+    source: 'Traditional diamond base: kite creases from both ends of a diagonal, through all layers.',
+    lawful: 'folded',
+  };
+}
+
 export function traditionalBases(): NamedPattern[] {
-  return TABLES.map((table) => {
+  const written = TABLES.map((table): NamedPattern => {
     const names = Object.keys(table.points);
     const at = new Map(names.map((name, i) => [name, i]));
     const border = table.border.map(
@@ -174,4 +267,5 @@ export function traditionalBases(): NamedPattern[] {
       lawful: 'known',
     };
   });
+  return [...written, diamondBase()];
 }

@@ -129,7 +129,8 @@ function drawMiura(random: Random): Drawing {
       if (i + 1 < xs.length) sketch.line(point(i, j), point(i + 1, j), like);
     }
   }
-  return { sketch, size, onLattice, about: 'Miura-ori (Miura 1970), sizes and angle varied', lawful: 'known' };
+  // Cells of unequal size still obey every vertex, but may run into each other when folded.
+  return { sketch, size, onLattice, about: 'Miura-ori (Miura 1970)', lawful: varied ? 'local' : 'known' };
 }
 
 function drawWaterbomb(random: Random): Drawing {
