@@ -6,9 +6,15 @@ import type { Raster } from '../types.ts';
 
 export type Polarity = 'dark-ink' | 'light-ink';
 
+/**
+ * The working copy: the shrunk picture with a rim of bare paper all round, so that lines along the picture's edge have two flanks. A picture point (x, y) lies at
+ * index (x * scale + rim - 0.5, y * scale + rim - 0.5).
+ */
 export interface InkMap {
   readonly width: number;
   readonly height: number;
+  /** Width of the rim, working px. */
+  readonly rim: number;
   /** Working px per picture px, at most 1. */
   readonly scale: number;
   readonly polarity: Polarity;
@@ -20,6 +26,8 @@ export interface InkMap {
   readonly noise: number;
 }
 
+/** Rim of bare paper around the working copy, px: a few times the smoothing. */
+const RIM_PX = 8;
 /** Longest side of the working copy: strokes of a 2600 px picture stay visible, and every pass costs under 100 ms. */
 const WORKING_LONGEST = 1100;
 /** Side of the closing window as a share of the longest side: wider than any stroke, smaller than the paper between text lines. */
@@ -99,16 +107,28 @@ export function shrink(source: Raster<Uint8Array>, longest: number): { raster: R
   return { raster: { width, height, channels: 3, data: out }, scale: width / sw };
 }
 
-/** The ink of a picture for lines darker (or lighter) than their paper. */
-export function inkMap(picture: Raster<Uint8Array>, polarity: Polarity): InkMap {
+/** What is common to both polarities. */
+export interface WorkingCopy {
+  readonly raster: Raster<Uint8Array>;
+  readonly scale: number;
+  /** Pixel noise, grey levels. */
+  readonly grain: number;
+}
+
+export function workingCopy(picture: Raster<Uint8Array>): WorkingCopy {
   const { raster, scale } = shrink(picture, WORKING_LONGEST);
+  return { raster, scale, grain: pixelNoise(raster) };
+}
+
+/** The ink of a picture for lines darker (or lighter) than their paper. */
+export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
+  const { raster, scale, grain } = copy;
   const { width, height } = raster;
   const pixels = width * height;
-  const grain = pixelNoise(raster);
   const plane = new Uint8Array(pixels);
   const ink = new Uint8Array(pixels);
   const paper = new Uint8Array(pixels * 3);
-  const window = Math.max(WINDOW_LEAST, Math.round(WINDOW_SHARE * Math.max(width, height)) | 1);
+  const window = windowOf(raster);
   const flip = polarity === 'light-ink';
   for (let c = 0; c < 3; c++) {
     for (let i = 0, p = c; i < pixels; i++, p += 3) plane[i] = flip ? 255 - raster.data[p] : raster.data[p];
@@ -123,7 +143,68 @@ export function inkMap(picture: Raster<Uint8Array>, polarity: Polarity): InkMap 
     }
   }
   const spread = grain > SMOOTH_ABOVE ? grain * 0.4 : grain;
-  return { width, height, scale, polarity, ink, paper, noise: Math.max(LEAST_CONTRAST, 7.5 * spread) };
+  const rim = RIM_PX;
+  return {
+    width: width + 2 * rim,
+    height: height + 2 * rim,
+    rim,
+    scale,
+    polarity,
+    ink: padded(ink, width, height, 1, rim, false),
+    paper: padded(paper, width, height, 3, rim, true),
+    noise: Math.max(LEAST_CONTRAST, 7.5 * spread),
+  };
+}
+
+function windowOf(raster: Raster<Uint8Array>): number {
+  return Math.max(WINDOW_LEAST, Math.round(WINDOW_SHARE * Math.max(raster.width, raster.height)) | 1);
+}
+
+/** A plane with a rim around it, zero or the nearest pixel. */
+function padded(
+  plane: Uint8Array,
+  width: number,
+  height: number,
+  channels: number,
+  rim: number,
+  replicate: boolean,
+): Uint8Array {
+  const wide = (width + 2 * rim) * channels;
+  const out = new Uint8Array(wide * (height + 2 * rim));
+  for (let y = 0; y < height + 2 * rim; y++) {
+    const from = Math.min(height - 1, Math.max(0, y - rim));
+    if (from !== y - rim && !replicate) continue;
+    const o = y * wide + rim * channels;
+    out.set(plane.subarray(from * width * channels, (from + 1) * width * channels), o);
+    if (!replicate) continue;
+    for (let k = 0; k < rim * channels; k++) {
+      out[y * wide + k] = plane[from * width * channels + (k % channels)];
+      out[o + width * channels + k] = plane[((from + 1) * width - 1) * channels + (k % channels)];
+    }
+  }
+  return out;
+}
+
+/**
+ * Share of the busy pixels that are nearer to the lightest than to the darkest value around them: near 1 for dark lines on light paper, near 0 for light lines on
+ * dark paper. Paper is the larger part of the sheet whatever is drawn on it.
+ */
+export function lightShare(copy: WorkingCopy): number {
+  const { width, height, data } = copy.raster;
+  const grey = new Uint8Array(width * height);
+  for (let i = 0, p = 0; i < grey.length; i++, p += 3) grey[i] = (data[p] + 2 * data[p + 1] + data[p + 2]) >> 2;
+  const side = windowOf(copy.raster);
+  const high = slide(slide(grey, width, height, side, true, true), width, height, side, false, true);
+  const low = slide(slide(grey, width, height, side, true, false), width, height, side, false, false);
+  const busy = Math.max(3 * LEAST_CONTRAST, 10 * copy.grain);
+  let all = 0;
+  let light = 0;
+  for (let i = 0; i < grey.length; i++) {
+    if (high[i] - low[i] < busy) continue;
+    all++;
+    if (2 * grey[i] > high[i] + low[i]) light++;
+  }
+  return all ? light / all : 0.5;
 }
 
 /** Standard deviation of pixel noise in green, grey levels: median of the absolute 3 x 3 difference of Laplacians (after Immerkaer 1996, median for mean). */

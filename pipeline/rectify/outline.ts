@@ -1,19 +1,21 @@
 /** Which polygon on the picture is the sheet: candidates from networks of lines, each side traced, scored by evidence. */
 import type { Raster } from '../types.ts';
-import { type InkMap, inkMap } from './inkmap.ts';
+import { type Evidence, sideEvidence, totalScore, weigh } from './evidence.ts';
+import { type InkMap, inkMap, lightShare, type Polarity, type WorkingCopy, workingCopy } from './inkmap.ts';
 import { findMarks, type Marks } from './marks.ts';
 import { findNetworks, type Network } from './networks.ts';
-import { crossing, polygonArea, type WorkPoint } from './polygon.ts';
-import { guessQuads } from './quads.ts';
+import { crossing, hugPolygon, polygonArea, type WorkPoint } from './polygon.ts';
+import { guessQuads, type KnownLine, type SideKind } from './quads.ts';
 import { findRegions, type Region } from './regions.ts';
-import { type Plane, type Side, sidePoint, traceSide } from './sides.ts';
+import { offsetFromSide, type Plane, robustPolynomial, type Side, sidePoint, traceSide } from './sides.ts';
 
 /** An outline on the working copy, clockwise on the screen. */
 export interface Found {
   readonly map: InkMap;
   readonly corners: readonly WorkPoint[];
   readonly sides: readonly Side[];
-  readonly how: 'drawn-border' | 'outermost-ink';
+  readonly kinds: readonly SideKind[];
+  readonly evidence: Evidence;
   readonly score: number;
 }
 
@@ -29,15 +31,23 @@ const STRONG_SHARE = 0.5;
 const NETWORKS_EACH = 3;
 const QUADS_EACH = 3;
 /** Candidates that are traced in full. */
-const MOST_TRACED = 8;
+const MOST_TRACED = 10;
 /** Search around a guessed side, as shares of its length: first with bends and overshoots in mind, then close. */
 const REACH_SHARES = [0.016, 0.006];
 const LEAST_REACH = 4;
 /** A side with less support than this keeps its guess. */
 const LEAST_SUPPORT = 0.4;
+/** Below and above these shares of light the paper is surely dark, or light. */
+const SURELY_DARK = 0.4;
+const SURELY_LIGHT = 0.6;
+/** Least step of light at a sheet's edge, grey levels. */
+const LEAST_STEP = 7;
+/** Fewest creases that end on a side for a line through their ends. */
+const LEAST_ENDS = 3;
 
 interface Candidate {
   readonly corners: readonly WorkPoint[];
+  readonly kinds: readonly SideKind[];
   readonly network: Network;
   readonly marks: Marks;
   readonly map: InkMap;
@@ -46,12 +56,16 @@ interface Candidate {
 
 /** The best outline, or null where no network of lines looks like a pattern. */
 export function findOutline(picture: Raster<Uint8Array>): Found | null {
-  const all: Candidate[] = [];
-  for (const polarity of ['dark-ink', 'light-ink'] as const) {
-    const map = inkMap(picture, polarity);
-    all.push(...candidatesOf(map, polarity === 'dark-ink' ? findRegions(map) : []));
-  }
-  if (all.length === 0) return null;
+  let best: Found | null = null;
+  for (const found of tracedOutlines(picture)) if (!best || found.score > best.score) best = found;
+  return best;
+}
+
+/** Every candidate that was traced in full, in no order. */
+export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
+  const copy = workingCopy(picture);
+  const all = polarities(copy).flatMap((polarity) => candidatesOf(inkMap(copy, polarity)));
+  if (all.length === 0) return [];
   const heaviest = Math.max(...all.map((c) => c.network.mass));
   const worth = (c: Candidate): number => c.quick + 0.15 * Math.log(c.network.mass / heaviest);
   all.sort((p, q) => worth(q) - worth(p));
@@ -60,44 +74,71 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
     if (distinct.every((d) => !near(d.corners, c.corners, 4))) distinct.push(c);
     if (distinct.length >= MOST_TRACED) break;
   }
-  let best: Found | null = null;
-  for (const c of distinct) {
-    const found = refine(c, heaviest);
-    if (found && (!best || found.score > best.score)) best = found;
-  }
-  return best;
+  return distinct.flatMap((c) => refine(c, heaviest) ?? []);
+}
+
+function polarities(copy: WorkingCopy): Polarity[] {
+  const light = lightShare(copy);
+  if (light > SURELY_LIGHT) return ['dark-ink'];
+  if (light < SURELY_DARK) return ['light-ink'];
+  return ['dark-ink', 'light-ink'];
 }
 
 function near(a: readonly WorkPoint[], b: readonly WorkPoint[], tolerance: number): boolean {
   return a.length === b.length && a.every((p) => b.some((q) => Math.hypot(p[0] - q[0], p[1] - q[1]) < tolerance));
 }
 
-function candidatesOf(map: InkMap, regions: readonly Region[]): Candidate[] {
+function candidatesOf(map: InkMap): Candidate[] {
   const longest = Math.max(map.width, map.height);
   const marks = findMarks(map, map.noise);
   const strong = strongContrast(marks) * STRONG_SHARE;
   const least = LEAST_CHAIN_SHARE * longest;
   const out: Candidate[] = [];
-  for (const region of [...regions, null]) {
-    const inside = marks.chains.map(
-      (_, c) => marks.chains[c].inkLength >= least && (!region || liesInside(marks, c, region)),
-    );
+  const frame = pictureFrame(map);
+  for (const region of [...(map.polarity === 'dark-ink' ? findRegions(map) : []), null]) {
+    const takes = marks.chains.map((chain, c) => chain.inkLength >= least && (!region || liesInside(marks, c, region)));
+    const known = region ? sheetLines(region) : frame;
     for (const level of [strong, 0]) {
       for (const share of REACHES) {
         const networks = findNetworks(marks, map.width, map.height, {
           reach: Math.max(3, share * longest),
-          takes: (c) => inside[c] && marks.chains[c].contrast >= level,
+          takes: (c) => takes[c] && marks.chains[c].contrast >= level,
           leastExtent: LEAST_EXTENT_SHARE * longest,
         });
         for (const network of networks.slice(0, NETWORKS_EACH)) {
-          for (const { corners, score } of guessQuads(marks, network, map.width, map.height, QUADS_EACH)) {
-            out.push({ corners, network, marks, map, quick: score });
+          for (const guess of guessQuads(marks, network, map.width, map.height, known, QUADS_EACH)) {
+            out.push({ corners: guess.corners, kinds: guess.kinds, network, marks, map, quick: guess.score });
           }
         }
       }
     }
   }
   return out;
+}
+
+/** The picture's own edges, clockwise. */
+function pictureFrame(map: InkMap): KnownLine[] {
+  const low = map.rim - 0.5;
+  const right = map.width - map.rim - 0.5;
+  const bottom = map.height - map.rim - 0.5;
+  return ring(
+    [
+      [low, low],
+      [right, low],
+      [right, bottom],
+      [low, bottom],
+    ],
+    'picture',
+  );
+}
+
+function sheetLines(region: Region): KnownLine[] {
+  const quad = hugPolygon(region.hull, 4);
+  return quad ? ring(quad, 'sheet') : [];
+}
+
+function ring(corners: readonly WorkPoint[], kind: 'sheet' | 'picture'): KnownLine[] {
+  return corners.map((from, i) => ({ from, to: corners[(i + 1) % corners.length], kind }));
 }
 
 /** Contrast of the strongest tenth of the line length. */
@@ -131,52 +172,79 @@ function liesInside(marks: Marks, chain: number, region: Region): boolean {
 }
 
 function refine(candidate: Candidate, heaviest: number): Found | null {
-  const { map, network } = candidate;
-  const plane: Plane = { width: map.width, height: map.height, data: map.ink };
+  const { map, network, marks, kinds } = candidate;
   let corners: readonly WorkPoint[] = candidate.corners;
   let sides: Side[] = [];
   for (const share of REACH_SHARES) {
-    sides = corners.map((from, i) => {
-      const to = corners[(i + 1) % corners.length];
-      const reach = Math.max(LEAST_REACH, share * Math.hypot(to[0] - from[0], to[1] - from[1]));
-      return traceSide(plane, from, to, { reach, threshold: map.noise, degree: 1, outward: 0.2 });
-    });
-    const kept = sides.map((s) => (s.support >= LEAST_SUPPORT ? s : { ...s, bow: [0] }));
-    const next = kept.map((side, i) => {
-      const before = kept[(i + kept.length - 1) % kept.length];
+    sides = corners.map((from, i) => refineSide(candidate, from, corners[(i + 1) % corners.length], kinds[i], share));
+    const next = sides.map((side, i) => {
+      const before = sides[(i + sides.length - 1) % sides.length];
       return crossing(sidePoint(before, 0), sidePoint(before, 1), sidePoint(side, 0), sidePoint(side, 1));
     });
     if (next.some((p) => p === null)) return null;
     corners = next as WorkPoint[];
   }
-  const supports = sides.map((s) => s.support);
-  const mean = supports.reduce((s, v) => s + v, 0) / supports.length;
-  const inside = split(network, corners);
-  const score =
-    3 * mean +
-    1.5 * Math.min(...supports) -
-    12 * inside.outside +
-    0.5 * Math.log((network.mass / heaviest) * Math.max(0.02, inside.interior));
   if (Math.abs(polygonArea(corners)) < 0.01 * map.ink.length) return null;
-  return { map, corners, sides, how: Math.min(...supports) > 0.7 ? 'drawn-border' : 'outermost-ink', score };
+  const straight = corners.map(
+    (from, i): Side => ({ ...sides[i], from, to: corners[(i + 1) % corners.length], bow: [0] }),
+  );
+  const evidence = weigh(marks, network, straight);
+  const shares = sideEvidence(evidence, kinds, sides);
+  return { map, corners, sides, kinds, evidence, score: totalScore(evidence, shares, network.mass / heaviest) };
 }
 
-/** Shares of the network's ink outside the outline, and inside it but not on it. */
-function split(network: Network, corners: readonly WorkPoint[]): { outside: number; interior: number } {
-  const tolerance = Math.max(4, 0.007 * network.extent);
-  let outside = 0;
-  let interior = 0;
-  for (let i = 0; i < network.count; i++) {
-    let worst = Number.NEGATIVE_INFINITY;
-    for (let k = 0; k < corners.length; k++) {
-      const a = corners[k];
-      const b = corners[(k + 1) % corners.length];
-      const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-      const off = ((network.x[i] - a[0]) * (b[1] - a[1]) - (network.y[i] - a[1]) * (b[0] - a[0])) / length;
-      if (off > worst) worst = off;
-    }
-    if (worst > tolerance) outside += network.weight[i];
-    else if (worst < -tolerance) interior += network.weight[i];
+/** The side near the chord from `from` to `to`: along its ink, the sheet's edge, or the ends of the creases that stop there. */
+function refineSide(candidate: Candidate, from: WorkPoint, to: WorkPoint, kind: SideKind, share: number): Side {
+  const { map } = candidate;
+  const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
+  const reach = Math.max(LEAST_REACH, share * length);
+  const guess: Side = { from, to, bow: [0], support: 0, residual: 0, strength: 0 };
+  if (kind === 'picture') return guess;
+  const plane: Plane =
+    kind === 'ink'
+      ? { width: map.width, height: map.height, data: map.ink, reads: 'ink' }
+      : { width: map.width, height: map.height, data: leastChannel(map), reads: 'step' };
+  const threshold = kind === 'ink' ? map.noise : LEAST_STEP;
+  const side = traceSide(plane, from, to, { reach, threshold, degree: 1, outward: kind === 'ink' ? 0.2 : 0 });
+  if (side.support >= LEAST_SUPPORT) return side;
+  return kind === 'ink' ? (throughEnds(candidate, guess, reach) ?? guess) : { ...guess, support: side.support };
+}
+
+/** The line through the ends of creases that come from inside and stop near the side; null for too few. */
+function throughEnds(candidate: Candidate, side: Side, reach: number): Side | null {
+  const ts: number[] = [];
+  const offs: number[] = [];
+  for (const c of candidate.network.chains) {
+    const chain = candidate.marks.chains[c];
+    const a = offsetFromSide(side, chain.ax, chain.ay);
+    const b = offsetFromSide(side, chain.bx, chain.by);
+    const outer = a.off > b.off ? a : b;
+    const inner = a.off > b.off ? b : a;
+    if (outer.t < -0.02 || outer.t > 1.02 || Math.abs(outer.off) > reach || inner.off > outer.off - 2 * reach) continue;
+    ts.push(outer.t);
+    offs.push(outer.off);
   }
-  return { outside: outside / network.length, interior: interior / network.length };
+  if (ts.length < LEAST_ENDS || Math.max(...ts) - Math.min(...ts) < 0.3) return null;
+  const { bow, residual } = robustPolynomial(
+    ts,
+    offs,
+    ts.map(() => 1),
+    1,
+  );
+  return Number.isFinite(residual) ? { ...side, bow, residual } : null;
+}
+
+const LEAST_CHANNEL = new WeakMap<InkMap, Uint8Array>();
+
+/** The least channel of the paper colour: white paper is light in it, wood, cloth and shade are not. */
+function leastChannel(map: InkMap): Uint8Array {
+  let plane = LEAST_CHANNEL.get(map);
+  if (!plane) {
+    plane = new Uint8Array(map.ink.length);
+    for (let i = 0, p = 0; i < plane.length; i++, p += 3) {
+      plane[i] = Math.min(map.paper[p], map.paper[p + 1], map.paper[p + 2]);
+    }
+    LEAST_CHANNEL.set(map, plane);
+  }
+  return plane;
 }

@@ -3,6 +3,16 @@ import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import { crossing, hugPolygon, isConvex, polygonArea, type WorkPoint } from './polygon.ts';
 
+/** Where a side of a guess comes from. */
+export type SideKind = 'ink' | 'sheet' | 'picture';
+
+/** A side that is known from something other than this network's ink: the sheet's edge on the desk, the picture's own edge. */
+export interface KnownLine {
+  readonly from: WorkPoint;
+  readonly to: WorkPoint;
+  readonly kind: 'sheet' | 'picture';
+}
+
 /** A straight line through `p` along the unit vector `u`, with the network's centre on its right (screen clockwise travel). */
 interface RimLine {
   readonly p: WorkPoint;
@@ -11,11 +21,14 @@ interface RimLine {
   readonly drawn: number;
   /** Share of the network's ink that lies outside it. */
   readonly outside: number;
+  readonly kind: SideKind;
 }
 
 export interface QuadGuess {
   /** Clockwise on the screen. */
   readonly corners: readonly WorkPoint[];
+  /** Kind of the side from each corner to the next. */
+  readonly kinds: readonly SideKind[];
   readonly score: number;
 }
 
@@ -33,6 +46,8 @@ const ON_LINE_SHARE = 0.012;
 const ON_LINE_SINE = 0.17;
 /** Bins for coverage along a side. */
 const BINS = 48;
+/** What a side on a sheet's or the picture's edge counts for without ink. */
+const KNOWN_COVER = 0.45;
 /** Chains shorter than this share of the extent cover nothing: words, specks. */
 const LEAST_COVER_SHARE = 0.015;
 /** Corners may lie outside the picture by this share of its size: cut crops. */
@@ -49,26 +64,35 @@ interface Points {
 }
 
 /** The most likely quadrilaterals of the network, best first, different from each other. */
-export function guessQuads(marks: Marks, network: Network, width: number, height: number, count: number): QuadGuess[] {
+export function guessQuads(
+  marks: Marks,
+  network: Network,
+  width: number,
+  height: number,
+  known: readonly KnownLine[],
+  count: number,
+): QuadGuess[] {
   const points = thin(marks, network);
   const tolerance = Math.max(3, ON_LINE_SHARE * network.extent);
-  const lines = rimLines(marks, network, points, tolerance);
+  const lines = rimLines(marks, network, points, tolerance, known);
   const guesses: QuadGuess[] = [];
   const hull = hugPolygon(network.hull, 4);
-  if (hull) guesses.push({ corners: hull, score: quickScore(hull, points, tolerance) });
+  const inked: SideKind[] = ['ink', 'ink', 'ink', 'ink'];
+  if (hull) guesses.push({ corners: hull, kinds: inked, score: quickScore(hull, inked, points, tolerance) });
   const margin = BEYOND_SHARE * Math.max(width, height);
   const n = lines.length;
   for (let a = 0; a < n; a++) {
     for (let b = a + 1; b < n; b++) {
       for (let c = b + 1; c < n; c++) {
         for (let d = c + 1; d < n; d++) {
-          const corners = cornersOf([lines[a], lines[b], lines[c], lines[d]]);
-          if (!corners) continue;
+          const quad = cornersOf([lines[a], lines[b], lines[c], lines[d]]);
+          if (!quad) continue;
+          const { corners, kinds } = quad;
           if (corners.some((p) => p[0] < -margin || p[1] < -margin || p[0] > width + margin || p[1] > height + margin))
             continue;
           // A quadrilateral much smaller than the network's hull leaves ink outside: skip it before the costly count.
           if (Math.abs(polygonArea(corners)) < 0.6 * Math.abs(polygonArea(network.hull))) continue;
-          guesses.push({ corners, score: quickScore(corners, points, tolerance) });
+          guesses.push({ corners, kinds, score: quickScore(corners, kinds, points, tolerance) });
         }
       }
     }
@@ -105,8 +129,14 @@ function thin(marks: Marks, network: Network): Points {
 }
 
 /** Long chains and hull sides that have nearly all ink on one side, merged where they are the same line. */
-function rimLines(marks: Marks, network: Network, points: Points, tolerance: number): RimLine[] {
-  const raw: { p: WorkPoint; u: WorkPoint; drawn: number }[] = [];
+function rimLines(
+  marks: Marks,
+  network: Network,
+  points: Points,
+  tolerance: number,
+  known: readonly KnownLine[],
+): RimLine[] {
+  const raw: { p: WorkPoint; u: WorkPoint; drawn: number; kind: SideKind }[] = [];
   for (const c of network.chains) {
     const chain = marks.chains[c];
     const length = Math.hypot(chain.bx - chain.ax, chain.by - chain.ay);
@@ -115,10 +145,11 @@ function rimLines(marks: Marks, network: Network, points: Points, tolerance: num
       p: [(chain.ax + chain.bx) / 2, (chain.ay + chain.by) / 2],
       u: [(chain.bx - chain.ax) / length, (chain.by - chain.ay) / length],
       drawn: chain.inkLength,
+      kind: 'ink',
     });
   }
   raw.sort((a, b) => b.drawn - a.drawn);
-  const merged: { p: WorkPoint; u: WorkPoint; drawn: number }[] = [];
+  const merged: { p: WorkPoint; u: WorkPoint; drawn: number; kind: SideKind }[] = [];
   for (const line of raw) {
     const twin = merged.find(
       (m) =>
@@ -129,17 +160,22 @@ function rimLines(marks: Marks, network: Network, points: Points, tolerance: num
     else merged.push({ ...line });
   }
   const hull = hugPolygon(network.hull, 4) ?? [];
-  hull.forEach((p, i) => {
-    const q = hull[(i + 1) % hull.length];
-    const length = Math.hypot(q[0] - p[0], q[1] - p[1]);
+  const extra: { from: WorkPoint; to: WorkPoint; kind: SideKind }[] = hull.map((from, i) => ({
+    from,
+    to: hull[(i + 1) % hull.length],
+    kind: 'ink',
+  }));
+  for (const { from, to, kind } of [...extra, ...known]) {
+    const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
     merged.push({
-      p: [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2],
-      u: [(q[0] - p[0]) / length, (q[1] - p[1]) / length],
+      p: [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2],
+      u: [(to[0] - from[0]) / length, (to[1] - from[1]) / length],
       drawn: 0,
+      kind,
     });
-  });
+  }
   const lines: RimLine[] = [];
-  for (const { p, u, drawn } of merged) {
+  for (const { p, u, drawn, kind } of merged) {
     let left = 0;
     let right = 0;
     for (let i = 0; i < points.x.length; i++) {
@@ -150,14 +186,14 @@ function rimLines(marks: Marks, network: Network, points: Points, tolerance: num
     const outside = Math.min(left, right) / points.total;
     if (outside > MOST_OUTSIDE) continue;
     // Travel so that the ink lies to the right on the screen.
-    lines.push({ p, u: left > right ? [-u[0], -u[1]] : u, drawn, outside });
+    lines.push({ p, u: left > right ? [-u[0], -u[1]] : u, drawn, outside, kind });
   }
   const worth = (l: RimLine): number => (l.drawn / network.extent + 0.3) * (1 - l.outside / MOST_OUTSIDE);
   return lines.sort((a, b) => worth(b) - worth(a)).slice(0, MOST_LINES);
 }
 
 /** Corners of the region to the right of all four lines, clockwise; null where it is no convex quadrilateral. */
-function cornersOf(lines: readonly RimLine[]): WorkPoint[] | null {
+function cornersOf(lines: readonly RimLine[]): { corners: WorkPoint[]; kinds: SideKind[] } | null {
   const ring = [...lines].sort((a, b) => Math.atan2(a.u[1], a.u[0]) - Math.atan2(b.u[1], b.u[0]));
   const corners: WorkPoint[] = [];
   for (let i = 0; i < 4; i++) {
@@ -170,11 +206,16 @@ function cornersOf(lines: readonly RimLine[]): WorkPoint[] | null {
     if (!p) return null;
     corners.push(p);
   }
-  return isConvex(corners) ? corners : null;
+  return isConvex(corners) ? { corners, kinds: ring.map((l) => l.kind) } : null;
 }
 
 /** Coverage of the four sides by parallel ink, less ink outside; about -4..1. */
-function quickScore(corners: readonly WorkPoint[], points: Points, tolerance: number): number {
+function quickScore(
+  corners: readonly WorkPoint[],
+  kinds: readonly SideKind[],
+  points: Points,
+  tolerance: number,
+): number {
   const n = corners.length;
   const bins = new Uint8Array(n * BINS);
   let outside = 0;
@@ -216,6 +257,10 @@ function quickScore(corners: readonly WorkPoint[], points: Points, tolerance: nu
     }
   }
   let covered = 0;
-  for (const b of bins) covered += b;
+  for (let k = 0; k < n; k++) {
+    let side = 0;
+    for (let bin = 0; bin < BINS; bin++) side += bins[k * BINS + bin];
+    covered += kinds[k] === 'ink' ? side : Math.max(side, KNOWN_COVER * BINS);
+  }
   return covered / (n * BINS) - 5 * (outside / points.total);
 }

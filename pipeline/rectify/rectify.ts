@@ -19,6 +19,9 @@ const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;
 
+/** A side is called drawn from this share of ink along it. */
+const DRAWN_SUPPORT = 0.6;
+
 /** Finds the outline and straightens the sheet; throws PlicaError 'no-pattern' when there is none. */
 export function rectify(picture: Picture, options: RecoverOptions): Sheet {
   const found = options.corners ? null : findOutline(picture.raster);
@@ -36,7 +39,7 @@ export function rectify(picture: Picture, options: RecoverOptions): Sheet {
   const height = 1;
   const outline: Outline = {
     corners: corners.map((p): PicturePoint => [p[0] / picture.scale, p[1] / picture.scale]),
-    how: found ? found.how : 'given',
+    how: found ? howFound(found) : 'given',
     width,
     height,
     probability: found ? 0.9 : 1,
@@ -45,13 +48,21 @@ export function rectify(picture: Picture, options: RecoverOptions): Sheet {
   return sheetFrom(picture, corners, width, height, outline);
 }
 
+/** The weakest ground that any side stands on. */
+function howFound(found: Found): Outline['how'] {
+  const bare = found.kinds.filter((_, k) => found.evidence.support[k] < DRAWN_SUPPORT);
+  if (bare.length === 0) return 'drawn-border';
+  if (bare.includes('picture')) return 'picture-edge';
+  return bare.includes('sheet') ? 'sheet-edge' : 'outermost-ink';
+}
+
 function scaled(p: PicturePoint, k: number): PicturePoint {
   return [p[0] * k, p[1] * k];
 }
 
 function workingToPicture(found: Found): PicturePoint[] {
-  const k = 1 / found.map.scale;
-  return found.corners.map((p): PicturePoint => [(p[0] + 0.5) * k, (p[1] + 0.5) * k]);
+  const { scale, rim } = found.map;
+  return found.corners.map((p): PicturePoint => [(p[0] - rim + 0.5) / scale, (p[1] - rim + 0.5) / scale]);
 }
 
 /** Counterclockwise on the sheet as it is seen, starting at the corner from which the side towards the next runs nearest to rightwards. */

@@ -7,6 +7,8 @@ export interface Plane {
   readonly width: number;
   readonly height: number;
   readonly data: Uint8Array;
+  /** ink: a line is where values are high. step: a border is where values fall outward. */
+  readonly reads: 'ink' | 'step';
 }
 
 /**
@@ -45,6 +47,8 @@ const OFFSET_PX = 0.75;
 const MOVE = 1;
 /** Price of a move by one offset, as a share of a full reward: keeps the path from hopping between parallel lines. */
 const MOVE_PRICE = 0.35;
+/** A step of light is measured between points this far on each side of it, px. */
+const STEP_HALF_PX = 2;
 /** Corners belong to two sides, so that share of each end is left out of the fit. */
 const END_SHARE = 0.015;
 
@@ -54,6 +58,18 @@ export function sidePoint(side: Side, t: number): WorkPoint {
   const length = Math.hypot(dx, dy) || 1;
   const off = evaluate(side.bow, t);
   return [side.from[0] + dx * t + (dy / length) * off, side.from[1] + dy * t - (dx / length) * off];
+}
+
+/** Share along the chord, and distance outward from the side's curve, px. */
+export function offsetFromSide(side: Side, x: number, y: number): { t: number; off: number } {
+  const dx = side.to[0] - side.from[0];
+  const dy = side.to[1] - side.from[1];
+  const square = dx * dx + dy * dy;
+  const px = x - side.from[0];
+  const py = y - side.from[1];
+  const t = (px * dx + py * dy) / square;
+  const off = (px * dy - py * dx) / Math.sqrt(square);
+  return { t, off: off - evaluate(side.bow, t < 0 ? 0 : t > 1 ? 1 : t) };
 }
 
 function evaluate(bow: readonly number[], t: number): number {
@@ -76,6 +92,16 @@ function sample(plane: Plane, x: number, y: number): number {
   const top = data[i] + (data[i + 1] - data[i]) * fx;
   const bottom = data[i + width] + (data[i + width + 1] - data[i + width]) * fx;
   return top + (bottom - top) * fy;
+}
+
+/** Averaged along the side, so that crossing lines weigh less than lines that run with it. */
+function alongMean(plane: Plane, x: number, y: number, ux: number, uy: number): number {
+  return (sample(plane, x - 2 * ux, y - 2 * uy) + sample(plane, x, y) * 2 + sample(plane, x + 2 * ux, y + 2 * uy)) / 4;
+}
+
+function outwardFall(plane: Plane, x: number, y: number, nx: number, ny: number, ux: number, uy: number): number {
+  const inner = alongMean(plane, x - STEP_HALF_PX * nx, y - STEP_HALF_PX * ny, ux, uy);
+  return Math.max(0, inner - alongMean(plane, x + STEP_HALF_PX * nx, y + STEP_HALF_PX * ny, ux, uy));
 }
 
 /**
@@ -102,9 +128,7 @@ export function traceSide(plane: Plane, from: WorkPoint, to: WorkPoint, options:
       const off = (k - half) * OFFSET_PX;
       const x = from[0] + ux * along + nx * off;
       const y = from[1] + uy * along + ny * off;
-      // Averaged along the side, so that crossing lines weigh less than lines that run with it.
-      const v =
-        (sample(plane, x - 2 * ux, y - 2 * uy) + sample(plane, x, y) * 2 + sample(plane, x + 2 * ux, y + 2 * uy)) / 4;
+      const v = plane.reads === 'ink' ? alongMean(plane, x, y, ux, uy) : outwardFall(plane, x, y, nx, ny, ux, uy);
       values[s * states + k] = v;
       if (v > peaks[s]) peaks[s] = v;
     }
