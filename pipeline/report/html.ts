@@ -1,0 +1,171 @@
+import sharp from 'sharp';
+import type { Kind, Raster, Recovery } from '../types.ts';
+import { creaseGroup, escapeXml } from './drawing.ts';
+import { cutOut, figure, type PageFigure } from './html-figure.ts';
+import { STYLE } from './html-style.ts';
+import type { Report, ReportDoubt } from './report.ts';
+import {
+  doubtTitle,
+  inkWords,
+  insteadWords,
+  KIND_NAMES,
+  latticeWords,
+  lawsVerdict,
+  lawTitle,
+  outlineWords,
+  percent,
+  placeWords,
+} from './words.ts';
+
+/** Longest side of the embedded picture: enough to see a stroke in a cut-out, small enough to send by mail. */
+const PICTURE_SIDE_PX = 1600;
+const JPEG_QUALITY = 78;
+/** Cut-outs cost the browser a drawing of the whole each. */
+const MOST_DOUBTS = 150;
+const KEY_ORDER: readonly Kind[] = ['B', 'M', 'V', 'U', 'F', 'C'];
+
+/**
+ * One self-contained page: the straightened picture with the pattern over it, what was assumed, what the inks mean, the
+ * doubts with a cut-out each, the laws that are broken. No script, nothing from outside; light, dark and on paper.
+ */
+export async function reportHtml(recovery: Recovery, report: Report): Promise<string> {
+  const { sheet } = recovery;
+  const page: PageFigure = { recovery, report, imageHref: await embedded(sheet.raster) };
+  const name = escapeXml(report.picture.name);
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">
+<title>${name}: crease pattern report</title>
+<style>${STYLE}</style>
+</head>
+<body>
+<header>
+<h1>${name}</h1>
+<p class="lead">${escapeXml(headline(report))}</p>
+</header>
+<main>
+<section aria-labelledby="pattern-head">
+<h2 id="pattern-head">Picture and pattern</h2>
+<fieldset class="views"><legend>Show</legend>
+<label><input type="radio" name="view" id="view-both" checked> both</label>
+<label><input type="radio" name="view" id="view-picture"> picture only</label>
+<label><input type="radio" name="view" id="view-pattern"> pattern only</label>
+</fieldset>
+${figure(page)}
+${key(report)}
+</section>
+${assumed(report)}
+${inks(report)}
+${doubts(page)}
+${laws(report)}
+</main>
+<footer><p>Coordinates: the longest side of the sheet is 1, the origin is its lower left corner. Made by Plica${took(report)}.</p></footer>
+</body>
+</html>
+`;
+}
+
+async function embedded({ width, height, channels, data }: Raster<Uint8Array>): Promise<string> {
+  const jpeg = await sharp(data, { raw: { width, height, channels: channels as 1 | 3 } })
+    .resize({ width: PICTURE_SIDE_PX, height: PICTURE_SIDE_PX, fit: 'inside', withoutEnlargement: true })
+    .jpeg({ quality: JPEG_QUALITY })
+    .toBuffer();
+  return `data:image/jpeg;base64,${jpeg.toString('base64')}`;
+}
+
+function headline({ creases, lattice, doubts: list }: Report): string {
+  const doubtful = list.length === 0 ? 'no doubts' : list.length === 1 ? 'one doubt' : `${list.length} doubts`;
+  return `${creases.length} creases, ${latticeWords(lattice)}, ${doubtful}.`;
+}
+
+function took({ timings }: Report): string {
+  const all = Object.values(timings).reduce((sum, ms) => sum + ms, 0);
+  return all > 0 ? ` in ${(all / 1000).toFixed(1)} s` : '';
+}
+
+/** The kinds that occur, with a sample of their line and how many. */
+function key({ counts }: Report): string {
+  const sample = (kind: Kind) => {
+    const line = {
+      vertices: [
+        [0, 0.5],
+        [1, 0.5],
+      ] as const,
+      creases: [{ from: 0, to: 1, kind }],
+      exact: [null, null],
+      lattice: null,
+    };
+    return `<svg class="sample" viewBox="0 0 64 16" aria-hidden="true">${creaseGroup(line, kind, ([x, y]) => [4 + 56 * x, 16 * y], 56, 1.4)}</svg>`;
+  };
+  const items = KEY_ORDER.filter((kind) => counts[kind] > 0).map(
+    (kind) => `<li>${sample(kind)} ${counts[kind]} ${KIND_NAMES[kind]}</li>`,
+  );
+  return `<ul class="key" aria-label="Line styles">${items.join('')}</ul>`;
+}
+
+function assumed({ outline, lattice, guideGrid }: Report): string {
+  const items = [
+    `${outlineWords(outline)} <span class="sure">${percent(outline.probability)} sure</span>`,
+    ...outline.assumed.map((assumption) => `Taken for granted: ${escapeXml(assumption)}.`),
+    `Positions: ${escapeXml(latticeWords(lattice))}.${lattice && lattice.kind !== 'none' ? ` <span class="sure">${percent(lattice.fit)} of vertices fit</span>` : ''}`,
+    ...(guideGrid
+      ? [`A pale grid of ${guideGrid.divisionsX} x ${guideGrid.divisionsY} printed under the creases was left out.`]
+      : []),
+  ];
+  return `<section aria-labelledby="assumed-head"><h2 id="assumed-head">What was assumed</h2>
+<ul>${items.map((item) => `<li>${item}</li>`).join('\n')}</ul></section>`;
+}
+
+function inks({ legend }: Report): string {
+  const rows = legend.map(
+    (entry) =>
+      `<tr><td><span class="ink" style="background:${escapeXml(entry.colour)}"></span> ${escapeXml(inkWords(entry))}</td>` +
+      `<td>${KIND_NAMES[entry.kind]}</td><td class="number">${entry.count}</td>` +
+      `<td>${escapeXml(entry.why)}</td><td class="number">${percent(entry.probability)}</td></tr>`,
+  );
+  return `<section aria-labelledby="inks-head"><h2 id="inks-head">What each ink means</h2>
+<div class="wide" role="region" aria-label="Table of inks" tabindex="0"><table>
+<thead><tr><th scope="col">Ink</th><th scope="col">Means</th><th scope="col" class="number">Creases</th><th scope="col">Why</th><th scope="col" class="number">Sure</th></tr></thead>
+<tbody>${rows.join('\n')}</tbody></table></div></section>`;
+}
+
+function doubts(page: PageFigure): string {
+  const { report } = page;
+  const shown = report.doubts.slice(0, MOST_DOUBTS);
+  const rest = report.doubts.length - shown.length;
+  const list =
+    shown.length === 0
+      ? '<p>None: every crease was read clearly.</p>'
+      : `<ol class="doubts">${shown.map((doubt, i) => doubtItem(page, doubt, i + 1)).join('\n')}</ol>`;
+  const more = rest > 0 ? `<p>And ${rest} more, in the report.json file.</p>` : '';
+  return `<section aria-labelledby="doubts-head"><h2 id="doubts-head">Doubts</h2>${list}${more}</section>`;
+}
+
+function doubtItem(page: PageFigure, doubt: ReportDoubt, number: number): string {
+  const instead = insteadWords(doubt);
+  const [px, py] = doubt.atPicture.map(Math.round);
+  const about =
+    doubt.crease !== undefined
+      ? `Crease ${doubt.crease}, `
+      : doubt.vertex !== undefined
+        ? `Vertex ${doubt.vertex}, `
+        : '';
+  return `<li id="doubt-${number}">${cutOut(page, doubt, number)}
+<div><h3>${number}. ${escapeXml(doubtTitle(doubt))}</h3>
+<p>${escapeXml(doubt.why)}</p>
+<p class="sure">${percent(doubt.probability)} sure${instead ? `; else ${escapeXml(instead)}` : ''}.</p>
+<p class="place">${about}${escapeXml(placeWords(doubt.at, page.report.lattice))}; pixel ${px}, ${py} of the picture.</p></div></li>`;
+}
+
+function laws({ laws: broken, counts, lattice }: Report): string {
+  const items = broken.map(
+    (law) =>
+      `<li><strong>${escapeXml(lawTitle(law))}</strong> (${escapeXml(placeWords(law.at, lattice))}): ${escapeXml(law.why)}</li>`,
+  );
+  const list = items.length > 0 ? `<ul>${items.join('\n')}</ul>` : '';
+  return `<section aria-labelledby="laws-head"><h2 id="laws-head">Laws of flat folding</h2>
+<p>${escapeXml(lawsVerdict(broken.length, counts.U))}</p>${list}</section>`;
+}

@@ -1,0 +1,213 @@
+import { readFileSync } from 'node:fs';
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import { describe, expect, it } from 'vitest';
+import { reportHtml } from '../../pipeline/report/html.ts';
+import { makeReport } from '../../pipeline/report/report.ts';
+import { reportText } from '../../pipeline/report/text.ts';
+import {
+  doubtTitle,
+  doubtWhy,
+  lawsVerdict,
+  lawTitle,
+  lawUnit,
+  lawWhy,
+  percent,
+  placeWords,
+} from '../../pipeline/report/words.ts';
+import type { Recovery } from '../../pipeline/types.ts';
+import { ALL_DOUBTS, ALL_LAWS, fullRecovery } from './recoveries.ts';
+
+const schema = JSON.parse(readFileSync(new URL('../../pipeline/report/report.schema.json', import.meta.url), 'utf8'));
+const validate = new Ajv2020({ allErrors: true, strict: true, strictRequired: false, allowUnionTypes: true }).compile(
+  schema,
+);
+/** As a reader of the file gets it. */
+const asJson = (recovery: Recovery) => JSON.parse(JSON.stringify(makeReport(recovery)));
+
+describe('report.json', () => {
+  it('obeys its schema (JSON Schema 2020-12, checked by ajv), with every doubt and every law', () => {
+    expect(validate(asJson(fullRecovery())), JSON.stringify(validate.errors)).toBe(true);
+  });
+
+  it('obeys it without doubts, laws, lattice, legend', () => {
+    const bare = fullRecovery({ doubts: [], laws: [], legend: [], guideGrid: null });
+    const report = asJson({ ...bare, pattern: { ...bare.pattern, lattice: null } });
+    expect(validate(report), JSON.stringify(validate.errors)).toBe(true);
+  });
+
+  it.each<[string, (report: ReturnType<typeof asJson>) => void]>([
+    ['an unknown key', (r) => Object.assign(r, { extra: 1 })],
+    ['a missing part', (r) => delete r.legend],
+    ['a probability over 1', (r) => Object.assign(r.doubts[0], { probability: 1.01 })],
+    ['a kind that is no letter of FOLD', (r) => Object.assign(r.creases[0], { kind: 'X' })],
+    ['odds without absent', (r) => delete r.creases[0].odds.absent],
+    ['a point of three numbers', (r) => r.doubts[0].at.push(0)],
+    ['a doubt without its place on the picture', (r) => delete r.doubts[0].atPicture],
+  ])('the schema refuses %s', (_, spoil) => {
+    const report = asJson(fullRecovery());
+    spoil(report);
+    expect(validate(report)).toBe(false);
+  });
+
+  it('numbers creases as the FOLD file does, with odds that sum to 1', () => {
+    const recovery = fullRecovery();
+    const report = makeReport(recovery);
+    expect(report.creases.map(({ index }) => index)).toEqual(recovery.pattern.creases.map((_, i) => i));
+    for (const { index, kind, odds } of report.creases) {
+      expect(kind).toBe(recovery.pattern.creases[index].kind);
+      expect(Object.values(odds).reduce((a, b) => a + b, 0)).toBeCloseTo(1, 9);
+    }
+  });
+
+  it('counts the creases of each kind', () => {
+    expect(makeReport(fullRecovery()).counts).toEqual({ B: 5, M: 2, V: 1, F: 1, U: 1, C: 0 });
+  });
+
+  it('loses no doubt and puts the most doubtful first', () => {
+    const { doubts } = makeReport(fullRecovery());
+    expect(doubts.map(({ what }) => what).sort()).toEqual([...ALL_DOUBTS].sort());
+    const sure = doubts.map(({ probability }) => probability);
+    expect(sure).toEqual([...sure].sort((a, b) => a - b));
+  });
+});
+
+describe('words', () => {
+  it.each(ALL_DOUBTS)('doubt %s has a title and a full sentence', (what) => {
+    const doubt = { what, at: [0, 0], atPicture: [0, 0], facts: {}, probability: 0.5, instead: null } as const;
+    expect(doubtTitle(doubt)).toMatch(/^[A-Z][^.]*$/);
+    for (const kind of ['M', undefined] as const) expect(doubtWhy(doubt, kind)).toMatch(/^[A-Z].*\.$/);
+  });
+
+  it.each(ALL_LAWS)('law %s has a title, a unit and a full sentence', (name) => {
+    const law = { law: name, at: [0, 0], amount: 3 } as const;
+    expect(lawTitle(law)).not.toBe('');
+    expect(lawUnit(law)).not.toBe('');
+    expect(lawWhy(law)).toMatch(/^[A-Z0-9].*\.$/);
+  });
+
+  it('facts enter the sentence', () => {
+    const at = [0, 0] as const;
+    expect(lawWhy({ law: 'maekawa', at, amount: 4, facts: { mountains: 5, valleys: 1 } })).toContain(
+      'there are 5 and 1',
+    );
+    const doubt = {
+      what: 'kind-conflict',
+      at,
+      atPicture: at,
+      facts: { seen: 'a valley' },
+      probability: 0.5,
+      instead: null,
+    } as const;
+    expect(doubtWhy(doubt, 'M')).toContain('looks like a valley');
+    expect(doubtWhy(doubt, 'M')).toContain('shown as mountain');
+  });
+
+  // Kawasaki at every vertex is not sufficient for the whole sheet: Hull 1994; Bern & Hayes 1996.
+  it('never calls a pattern foldable from local laws alone', () => {
+    expect(lawsVerdict(0, 0)).toContain('does not prove it');
+    expect(lawsVerdict(0, 0)).not.toMatch(/\bfoldable\b/);
+    expect(lawsVerdict(2, 0)).toContain('2 laws');
+  });
+
+  it.each([
+    [1, '100 %'],
+    [0.9999, '99.9 %'],
+    [0.955, '96 %'],
+    [0.5, '50 %'],
+    [0.0001, '0.1 %'],
+    [0, '0 %'],
+  ])('%f is %s: certainty is not rounded up to', (share, text) => {
+    expect(percent(share)).toBe(text);
+  });
+
+  it('places are told in grid units where there is a grid', () => {
+    const lattice = { kind: 'square', divisionsX: 16, divisionsY: 8, halfUnits: true, residual: 0, fit: 1 } as const;
+    expect(placeWords([0.25, 0.15625], lattice)).toBe('4 right, 2.5 up on the grid');
+    expect(placeWords([0.25, 0.5], null)).toBe('25 % right, 50 % up');
+  });
+});
+
+describe('terminal', () => {
+  it('says grid, counts, doubts and laws, and what was left out of the list', () => {
+    const text = reportText(makeReport(fullRecovery()));
+    expect(text).toContain('8 x 8 divisions, with half units');
+    expect(text).toContain('5 edge, 2 mountain, 1 valley, 1 undecided, 1 guide');
+    expect(text).toMatch(/doubts +13\n/);
+    expect(text).toContain('and 5 more in the report');
+    expect(text).toContain('9 laws of flat folding are broken');
+  });
+
+  it('a file name cannot steer the terminal', () => {
+    const { picture } = fullRecovery();
+    const text = reportText(makeReport(fullRecovery({ picture: { ...picture, name: 'a\u001b[2Jb\rc\nd.png' } })));
+    expect(text).not.toContain('\u001b');
+    expect(text.split('\n')[0]).toBe('a?[2Jb?c?d.png: 8 x 8 divisions, with half units');
+  });
+});
+
+describe('report.html', () => {
+  const page = async (recovery: Recovery) => reportHtml(recovery, makeReport(recovery));
+
+  it('is self-contained: no script, nothing loaded from outside', async () => {
+    const html = await page(fullRecovery());
+    expect(html).not.toMatch(/<script|<link|<iframe|<object|javascript:|@import|\son\w+=/i);
+    const addresses = [...html.matchAll(/(?:href|src|srcset|action|poster)="([^"]*)"|url\(([^)]*)\)/g)].map(
+      (m) => m[1] ?? m[2],
+    );
+    expect(addresses.length).toBeGreaterThan(10);
+    for (const address of addresses) expect(address).toMatch(/^(#|data:image\/jpeg;base64,)/);
+    expect(html).toContain("default-src 'none'");
+  });
+
+  it('escapes every text that comes from outside', async () => {
+    const evil = '<img src=x onerror=alert(1)>"&\'';
+    const recovery = fullRecovery();
+    const html = await page({
+      ...recovery,
+      picture: { ...recovery.picture, name: evil },
+      outline: { ...recovery.outline, assumed: [evil] },
+      legend: recovery.legend.map((entry) => ({ ...entry, why: evil, colour: evil })),
+      doubts: recovery.doubts.map((doubt) => ({ ...doubt, facts: { seen: evil, distance: evil, distancePx: evil } })),
+      laws: recovery.laws.map((law) => ({ ...law, facts: { mountains: evil, valleys: evil } })),
+    });
+    expect(html).not.toContain('<img');
+    expect(html.match(/&lt;img src=x onerror=alert\(1\)&gt;&quot;&amp;&#39;/g)?.length).toBeGreaterThanOrEqual(8);
+  });
+
+  it('has balanced tags and unique ids, and each mark leads to its doubt', async () => {
+    const html = await page(fullRecovery());
+    const open: string[] = [];
+    const empty = new Set(['meta', 'input', 'img', 'br']);
+    for (const [, close, tag, self] of html
+      .replace(/<style>[\s\S]*?<\/style>/, '')
+      .matchAll(/<(\/?)([a-z][a-z0-9]*)[^>]*?(\/?)>/g)) {
+      if (close) expect(open.pop()).toBe(tag);
+      else if (!self && !empty.has(tag)) open.push(tag);
+    }
+    expect(open).toEqual([]);
+    const ids = [...html.matchAll(/\sid="([^"]+)"/g)].map((m) => m[1]);
+    expect(new Set(ids).size).toBe(ids.length);
+    const targets = [...html.matchAll(/href="#([^"]+)"/g)].map((m) => m[1]);
+    for (const target of targets) expect(ids).toContain(target);
+    expect(targets.filter((t) => t.startsWith('doubt-'))).toHaveLength(ALL_DOUBTS.length);
+    expect(html.match(/class="cut-out"/g)).toHaveLength(ALL_DOUBTS.length);
+  });
+
+  it('holds the picture once, however many cut-outs show it', async () => {
+    expect((await page(fullRecovery())).match(/data:image\/jpeg/g)).toHaveLength(1);
+  });
+
+  it('lays the pattern where the sheet is: vertex (1, 1) at the top right of the paper', async () => {
+    const html = await page(fullRecovery());
+    // originPx (20, 420), 400 px to the unit: (1, 1) lies at (420, 20) in paper px, y down.
+    expect(html).toMatch(/<g class="edge"[^>]*>[\s\S]*?M420 420L420 20[\s\S]*?<\/g>/);
+  });
+
+  it('draws mountain and valley in different line styles, not by colour alone (WCAG 1.4.1)', async () => {
+    const html = await page(fullRecovery());
+    const dashes = (kind: string) =>
+      new RegExp(`<g class="${kind}"[^>]*>\\s*<path d="[^"]*" stroke-dasharray="([^"]*)"`).exec(html)?.[1].split(' ');
+    expect(dashes('mountain')).toHaveLength(4);
+    expect(dashes('valley')).toHaveLength(2);
+  });
+});
