@@ -6,6 +6,7 @@ import { exact, subExact, toNumber } from '../../pipeline/geometry/exact.ts';
 import type { Crease, Exact, ExactPoint, Kind, Lattice } from '../../pipeline/types.ts';
 import type { NamedPattern } from './family.ts';
 import { tidyPattern } from './graph.ts';
+import { latticeOf22 } from './lattices.ts';
 import { creasesOf, exactLine, foldPaper, newPaper } from './paper.ts';
 
 type Line = readonly [from: string, to: string, kind: Kind];
@@ -217,14 +218,7 @@ function diamondBase(): NamedPattern {
   return {
     name: 'diamond',
     family: 'base',
-    pattern: creasesOf(paper, {
-      kind: 'angle22',
-      divisionsX: 0,
-      divisionsY: 0,
-      halfUnits: false,
-      residual: 0,
-      fit: 1,
-    }),
+    pattern: creasesOf(paper, latticeOf22(paper.exact)),
     source: 'Traditional diamond base: kite creases from both ends of a diagonal, through all layers.',
     lawful: 'folded',
   };

@@ -8,6 +8,7 @@ import type { Crease, ExactPoint, PatternPoint } from '../../pipeline/types.ts';
 import { assignLetters } from './assign.ts';
 import type { NamedPattern } from './family.ts';
 import { tidyPattern } from './graph.ts';
+import { squareLattice } from './lattices.ts';
 import { makeRandom, type Random } from './random.ts';
 
 /** The eight directions, counterclockwise from the x axis, in half units. */
@@ -163,11 +164,11 @@ function mend(board: Board, random: Random): boolean {
 }
 
 /** Contours around inside a box and hinges from its sides, as many as the taste says. */
-function drawPleats(board: Board, box: Box, contours: number, hinges: number, random: Random): boolean {
+function drawPleats(board: Board, box: Box, contours: number, hinges: number, step: 1 | 2, random: Random): boolean {
   const half = Math.min(box.x1 - box.x0, box.y1 - box.y0) / 2;
-  for (let k = 2; k < half; k += 2) {
+  for (let k = step; k < half; k += step) {
     if (!random.chance(contours)) continue;
-    if (!leadOn(board, box.x0 + k, box.y0 + k, 0, (k / 2) % 2 === 0 ? 'M' : 'V')) return false;
+    if (!leadOn(board, box.x0 + k, box.y0 + k, 0, (k / step) % 2 === 0 ? 'M' : 'V')) return false;
   }
   for (let x = box.x0 + 2; x < box.x1; x += 2) {
     if (random.chance(hinges) && !hingeAt(board, x, box.y0)) return false;
@@ -200,8 +201,12 @@ function drawBoard(divisions: number, random: Random): Board | null {
   if (!boxes.every((box) => drawPeaks(board, box)) || !mend(board, random)) return null;
   const [contours, hinges] = [random.range(0, 0.9), random.range(0, 0.4)];
   const drawn = mirrored ? boxes.slice(0, boxes.length / 2) : boxes;
+  // Details on half units are common on coarse grids and would be specks on fine ones.
+  const step = divisions <= 24 && random.chance(0.25) ? 1 : 2;
   const busy = drawn.filter(() => random.chance(0.7));
-  return busy.every((box) => drawPleats(board, box, contours, hinges, random)) && mend(board, random) ? board : null;
+  return busy.every((box) => drawPleats(board, box, contours, hinges, step, random)) && mend(board, random)
+    ? board
+    : null;
 }
 
 /** The board as half-unit steps with vertices at every point used. */
@@ -268,10 +273,9 @@ export function makeBox(seed: number): NamedPattern {
       return like ?? (random.chance(loyal) ? wishes[c] : null);
     });
     if (!lettered) continue;
-    const halfUnits = at.some((i) => (i % (side + 1)) % 2 === 1 || Math.floor(i / (side + 1)) % 2 === 1);
     const pattern = tidyPattern(
       { points, exact: exactPoints, edges: lettered },
-      { kind: 'square', divisionsX: divisions, divisionsY: divisions, halfUnits, residual: 0, fit: 1 },
+      squareLattice(divisions, divisions, exactPoints),
     );
     if (pattern.creases.length > MOST_CREASES) continue;
     return {

@@ -12,7 +12,9 @@ export type PatternFamily =
   | 'twist'
   | 'box'
   | 'rectangle'
-  | 'polygon';
+  | 'polygon'
+  | 'reverse'
+  | 'guided';
 
 export interface NamedPattern {
   readonly name: string;

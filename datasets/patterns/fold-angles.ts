@@ -13,6 +13,7 @@ import {
   type Step,
   sheetOf,
 } from './fold-many.ts';
+import { HEX_FREE, latticeOf22, NO_LATTICE } from './lattices.ts';
 import { creasesOf, exactLine, type FoldLine, foldedBounds, offsetThrough, otherSide, type Paper } from './paper.ts';
 import { makeRandom, type Random } from './random.ts';
 
@@ -60,6 +61,26 @@ function stepAlong(line: FoldLine, paper: Paper, all: number, random: Random): S
 /** Lines of the given directions through vertices, as a folder finds them. */
 function throughVertices(normals: readonly Normal[], random: Random): Propose {
   const all = random.range(0.2, 0.9);
+  const line = lineMaker(normals, random);
+  return (paper) => {
+    const next = line(paper);
+    return next ? [stepAlong(next, paper, all, random)] : [];
+  };
+}
+
+/** Lines through vertices at multiples of 22.5 degrees, or of 45 degrees where `step` is 2, turned either way. */
+export function linesThroughVertices(step: 1 | 2, random: Random): (paper: Paper) => FoldLine | null {
+  const line = lineMaker(
+    NORMALS_22.filter((_, i) => i % step === 0),
+    random,
+  );
+  return (paper) => {
+    const next = line(paper);
+    return next && random.chance(0.5) ? otherSide(next) : next;
+  };
+}
+
+function lineMaker(normals: readonly Normal[], random: Random): (paper: Paper) => FoldLine | null {
   /** Chance of one more fold through the last vertex: that makes the fans of real patterns. */
   const again = random.range(0, 0.4);
   let last: number | null = null;
@@ -69,40 +90,31 @@ function throughVertices(normals: readonly Normal[], random: Random): Propose {
     const at = paper.exact[last];
     const [a, b] = random.pick(normals);
     const c = at && offsetThrough(face, at, a, b);
-    if (!c || Math.max(Math.abs(c.p), Math.abs(c.r), c.q) > LARGEST_NUMBER) return [];
-    return [stepAlong(exactLine(a, b, c), paper, all, random)];
+    if (!c || Math.max(Math.abs(c.p), Math.abs(c.r), c.q) > LARGEST_NUMBER) return null;
+    return exactLine(a, b, c);
   };
 }
-
-const NO_DIVISIONS = { divisionsX: 0, divisionsY: 0, halfUnits: false, residual: 0 } as const;
 
 function fold(
   start: Paper,
   random: Random,
   limits: Limits,
   taste: () => Propose,
-  lattice: Lattice,
+  lattice: (points: readonly (ExactPoint | null)[]) => Lattice,
   named: Omit<NamedPattern, 'pattern' | 'lawful'>,
 ): NamedPattern {
   const paper = foldMany(start, random, limits, taste);
-  return { ...named, pattern: creasesOf(paper, lattice), lawful: 'folded' };
+  return { ...named, pattern: creasesOf(paper, lattice(paper.exact)), lawful: 'folded' };
 }
 
 export function makeAngle22(seed: number): NamedPattern {
   const random = makeRandom(seed * 31 + 23);
   const limits = { target: randomTarget(random, 16, 420), spacing: LEAST_SPACING };
-  return fold(
-    sheetOf(rectangle(ONE, ONE)),
-    random,
-    limits,
-    () => throughVertices(NORMALS_22, random),
-    { kind: 'angle22', ...NO_DIVISIONS, fit: 1 },
-    {
-      name: `angle22-${seed}`,
-      family: 'angle22',
-      source: `Simulated folding along lines at multiples of 22.5 degrees, seed ${seed}.`,
-    },
-  );
+  return fold(sheetOf(rectangle(ONE, ONE)), random, limits, () => throughVertices(NORMALS_22, random), latticeOf22, {
+    name: `angle22-${seed}`,
+    family: 'angle22',
+    source: `Simulated folding along lines at multiples of 22.5 degrees, seed ${seed}.`,
+  });
 }
 
 export function makeFree(seed: number): NamedPattern {
@@ -118,14 +130,11 @@ export function makeFree(seed: number): NamedPattern {
       return [stepAlong({ a, b, c, exact: null }, paper, all, random)];
     };
   };
-  return fold(
-    sheetOf(rectangle(ONE, ONE)),
-    random,
-    limits,
-    taste,
-    { kind: 'none', ...NO_DIVISIONS, fit: 0 },
-    { name: `free-${seed}`, family: 'free', source: `Simulated folding along free lines, seed ${seed}.` },
-  );
+  return fold(sheetOf(rectangle(ONE, ONE)), random, limits, taste, () => NO_LATTICE, {
+    name: `free-${seed}`,
+    family: 'free',
+    source: `Simulated folding along free lines, seed ${seed}.`,
+  });
 }
 
 /** Rectangles: on a grid, or of the proportion 1 to √2 with lines at multiples of 22.5 degrees. */
@@ -139,7 +148,7 @@ export function makeRectangle(seed: number): NamedPattern {
     random,
     { target: randomTarget(random, 16, 250), spacing: LEAST_SPACING },
     () => throughVertices(NORMALS_22, random),
-    { kind: 'angle22', ...NO_DIVISIONS, fit: 1 },
+    latticeOf22,
     {
       name: `rectangle-a-${seed}`,
       family: 'rectangle',
@@ -198,7 +207,7 @@ export function makePolygon(seed: number): NamedPattern {
     random,
     { target: randomTarget(random, 16, 300), spacing: free ? LEAST_SPACING : 0.28 / divisions },
     () => (free ? throughVertices(NORMALS_30, random) : triangularProposer(divisions, random)),
-    { kind: 'hex', ...NO_DIVISIONS, divisionsX: free ? 0 : divisions, fit: 1 },
+    () => ({ ...HEX_FREE, divisionsX: free ? 0 : divisions }),
     {
       name: `${shape}-${free ? 'free' : divisions}-${seed}`,
       family: 'polygon',

@@ -1,8 +1,9 @@
 /** Simulated folding on a square grid: pleat fields crossed by diagonals, grid folds, squares and rectangles. */
 import { exact, subExact } from '../../pipeline/geometry/exact.ts';
-import type { Exact, ExactPoint, Lattice } from '../../pipeline/types.ts';
+import type { Exact } from '../../pipeline/types.ts';
 import type { NamedPattern } from './family.ts';
 import { ALL_LAYERS, foldMany, type Propose, randomTarget, rectangle, type Step, sheetOf } from './fold-many.ts';
+import { squareLattice } from './lattices.ts';
 import {
   creasesOf,
   exactLine,
@@ -106,14 +107,6 @@ function gridProposer(taste: Taste, random: Random): Propose {
     const same = image.a === line.a && image.b === line.b && image.c === line.c;
     return same ? steps : [...steps, ...steps.map((step) => ({ ...step, line: mirrored(step.line, taste.mirror) }))];
   };
-}
-
-function squareLattice(divisionsX: number, divisionsY: number, points: readonly (ExactPoint | null)[]): Lattice {
-  // Both axes have the same unit, which is 1 / the larger number of divisions.
-  const unit = Math.max(divisionsX, divisionsY);
-  const whole = (e: Exact): boolean => e.r === 0 && (unit * e.p) % e.q === 0;
-  const halfUnits = points.some((p) => p && !(whole(p[0]) && whole(p[1])));
-  return { kind: 'square', divisionsX, divisionsY, halfUnits, residual: 0, fit: 1 };
 }
 
 interface Sheet {

@@ -56,8 +56,14 @@ export interface Paper {
 /** Vertex numbers stay below this, so that a pair makes one safe integer. */
 const KEY_BASE = 1 << 20;
 
-function edgeKey(u: number, v: number): number {
+/** One number for the edge between two vertices, whichever comes first. */
+export function edgeKey(u: number, v: number): number {
   return u < v ? u * KEY_BASE + v : v * KEY_BASE + u;
+}
+
+/** The two vertices of an edge, from its number. */
+export function edgeEnds(key: number): [number, number] {
+  return [Math.floor(key / KEY_BASE), key % KEY_BASE];
 }
 
 /** A flat sheet, front up. The outline is convex, counterclockwise. */
@@ -135,7 +141,8 @@ function lineOnPaper(line: FoldLine, place: ExactIsometry): readonly [Exact, Exa
   return [dotExact(a, m[0], b, m[2]), dotExact(a, m[1], b, m[3]), subExact(c, dotExact(a, t[0], b, t[1]))];
 }
 
-function reflect(face: Face, line: FoldLine): Face {
+/** The face after it was turned over the line. */
+export function reflect(face: Face, line: FoldLine): Face {
   const [m0, m1, m2, m3, m4, m5] = face.place;
   const { a, b, c } = line;
   const n = a * a + b * b;
@@ -183,7 +190,7 @@ function reflect(face: Face, line: FoldLine): Face {
 type Side = 'stays' | 'moves' | 'split';
 
 /** Signed distances of a face's vertices to the line in the folded frame, exact zeros where rounding hides them. */
-function distances(paper: Paper, face: Face, line: FoldLine): number[] {
+export function distances(paper: Paper, face: Face, line: FoldLine): number[] {
   const n = Math.hypot(line.a, line.b);
   return foldedRing(paper, face).map(([x, y]) => {
     const d = (line.a * x + line.b * y - line.c) / n;
@@ -191,14 +198,15 @@ function distances(paper: Paper, face: Face, line: FoldLine): number[] {
   });
 }
 
-function sideOf(d: readonly number[]): Side {
+/** Which side of the line a face lies on, from its distances. */
+export function sideOf(d: readonly number[]): Side {
   const plus = d.some((x) => x > 0);
   const minus = d.some((x) => x < 0);
   return plus && minus ? 'split' : plus ? 'moves' : 'stays';
 }
 
 /** Faces by edge: one at the border, two inside. */
-function facesByEdge(paper: Paper): Map<number, number[]> {
+export function facesByEdge(paper: Paper): Map<number, number[]> {
   const out = new Map<number, number[]>();
   paper.faces.forEach((face, f) => {
     face.ring.forEach((v, i) => {
@@ -278,7 +286,8 @@ export function foldPaper(before: Paper, line: FoldLine, options: FoldOptions): 
   return paper;
 }
 
-function splitFace(paper: Paper, face: Face, d: readonly number[], line: FoldLine, kind: Kind): [Face, Face] {
+/** Cuts a face along the line; the new crease gets the kind. Returns what lies before and beyond the line. */
+export function splitFace(paper: Paper, face: Face, d: readonly number[], line: FoldLine, kind: Kind): [Face, Face] {
   const kept: number[] = [];
   const lifted: number[] = [];
   const onLine: number[] = [];
@@ -331,11 +340,10 @@ function cutEdge(paper: Paper, face: Face, u: number, v: number, t: number, line
 
 /** The creases made so far, as a tidy pattern. */
 export function creasesOf(paper: Paper, lattice: Lattice | null): Pattern {
-  const edges: Crease[] = [...paper.edges].map(([key, kind]) => ({
-    from: Math.floor(key / KEY_BASE),
-    to: key % KEY_BASE,
-    kind,
-  }));
+  const edges = [...paper.edges].map(([key, kind]): Crease => {
+    const [from, to] = edgeEnds(key);
+    return { from, to, kind };
+  });
   return tidyPattern({ points: paper.points, exact: paper.exact, edges }, lattice);
 }
 

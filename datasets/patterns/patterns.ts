@@ -4,6 +4,8 @@ import { makeBox } from './box.ts';
 import type { NamedPattern, PatternFamily } from './family.ts';
 import { makeAngle22, makeFree, makePolygon, makeRectangle } from './fold-angles.ts';
 import { makeGrid, makePleat } from './fold-grid.ts';
+import { makeGuided } from './guides.ts';
+import { makeReverse } from './reverse.ts';
 import { makeMiura, makeTwist, makeWaterbomb } from './tessellations.ts';
 
 export { traditionalBases } from './bases.ts';
@@ -24,6 +26,8 @@ const MAKERS: Readonly<Record<PatternFamily, (seed: number) => NamedPattern>> = 
   box: makeBox,
   rectangle: makeRectangle,
   polygon: makePolygon,
+  reverse: makeReverse,
+  guided: makeGuided,
 };
 
 export const patternFamilies = Object.keys(MAKERS) as readonly PatternFamily[];

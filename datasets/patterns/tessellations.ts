@@ -1,10 +1,11 @@
 /** Repeating patterns: Miura-ori, waterbomb tessellation, square twists; on lattice and off. */
 import { EXACT_ONE, EXACT_ZERO, exact } from '../../pipeline/geometry/exact.ts';
-import type { ExactPoint, Kind, Lattice, PatternPoint } from '../../pipeline/types.ts';
+import type { ExactPoint, Kind, PatternPoint } from '../../pipeline/types.ts';
 import { assignLetters } from './assign.ts';
 import { clipToOutline } from './clip.ts';
 import type { NamedPattern } from './family.ts';
 import { type LooseGraph, tidyPattern } from './graph.ts';
+import { NO_LATTICE, squareLattice } from './lattices.ts';
 import { makeRandom, type Random } from './random.ts';
 import { makeSketch, type Sketch, type Spot } from './sketch.ts';
 import { wellSpaced } from './spacing.ts';
@@ -81,9 +82,7 @@ function finish(
       ? assignLetters(graph, random, () => (calm ? 'M' : null))
       : graph.edges;
     if (!edges) continue;
-    const lattice: Lattice = drawing.onLattice
-      ? { kind: 'square', divisionsX: drawing.size, divisionsY: drawing.size, halfUnits: false, residual: 0, fit: 1 }
-      : { kind: 'none', divisionsX: 0, divisionsY: 0, halfUnits: false, residual: 0, fit: 0 };
+    const lattice = drawing.onLattice ? squareLattice(drawing.size, drawing.size, graph.exact) : NO_LATTICE;
     return {
       name: `${family}-${seed}`,
       family,

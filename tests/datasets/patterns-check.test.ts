@@ -80,7 +80,7 @@ describe('the checker finds seeded defects', () => {
     });
     expect(names(plus([0.5, 0.53], hub, 'M'))).toContain('loose-end');
     expect(names(plus([0.5, -0.2], 0, 'M'))).toContain('outside');
-    expect(names(plus([...sample.vertices[hub]] as PatternPoint, 0, 'M'))).toContain('same-vertex');
+    expect(names(plus(sample.vertices[hub], 0, 'M'))).toContain('same-vertex');
     const border = sample.creases.findIndex((c) => c.kind === 'B');
     expect(names({ ...sample, creases: sample.creases.toSpliced(border, 1) })).toContain('border-open');
     const { from, to } = sample.creases[border];
