@@ -98,23 +98,25 @@ const CROSSED_FREE = 0.12;
 
 /** How well each side is backed, about -1..1. */
 export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sides: readonly Side[]): number[] {
-  const endsAtEdges = evidence.ends.reduce((s, n, k) => s + (kinds[k] === 'ink' ? 0 : n), 0);
+  const endsAtEdges = evidence.ends.reduce((s, n, k) => s + (kinds[k] === 'sheet' ? n : 0), 0);
   return sides.map((side, k) => {
     const ends = Math.min(1, evidence.ends[k] / ENDS_FULL);
     let bare = ENDS_ALONE * ends;
     if (kinds[k] === 'sheet') bare = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
     if (kinds[k] === 'picture') bare = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
-    return Math.max(evidence.support[k], bare) - 2 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
+    return Math.max(evidence.support[k], bare) - 3 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
   });
 }
 
 /** One number to compare outlines by; `mass` is the network's share of the heaviest one's mass. */
-export function totalScore(evidence: Evidence, shares: readonly number[], mass: number): number {
+export function totalScore(evidence: Evidence, shares: readonly number[], mass: number, onSheet: boolean): number {
   const mean = shares.reduce((s, v) => s + v, 0) / shares.length;
   return (
     3 * mean +
     1.5 * Math.min(...shares) -
     8 * evidence.outside +
-    0.5 * Math.log(mass * Math.max(0.02, evidence.interior))
+    0.35 * Math.log(mass) +
+    0.35 * Math.log(Math.max(0.02, evidence.interior)) +
+    (onSheet ? 0.7 : 0)
   );
 }

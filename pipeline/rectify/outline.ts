@@ -40,8 +40,12 @@ const LEAST_SUPPORT = 0.4;
 /** Below and above these shares of light the paper is surely dark, or light. */
 const SURELY_DARK = 0.4;
 const SURELY_LIGHT = 0.6;
+/** Step of light at a region's border that makes it surely a sheet, grey levels. */
+const CLEAR_EDGE = 35;
 /** Least step of light at a sheet's edge, grey levels. */
 const LEAST_STEP = 7;
+/** Lines that stop this near to the picture's end are cut by it, px. */
+const PICTURE_END_PX = 5;
 /** Fewest creases that end on a side for a line through their ends. */
 const LEAST_ENDS = 3;
 
@@ -52,6 +56,8 @@ interface Candidate {
   readonly marks: Marks;
   readonly map: InkMap;
   readonly quick: number;
+  /** Lies on a sheet that stands out from the desk. */
+  readonly onSheet: boolean;
 }
 
 /** The best outline, or null where no network of lines looks like a pattern. */
@@ -67,7 +73,7 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const all = polarities(copy).flatMap((polarity) => candidatesOf(inkMap(copy, polarity)));
   if (all.length === 0) return [];
   const heaviest = Math.max(...all.map((c) => c.network.mass));
-  const worth = (c: Candidate): number => c.quick + 0.15 * Math.log(c.network.mass / heaviest);
+  const worth = (c: Candidate): number => c.quick + (c.onSheet ? 0.2 : 0) + 0.1 * Math.log(c.network.mass / heaviest);
   all.sort((p, q) => worth(q) - worth(p));
   const distinct: Candidate[] = [];
   for (const c of all) {
@@ -88,13 +94,24 @@ function near(a: readonly WorkPoint[], b: readonly WorkPoint[], tolerance: numbe
   return a.length === b.length && a.every((p) => b.some((q) => Math.hypot(p[0] - q[0], p[1] - q[1]) < tolerance));
 }
 
+/** Edges of the picture at which lines of the drawing stop: elsewhere the picture's end says nothing about the sheet. */
+function cutEdges(map: InkMap, marks: Marks): KnownLine[] {
+  const near = PICTURE_END_PX;
+  return pictureFrame(map).filter(({ from, to }) => {
+    const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
+    const off = (x: number, y: number): number =>
+      Math.abs((x - from[0]) * (to[1] - from[1]) - (y - from[1]) * (to[0] - from[0])) / length;
+    return marks.chains.some((c) => off(c.ax, c.ay) < near || off(c.bx, c.by) < near);
+  });
+}
+
 function candidatesOf(map: InkMap): Candidate[] {
   const longest = Math.max(map.width, map.height);
   const marks = findMarks(map, map.noise);
   const strong = strongContrast(marks) * STRONG_SHARE;
   const least = LEAST_CHAIN_SHARE * longest;
   const out: Candidate[] = [];
-  const frame = pictureFrame(map);
+  const frame = cutEdges(map, marks);
   for (const region of [...(map.polarity === 'dark-ink' ? findRegions(map) : []), null]) {
     const takes = marks.chains.map((chain, c) => chain.inkLength >= least && (!region || liesInside(marks, c, region)));
     const known = region ? sheetLines(region) : frame;
@@ -107,7 +124,15 @@ function candidatesOf(map: InkMap): Candidate[] {
         });
         for (const network of networks.slice(0, NETWORKS_EACH)) {
           for (const guess of guessQuads(marks, network, map.width, map.height, known, QUADS_EACH)) {
-            out.push({ corners: guess.corners, kinds: guess.kinds, network, marks, map, quick: guess.score });
+            out.push({
+              corners: guess.corners,
+              kinds: guess.kinds,
+              network,
+              marks,
+              map,
+              quick: guess.score,
+              onSheet: region !== null && region.edge > CLEAR_EDGE,
+            });
           }
         }
       }
@@ -153,22 +178,22 @@ function strongContrast(marks: Marks): number {
   return 0;
 }
 
-/** Both ends and the middle of the chain lie in the region, one cell from its border at least. */
+/** The chain's inner part lies well in the region and its ends in it or at its border: creases end at the sheet's edge, the edge itself is no crease. */
 function liesInside(marks: Marks, chain: number, region: Region): boolean {
   const c = marks.chains[chain];
-  const inside = (x: number, y: number): boolean => {
-    const cx = Math.floor(x / region.step);
-    const cy = Math.floor(y / region.step);
-    for (let dy = -1; dy <= 1; dy++) {
-      for (let dx = -1; dx <= 1; dx++) {
+  const has = (t: number, cells: number, all: boolean): boolean => {
+    const cx = Math.floor((c.ax + (c.bx - c.ax) * t) / region.step);
+    const cy = Math.floor((c.ay + (c.by - c.ay) * t) / region.step);
+    for (let dy = -cells; dy <= cells; dy++) {
+      for (let dx = -cells; dx <= cells; dx++) {
         const px = Math.min(region.columns - 1, Math.max(0, cx + dx));
         const py = Math.min(region.rows - 1, Math.max(0, cy + dy));
-        if (!region.inside[py * region.columns + px]) return false;
+        if ((region.inside[py * region.columns + px] === 1) !== all) return !all;
       }
     }
-    return true;
+    return all;
   };
-  return inside(c.ax, c.ay) && inside(c.bx, c.by) && inside((c.ax + c.bx) / 2, (c.ay + c.by) / 2);
+  return has(0.5, 1, true) && has(0.3, 1, true) && has(0.7, 1, true) && has(0, 2, false) && has(1, 2, false);
 }
 
 function refine(candidate: Candidate, heaviest: number): Found | null {
@@ -190,7 +215,14 @@ function refine(candidate: Candidate, heaviest: number): Found | null {
   );
   const evidence = weigh(marks, network, straight);
   const shares = sideEvidence(evidence, kinds, sides);
-  return { map, corners, sides, kinds, evidence, score: totalScore(evidence, shares, network.mass / heaviest) };
+  return {
+    map,
+    corners,
+    sides,
+    kinds,
+    evidence,
+    score: totalScore(evidence, shares, network.mass / heaviest, candidate.onSheet),
+  };
 }
 
 /** The side near the chord from `from` to `to`: along its ink, the sheet's edge, or the ends of the creases that stop there. */
@@ -200,14 +232,14 @@ function refineSide(candidate: Candidate, from: WorkPoint, to: WorkPoint, kind: 
   const reach = Math.max(LEAST_REACH, share * length);
   const guess: Side = { from, to, bow: [0], support: 0, residual: 0, strength: 0 };
   if (kind === 'picture') return guess;
-  const plane: Plane =
-    kind === 'ink'
-      ? { width: map.width, height: map.height, data: map.ink, reads: 'ink' }
-      : { width: map.width, height: map.height, data: leastChannel(map), reads: 'step' };
-  const threshold = kind === 'ink' ? map.noise : LEAST_STEP;
-  const side = traceSide(plane, from, to, { reach, threshold, degree: 1, outward: kind === 'ink' ? 0.2 : 0 });
+  const drawn = kind !== 'sheet';
+  const plane: Plane = drawn
+    ? { width: map.width, height: map.height, data: map.ink, reads: 'ink' }
+    : { width: map.width, height: map.height, data: leastChannel(map), reads: 'step' };
+  const threshold = drawn ? map.noise : LEAST_STEP;
+  const side = traceSide(plane, from, to, { reach, threshold, degree: 1, outward: drawn ? 0.2 : 0 });
   if (side.support >= LEAST_SUPPORT) return side;
-  return kind === 'ink' ? (throughEnds(candidate, guess, reach) ?? guess) : { ...guess, support: side.support };
+  return drawn ? (throughEnds(candidate, guess, reach) ?? guess) : { ...guess, support: side.support };
 }
 
 /** The line through the ends of creases that come from inside and stop near the side; null for too few. */

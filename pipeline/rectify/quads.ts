@@ -4,7 +4,7 @@ import type { Network } from './networks.ts';
 import { crossing, hugPolygon, isConvex, polygonArea, type WorkPoint } from './polygon.ts';
 
 /** Where a side of a guess comes from. */
-export type SideKind = 'ink' | 'sheet' | 'picture';
+export type SideKind = 'ink' | 'hull' | 'sheet' | 'picture';
 
 /** A side that is known from something other than this network's ink: the sheet's edge on the desk, the picture's own edge. */
 export interface KnownLine {
@@ -46,8 +46,8 @@ const ON_LINE_SHARE = 0.012;
 const ON_LINE_SINE = 0.17;
 /** Bins for coverage along a side. */
 const BINS = 48;
-/** What a side on a sheet's or the picture's edge counts for without ink. */
-const KNOWN_COVER = 0.45;
+/** What a side counts for without ink along it. */
+const COVER_WITHOUT_INK: Readonly<Record<SideKind, number>> = { ink: 0, hull: 0.3, sheet: 0.45, picture: 0.45 };
 /** Chains shorter than this share of the extent cover nothing: words, specks. */
 const LEAST_COVER_SHARE = 0.015;
 /** Corners may lie outside the picture by this share of its size: cut crops. */
@@ -77,8 +77,8 @@ export function guessQuads(
   const lines = rimLines(marks, network, points, tolerance, known);
   const guesses: QuadGuess[] = [];
   const hull = hugPolygon(network.hull, 4);
-  const inked: SideKind[] = ['ink', 'ink', 'ink', 'ink'];
-  if (hull) guesses.push({ corners: hull, kinds: inked, score: quickScore(hull, inked, points, tolerance) });
+  const bare: SideKind[] = ['hull', 'hull', 'hull', 'hull'];
+  if (hull) guesses.push({ corners: hull, kinds: bare, score: quickScore(hull, bare, points, tolerance) });
   const margin = BEYOND_SHARE * Math.max(width, height);
   const n = lines.length;
   for (let a = 0; a < n; a++) {
@@ -163,7 +163,7 @@ function rimLines(
   const extra: { from: WorkPoint; to: WorkPoint; kind: SideKind }[] = hull.map((from, i) => ({
     from,
     to: hull[(i + 1) % hull.length],
-    kind: 'ink',
+    kind: 'hull',
   }));
   for (const { from, to, kind } of [...extra, ...known]) {
     const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
@@ -260,7 +260,7 @@ function quickScore(
   for (let k = 0; k < n; k++) {
     let side = 0;
     for (let bin = 0; bin < BINS; bin++) side += bins[k * BINS + bin];
-    covered += kinds[k] === 'ink' ? side : Math.max(side, KNOWN_COVER * BINS);
+    covered += Math.max(side, COVER_WITHOUT_INK[kinds[k]] * BINS);
   }
   return covered / (n * BINS) - 5 * (outside / points.total);
 }
