@@ -34,8 +34,8 @@ export interface LayerGroup {
 export interface SolveLayersOptions {
   /** True once the time for deciding is over. */
   readonly outOfTime: () => boolean;
-  /** True once the time for counting states is over; counts then say "at least". */
-  readonly stopCounting: () => boolean;
+  /** Milliseconds for counting states after that; counts cut short say "at least". */
+  readonly countForMs: number;
 }
 
 /**
@@ -66,15 +66,31 @@ export function solveLayers(problem: LayerProblem, pattern: Pattern, options: So
     else end = 'undecided';
     takeBack(problem, orders, 0);
   }
-  const counted = groups.map((group) => {
-    if (group.end !== 'found') return group;
-    const states = countStates(problem, orders, group.pairs, options.stopCounting);
-    // The search has found one even where the count has not come to it.
-    return { ...group, states: states.count === 0n ? { count: 1n, complete: false } : states };
-  });
   const kinds = end === 'found' ? tellForced(search, pattern, groups, found, options.outOfTime) : nothing;
+  const counted = countGroups(problem, orders, groups, options.countForMs);
   if (end === 'found') for (const lit of found) chooseLiteral(problem, orders, lit);
   return { end, orders, groups: counted, clash: null, ...kinds };
+}
+
+/** Smallest groups first, so that as many as possible are counted in full; each may take half of the time left. */
+function countGroups(
+  problem: LayerProblem,
+  orders: Orders,
+  groups: readonly LayerGroup[],
+  forMs: number,
+): LayerGroup[] {
+  const end = performance.now() + forMs;
+  const counted = [...groups];
+  const bySize = groups.map((_, i) => i).sort((i, j) => groups[i].pairs.length - groups[j].pairs.length);
+  for (const i of bySize) {
+    if (groups[i].end !== 'found') continue;
+    const now = performance.now();
+    const stopAt = i === bySize[bySize.length - 1] ? end : now + (end - now) / 2;
+    const states = countStates(problem, orders, groups[i].pairs, () => performance.now() >= stopAt);
+    // The search has found one even where the count has not come to it.
+    counted[i] = { ...groups[i], states: states.count === 0n ? { count: 1n, complete: false } : states };
+  }
+  return counted;
 }
 
 /** Pairs without a known order. */
