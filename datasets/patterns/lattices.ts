@@ -1,4 +1,4 @@
-import type { Exact, ExactPoint, Lattice } from '../../pipeline/types.ts';
+import type { ExactPoint, Lattice } from '../../pipeline/types.ts';
 
 /** More divisions than this are no grid that anyone would draw. */
 const MOST_DIVISIONS = 64;
@@ -7,12 +7,17 @@ function gcd(a: number, b: number): number {
   return b === 0 ? a : gcd(b, a % b);
 }
 
-/** A square lattice of given divisions; says whether some vertex lies between its lines. Unit: 1 / the larger number. */
+/**
+ * A square lattice of given divisions; unit 1 / the larger number. Says whether vertices use half units, and which share
+ * of them lies on whole or half units (slanted lines may meet the border elsewhere).
+ */
 export function squareLattice(divisionsX: number, divisionsY: number, points: readonly (ExactPoint | null)[]): Lattice {
   const unit = Math.max(divisionsX, divisionsY);
-  const whole = (e: Exact): boolean => e.r === 0 && (unit * e.p) % e.q === 0;
-  const halfUnits = points.some((p) => p && !(whole(p[0]) && whole(p[1])));
-  return { kind: 'square', divisionsX, divisionsY, halfUnits, residual: 0, fit: 1 };
+  const onUnits = (parts: number) => (p: ExactPoint | null) =>
+    p?.every((e) => e.r === 0 && (parts * unit * e.p) % e.q === 0) ?? false;
+  const whole = points.filter(onUnits(1)).length;
+  const half = points.filter(onUnits(2)).length;
+  return { kind: 'square', divisionsX, divisionsY, halfUnits: half > whole, residual: 0, fit: half / points.length };
 }
 
 /** The 22.5-degree family, or the square grid where every vertex happens to lie on one. */

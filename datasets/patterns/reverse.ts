@@ -48,7 +48,10 @@ function tipBeyond(paper: Paper, gaps: readonly number[][], random: Random): Set
   return tip;
 }
 
-/** Turns one tip over the line; `lineKind` is the kind of the new creases. Layer order is no longer meaningful. */
+/**
+ * Turns one tip over the line; `lineKind` is the kind of the new creases. Layer order is no longer meaningful. Null where
+ * nothing is cut, or where a vertex on the line would not fold flat by itself.
+ */
 function turnTip(
   before: Paper,
   line: FoldLine,
@@ -81,29 +84,28 @@ function turnTip(
   }
   paper.faces.length = 0;
   paper.faces.push(...faces, ...turned);
-  return paper;
+  // Elsewhere nothing changed, or all letters around a vertex were swapped.
+  return soundAt(paper, new Set([...cuts].flatMap(edgeEnds))) ? paper : null;
 }
 
-/** Whether every inner vertex folds flat by itself. */
-function soundEverywhere(paper: Paper): boolean {
-  const around: { angle: number; mountain: boolean }[][] = paper.points.map(() => []);
-  const onBorder = new Set<number>();
+/** Whether the given vertices, where inside the sheet, fold flat by themselves. */
+function soundAt(paper: Paper, vertices: ReadonlySet<number>): boolean {
+  const around = new Map([...vertices].map((v) => [v, [] as { angle: number; kind: Kind }[]]));
   for (const [key, kind] of paper.edges) {
     const [u, v] = edgeEnds(key);
     const [p, q] = [paper.points[u], paper.points[v]];
-    around[u].push({ angle: Math.atan2(q[1] - p[1], q[0] - p[0]), mountain: kind === 'M' });
-    around[v].push({ angle: Math.atan2(p[1] - q[1], p[0] - q[0]), mountain: kind === 'M' });
-    if (kind === 'B') onBorder.add(u).add(v);
+    around.get(u)?.push({ angle: Math.atan2(q[1] - p[1], q[0] - p[0]), kind });
+    around.get(v)?.push({ angle: Math.atan2(p[1] - q[1], p[0] - q[0]), kind });
   }
-  return around.every((list, v) => {
-    if (onBorder.has(v) || list.length === 0) return true;
+  return [...around.values()].every((list) => {
+    if (list.some((e) => e.kind === 'B')) return true;
     list.sort((a, b) => a.angle - b.angle);
     const sectors = list.map(({ angle }, i) =>
       i + 1 < list.length ? list[i + 1].angle - angle : list[0].angle - angle + 2 * Math.PI,
     );
     return vertexFolds(
       sectors,
-      list.map((e) => e.mountain),
+      list.map((e) => e.kind === 'M'),
     );
   });
 }
@@ -129,7 +131,7 @@ export function makeReverse(seed: number): NamedPattern {
     for (const kind of kinds) {
       const next = turnTip(paper, line, tip, gaps, kind);
       if (!next || next.edges.size > target * 1.35 + 16) continue;
-      if (!wellSpaced(next.points, LEAST_SPACING, paper.points.length) || !soundEverywhere(next)) continue;
+      if (!wellSpaced(next.points, LEAST_SPACING, paper.points.length)) continue;
       paper = next;
       failed = 0;
       break;
