@@ -1,8 +1,5 @@
 import type { Exact, ExactPoint } from '../types.ts';
 
-/** Rounding of an alternate sum of arc tangents in double precision, radians; the degree multiplies it. */
-const ROUNDING_RAD = 4e-16;
-
 /** a + b·√root over the integers, as used for one coordinate of a direction. */
 interface Direction {
   /** x = x0 + x1·√root, y = y0 + y1·√root, without a common integer factor. */
@@ -22,11 +19,16 @@ interface Direction {
  * @param centre the vertex
  * @param ends other ends of its creases, counterclockwise
  * @param deviationRad floating value of the alternate sum less half a turn
+ * @param errorRad how far rounding may have moved that value
  * @returns null where the coordinates mix √2 with √3 or are too large, so that nothing exact can be said
  */
-export function kawasakiExactly(centre: ExactPoint, ends: readonly ExactPoint[], deviationRad: number): boolean | null {
-  const error = ROUNDING_RAD * 4 * (ends.length + 1);
-  if (Math.abs(deviationRad) > error) return false;
+export function kawasakiExactly(
+  centre: ExactPoint,
+  ends: readonly ExactPoint[],
+  deviationRad: number,
+  errorRad: number,
+): boolean | null {
+  if (Math.abs(deviationRad) > errorRad) return false;
   const root = rootOf([centre, ...ends]);
   if (root === null) return null;
   const directions: Direction[] = [];
@@ -43,7 +45,7 @@ export function kawasakiExactly(centre: ExactPoint, ends: readonly ExactPoint[],
     else if (root !== 1) size *= Math.hypot(x0, y0);
   }
   const leastNonZero = 1 / size;
-  if (leastNonZero > 4 * error) return true;
+  if (leastNonZero > 2 * errorRad) return true;
   return productIsNegativeReal(directions, BigInt(root));
 }
 

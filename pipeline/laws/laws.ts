@@ -24,6 +24,9 @@ import {
   type VertexFolds,
 } from './vertex.ts';
 
+/** Coordinates in 0..1 and directions are rounded to a few units in the sixteenth place; short creases turn further. */
+const ROUNDING = 2e-15;
+
 export interface CheckVerticesOptions {
   /**
    * How far a vertex without exact coordinates may be from where it should be, pattern units. Default: estimated from the
@@ -97,7 +100,8 @@ function kawasakiHolds(pattern: Pattern, v: number, folds: VertexFolds, deviatio
     if (end) ends.push(end);
   }
   if (!centre || ends.length < folds.far.length) return true;
-  return kawasakiExactly(centre, ends, deviation) ?? true;
+  const rounding = folds.lengths.reduce((sum, length) => sum + ROUNDING * (1 + 1 / length), 0);
+  return kawasakiExactly(centre, ends, deviation, rounding) ?? true;
 }
 
 /** The vertex's own creases that a group stands for. */
