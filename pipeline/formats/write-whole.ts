@@ -22,7 +22,10 @@ export interface WriteWholeOptions {
  */
 export async function writeWhole(files: readonly WholeFile[], options: WriteWholeOptions = {}): Promise<void> {
   const { force = false } = options;
-  for (const { path } of files) await refuseTarget(path, force);
+  await refuseExisting(
+    files.map(({ path }) => path),
+    force,
+  );
   const undo: (() => Promise<void>)[] = [];
   const leftovers: string[] = [];
   let at = files[0]?.path ?? '';
@@ -90,12 +93,19 @@ async function writeOut(path: string, content: string | Uint8Array): Promise<voi
   }
 }
 
-async function refuseTarget(path: string, force: boolean): Promise<void> {
-  const stat = await lstat(path).catch(() => null);
-  if (stat?.isDirectory()) {
-    throw new PlicaError('exists', `${basename(path)} is a folder`, 'choose another name or folder for the results');
+/**
+ * Refuses targets that are there already (folders even with `force`). Worth calling before long work.
+ *
+ * @throws PlicaError `exists`
+ */
+export async function refuseExisting(paths: readonly string[], force: boolean): Promise<void> {
+  for (const path of paths) {
+    const stat = await lstat(path).catch(() => null);
+    if (stat?.isDirectory()) {
+      throw new PlicaError('exists', `${basename(path)} is a folder`, 'choose another name or folder for the results');
+    }
+    if (stat && !force) throw existsError(path);
   }
-  if (stat && !force) throw existsError(path);
 }
 
 function existsError(path: string): PlicaError {
