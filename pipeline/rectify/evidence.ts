@@ -109,14 +109,13 @@ export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sid
 }
 
 /** One number to compare outlines by; `mass` is the network's share of the heaviest one's mass. */
-export function totalScore(evidence: Evidence, shares: readonly number[], mass: number, onSheet: boolean): number {
+export function totalScore(evidence: Evidence, shares: readonly number[], mass: number): number {
   const mean = shares.reduce((s, v) => s + v, 0) / shares.length;
   return (
     3 * mean +
     1.5 * Math.min(...shares) -
     8 * evidence.outside +
     0.35 * Math.log(mass) +
-    0.35 * Math.log(Math.max(0.02, evidence.interior)) +
-    (onSheet ? 0.7 : 0)
+    0.35 * Math.log(Math.max(0.02, evidence.interior))
   );
 }

@@ -25,13 +25,18 @@ const LEAST_CHAIN_SHARE = 0.008;
 const REACHES = [0.006, 0.014];
 /** Patterns smaller than this share of the longest side are not looked for. */
 const LEAST_EXTENT_SHARE = 0.12;
-/** Strong lines have at least this share of the contrast of the strongest tenth. */
+/** Strong lines have at least this share of the contrast of the strongest ones, which make up STRONGEST_SHARE of all length. */
 const STRONG_SHARE = 0.5;
+const STRONGEST_SHARE = 0.03;
 /** Networks looked at in each region and way of joining. */
 const NETWORKS_EACH = 3;
 const QUADS_EACH = 3;
 /** Candidates that are traced in full. */
-const MOST_TRACED = 10;
+const MOST_TRACED = 8;
+const MOST_RESERVED = 6;
+/** Worth of lying on a clear sheet, and price of joining marks over wide gaps (a frame may be joined to the pattern by words), in the units of the score. */
+const ON_SHEET = 0.7;
+const LOOSE = 0.4;
 /** Search around a guessed side, as shares of its length: first with bends and overshoots in mind, then close. */
 const REACH_SHARES = [0.016, 0.006];
 const LEAST_REACH = 4;
@@ -58,6 +63,10 @@ interface Candidate {
   readonly quick: number;
   /** Lies on a sheet that stands out from the desk. */
   readonly onSheet: boolean;
+  /** Its marks are joined over wide gaps. */
+  readonly loose: boolean;
+  /** Traced beside the best ones, whatever its quick score. */
+  readonly reserved: boolean;
 }
 
 /** The best outline, or null where no network of lines looks like a pattern. */
@@ -73,12 +82,17 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const all = polarities(copy).flatMap((polarity) => candidatesOf(inkMap(copy, polarity)));
   if (all.length === 0) return [];
   const heaviest = Math.max(...all.map((c) => c.network.mass));
-  const worth = (c: Candidate): number => c.quick + (c.onSheet ? 0.2 : 0) + 0.1 * Math.log(c.network.mass / heaviest);
+  const worth = (c: Candidate): number =>
+    c.quick + (c.onSheet ? 0.2 : 0) - (c.loose ? 0.05 : 0) + 0.1 * Math.log(c.network.mass / heaviest);
   all.sort((p, q) => worth(q) - worth(p));
   const distinct: Candidate[] = [];
-  for (const c of all) {
-    if (distinct.every((d) => !near(d.corners, c.corners, 4))) distinct.push(c);
-    if (distinct.length >= MOST_TRACED) break;
+  for (const wanted of [false, true]) {
+    let count = 0;
+    for (const c of all) {
+      if (c.reserved !== wanted || !distinct.every((d) => !near(d.corners, c.corners, 4))) continue;
+      distinct.push(c);
+      if (++count >= (wanted ? MOST_RESERVED : MOST_TRACED)) break;
+    }
   }
   return distinct.flatMap((c) => refine(c, heaviest) ?? []);
 }
@@ -108,15 +122,15 @@ function cutEdges(map: InkMap, marks: Marks): KnownLine[] {
 function candidatesOf(map: InkMap): Candidate[] {
   const longest = Math.max(map.width, map.height);
   const marks = findMarks(map, map.noise);
-  const strong = strongContrast(marks) * STRONG_SHARE;
+  const levels = contrastLevels(marks);
   const least = LEAST_CHAIN_SHARE * longest;
   const out: Candidate[] = [];
   const frame = cutEdges(map, marks);
   for (const region of [...(map.polarity === 'dark-ink' ? findRegions(map) : []), null]) {
     const takes = marks.chains.map((chain, c) => chain.inkLength >= least && (!region || liesInside(marks, c, region)));
     const known = region ? sheetLines(region) : frame;
-    for (const level of [strong, 0]) {
-      for (const share of REACHES) {
+    for (const level of levels) {
+      for (const [tightness, share] of REACHES.entries()) {
         const networks = findNetworks(marks, map.width, map.height, {
           reach: Math.max(3, share * longest),
           takes: (c) => takes[c] && marks.chains[c].contrast >= level,
@@ -131,6 +145,8 @@ function candidatesOf(map: InkMap): Candidate[] {
               marks,
               map,
               quick: guess.score,
+              reserved: guess.reserved === true,
+              loose: tightness > 0,
               onSheet: region !== null && region.edge > CLEAR_EDGE,
             });
           }
@@ -166,16 +182,44 @@ function ring(corners: readonly WorkPoint[], kind: 'sheet' | 'picture'): KnownLi
   return corners.map((from, i) => ({ from, to: corners[(i + 1) % corners.length], kind }));
 }
 
-/** Contrast of the strongest tenth of the line length. */
-function strongContrast(marks: Marks): number {
-  const order = [...marks.chains].sort((p, q) => q.contrast - p.contrast);
-  const total = order.reduce((s, c) => s + c.inkLength, 0);
-  let sum = 0;
-  for (const c of order) {
-    sum += c.inkLength;
-    if (sum >= 0.1 * total) return c.contrast;
+/**
+ * Contrasts above which lines are looked at apart from paler ones: everything; half of the strongest; and the best cut in two classes (Otsu 1979), where those
+ * differ. A pattern on squared paper is stronger than the squares.
+ */
+function contrastLevels(marks: Marks): number[] {
+  const lengths = new Float64Array(256);
+  let total = 0;
+  for (const c of marks.chains) {
+    lengths[Math.min(255, c.contrast | 0)] += c.inkLength;
+    total += c.inkLength;
   }
-  return 0;
+  let strongest = 255;
+  for (let sum = lengths[255]; strongest > 0 && sum < STRONGEST_SHARE * total; sum += lengths[strongest]) strongest--;
+  const cut = otsu(lengths, total);
+  const levels = [0, STRONG_SHARE * strongest];
+  if (levels.every((l) => Math.abs(l - cut) > 0.2 * cut)) levels.push(cut);
+  return levels;
+}
+
+function otsu(weights: Float64Array, total: number): number {
+  let all = 0;
+  for (let v = 0; v < 256; v++) all += v * weights[v];
+  let low = 0;
+  let lowSum = 0;
+  let best = 0;
+  let cut = 0;
+  for (let v = 0; v < 255; v++) {
+    low += weights[v];
+    lowSum += v * weights[v];
+    if (low === 0 || low === total) continue;
+    const gap = lowSum / low - (all - lowSum) / (total - low);
+    const between = low * (total - low) * gap * gap;
+    if (between > best) {
+      best = between;
+      cut = v + 1;
+    }
+  }
+  return cut;
 }
 
 /** The chain's inner part lies well in the region and its ends in it or at its border: creases end at the sheet's edge, the edge itself is no crease. */
@@ -221,7 +265,10 @@ function refine(candidate: Candidate, heaviest: number): Found | null {
     sides,
     kinds,
     evidence,
-    score: totalScore(evidence, shares, network.mass / heaviest, candidate.onSheet),
+    score:
+      totalScore(evidence, shares, network.mass / heaviest) +
+      (candidate.onSheet ? ON_SHEET : 0) -
+      (candidate.loose ? LOOSE : 0),
   };
 }
 

@@ -30,6 +30,8 @@ export interface QuadGuess {
   /** Kind of the side from each corner to the next. */
   readonly kinds: readonly SideKind[];
   readonly score: number;
+  /** Kept beside the best ones, whatever its score. */
+  readonly reserved?: boolean;
 }
 
 /** A rim line has at most this share of the network's ink outside: words that touch, overshoots. */
@@ -102,6 +104,11 @@ export function guessQuads(
   for (const guess of guesses) {
     if (kept.every((other) => !sameQuad(other.corners, guess.corners, 0.5 * tolerance))) kept.push(guess);
     if (kept.length >= count) break;
+  }
+  // The hull and the sheet stay in the race however little is drawn along them.
+  for (const guess of guesses) {
+    const plain = guess.kinds.every((k) => k === 'hull') || guess.kinds.every((k) => k === 'sheet');
+    if (plain && !kept.includes(guess)) kept.push({ ...guess, reserved: true });
   }
   return kept;
 }
