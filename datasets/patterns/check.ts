@@ -1,8 +1,9 @@
 /**
  * What must be true of any true pattern, written apart from the code that makes them: a planar graph with a closed
  * border, no loose ends inside, no needless vertices, and the laws at each inner vertex (Kawasaki 1989, Justin 1986,
- * Maekawa in Kasahara & Takahama 1987; see Hull 2002 for both).
+ * Maekawa in Kasahara & Takahama 1987; see Hull 2002 for both), and the crimp test (Bern & Hayes 1996).
  */
+import { crimpGroups, firstFailingGroup, MAY_BE_MOUNTAIN, MAY_BE_VALLEY } from '../../pipeline/laws/crimp.ts';
 import type { Kind, Pattern } from '../../pipeline/types.ts';
 
 export type PatternFault =
@@ -20,6 +21,7 @@ export type PatternFault =
   | 'odd-degree'
   | 'kawasaki'
   | 'maekawa'
+  | 'crimp'
   | 'size';
 
 export interface Fault {
@@ -173,6 +175,15 @@ function inside(p: readonly number[], ring: readonly number[], vertices: Pattern
   return odd;
 }
 
+function foldsAlone(folds: readonly Spoke[]): boolean {
+  const sectors = folds.map(({ angle }, i) =>
+    i + 1 < folds.length ? folds[i + 1].angle - angle : folds[0].angle - angle + 2 * Math.PI,
+  );
+  const groups = crimpGroups(sectors, KAWASAKI_RAD);
+  const letters = folds.map(({ kind }) => (kind === 'M' ? MAY_BE_MOUNTAIN : MAY_BE_VALLEY));
+  return groups !== null && firstFailingGroup(groups, letters) < 0;
+}
+
 function checkLaws(pattern: Pattern): Fault[] {
   const faults: Fault[] = [];
   spokes(pattern).forEach((list, v) => {
@@ -191,6 +202,7 @@ function checkLaws(pattern: Pattern): Fault[] {
       if (Math.abs(alternate - Math.PI) > KAWASAKI_RAD) faults.push({ what: 'kawasaki', where: [v] });
       const balance = folds.reduce((sum, s) => sum + (s.kind === 'M' ? 1 : -1), 0);
       if (Math.abs(balance) !== 2) faults.push({ what: 'maekawa', where: [v] });
+      else if (!foldsAlone(folds)) faults.push({ what: 'crimp', where: [v] });
     }
   });
   return faults;

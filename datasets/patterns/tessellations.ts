@@ -135,7 +135,15 @@ function drawMiura(random: Random): Drawing {
 function drawWaterbomb(random: Random): Drawing {
   const onLattice = random.chance(0.6);
   const size = onLattice ? random.pick([8, 10, 12, 16, 20, 24]) : random.range(5, 18);
-  const [w, h] = onLattice ? [random.int(1, 2), random.int(1, 2)] : [random.range(0.8, 1.6), random.range(0.8, 1.6)];
+  // Diagonals steeper than 60 degrees would put the smallest sector between two valleys, against big-little-big.
+  const [w, h] = onLattice
+    ? random.pick([
+        [1, 1],
+        [2, 1],
+        [2, 2],
+        [2, 3],
+      ] as const)
+    : [random.range(0.8, 1.4), random.range(0.7, 1.35)];
   const flip = random.chance(0.5);
   const sketch = makeSketch();
   const point = (i: number, j: number): [number, number] => (flip ? [j * h, i * w] : [i * w, j * h]);
