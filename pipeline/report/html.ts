@@ -22,6 +22,7 @@ const PICTURE_SIDE_PX = 1600;
 const JPEG_QUALITY = 78;
 /** Cut-outs cost the browser a drawing of the whole each. */
 const MOST_DOUBTS = 150;
+const MOST_LAWS = 150;
 const KEY_ORDER: readonly Kind[] = ['B', 'M', 'V', 'U', 'F', 'C'];
 
 /**
@@ -161,11 +162,15 @@ function doubtItem(page: PageFigure, doubt: ReportDoubt, number: number): string
 }
 
 function laws({ laws: broken, counts, lattice }: Report): string {
-  const items = broken.map(
-    (law) =>
-      `<li><strong>${escapeXml(lawTitle(law))}</strong> (${escapeXml(placeWords(law.at, lattice))}): ${escapeXml(law.why)}</li>`,
-  );
-  const list = items.length > 0 ? `<ul>${items.join('\n')}</ul>` : '';
+  const items = broken
+    .slice(0, MOST_LAWS)
+    .map(
+      (law) =>
+        `<li><strong>${escapeXml(lawTitle(law))}</strong> (${escapeXml(placeWords(law.at, lattice))}): ${escapeXml(law.why)}</li>`,
+    );
+  const rest = broken.length - items.length;
+  const more = rest > 0 ? `<p>And ${rest} more, in the report.json file.</p>` : '';
+  const list = items.length > 0 ? `<ul>${items.join('\n')}</ul>${more}` : '';
   return `<section aria-labelledby="laws-head"><h2 id="laws-head">Laws of flat folding</h2>
 <p>${escapeXml(lawsVerdict(broken.length, counts.U))}</p>${list}</section>`;
 }

@@ -138,7 +138,7 @@ const LAWS: Readonly<Record<LawName, { title: string; unit: string; why: (law: B
     title: 'Even number of creases',
     unit: 'creases',
     why: ({ amount }) =>
-      `${shortNumber(amount)} creases meet here; a vertex that folds flat has an even number (Maekawa).`,
+      `${amount === 1 ? 'One crease ends' : `${shortNumber(amount)} creases meet`} here; a vertex that folds flat has an even number (Maekawa).`,
   },
   kawasaki: {
     title: 'Kawasaki',
@@ -240,12 +240,16 @@ export function shortNumber(value: number): string {
   return String(Number(value.toPrecision(3)));
 }
 
+/** A hundredth of a grid step is finer than any measurement. */
+const GRID_DECIMALS = 2;
+
 /** A place on the pattern in grid units where there is a square grid, else in shares of the side. */
 export function placeWords([x, y]: readonly [number, number], lattice: Lattice | null): string {
   if (lattice?.kind === 'square' && lattice.divisionsX > 0) {
     // The longest side is 1 and carries the larger number of divisions.
     const step = 1 / Math.max(lattice.divisionsX, lattice.divisionsY);
-    return `${shortNumber(x / step)} right, ${shortNumber(y / step)} up on the grid`;
+    const [right, up] = [x, y].map((v) => Number((v / step).toFixed(GRID_DECIMALS)) + 0);
+    return `${right} right, ${up} up on the grid`;
   }
   return `${percent(x)} right, ${percent(y)} up`;
 }
