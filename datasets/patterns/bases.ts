@@ -5,9 +5,11 @@
 import { exact, subExact, toNumber } from '../../pipeline/geometry/exact.ts';
 import type { Crease, Exact, ExactPoint, Kind, Lattice } from '../../pipeline/types.ts';
 import type { NamedPattern } from './family.ts';
+import { foldPaper } from './fold.ts';
+import { exactLine } from './fold-line.ts';
 import { tidyPattern } from './graph.ts';
 import { latticeOf22 } from './lattices.ts';
-import { creasesOf, exactLine, foldPaper, newPaper } from './paper.ts';
+import { creasesOf, newPaper } from './paper.ts';
 
 type Line = readonly [from: string, to: string, kind: Kind];
 

@@ -24,7 +24,7 @@ export interface NamedPattern {
   readonly source: string;
   /**
    * folded: it was folded layer by layer, so a flat state exists by construction; known: a traditional or published
-   * flat fold; local: every vertex obeys Maekawa and Kawasaki, the whole is unproven.
+   * flat fold; local: every vertex folds flat by itself, the whole may not.
    */
   readonly lawful: 'folded' | 'known' | 'local';
 }

@@ -3,6 +3,7 @@ import { exact } from '../../pipeline/geometry/exact.ts';
 import type { Exact, ExactPoint, Lattice } from '../../pipeline/types.ts';
 import type { NamedPattern } from './family.ts';
 import { makeGridRectangle } from './fold-grid.ts';
+import { exactLine, type FoldLine, otherSide } from './fold-line.ts';
 import {
   ALL_LAYERS,
   foldMany,
@@ -14,7 +15,7 @@ import {
   sheetOf,
 } from './fold-many.ts';
 import { HEX_FREE, latticeOf22, NO_LATTICE } from './lattices.ts';
-import { creasesOf, exactLine, type FoldLine, foldedBounds, offsetThrough, otherSide, type Paper } from './paper.ts';
+import { creasesOf, foldedBounds, offsetThrough, type Paper } from './paper.ts';
 import { makeRandom, type Random } from './random.ts';
 
 type Normal = readonly [Exact, Exact];

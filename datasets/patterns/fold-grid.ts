@@ -2,18 +2,11 @@
 import { exact, subExact } from '../../pipeline/geometry/exact.ts';
 import type { Exact } from '../../pipeline/types.ts';
 import type { NamedPattern } from './family.ts';
+import { foldPaper } from './fold.ts';
+import { exactLine, type FoldLine, otherSide } from './fold-line.ts';
 import { ALL_LAYERS, foldMany, type Propose, randomTarget, rectangle, type Step, sheetOf } from './fold-many.ts';
 import { squareLattice } from './lattices.ts';
-import {
-  creasesOf,
-  exactLine,
-  type FoldLine,
-  foldedBounds,
-  foldedRing,
-  foldPaper,
-  otherSide,
-  type Paper,
-} from './paper.ts';
+import { creasesOf, foldedBounds, foldedRing, type Paper } from './paper.ts';
 import { makeRandom, type Random } from './random.ts';
 
 const [ZERO, ONE, MINUS] = [exact(0), exact(1), exact(-1)];

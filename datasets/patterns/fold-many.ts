@@ -2,7 +2,9 @@
 
 import { toNumber } from '../../pipeline/geometry/exact.ts';
 import type { Exact, ExactPoint, PatternPoint } from '../../pipeline/types.ts';
-import { type FoldLine, foldPaper, newPaper, type Paper } from './paper.ts';
+import { foldPaper } from './fold.ts';
+import type { FoldLine } from './fold-line.ts';
+import { newPaper, type Paper } from './paper.ts';
 import type { Random } from './random.ts';
 import { wellSpaced } from './spacing.ts';
 

@@ -8,23 +8,12 @@ import { EXACT_ONE } from '../../pipeline/geometry/exact.ts';
 import type { Kind } from '../../pipeline/types.ts';
 import { vertexFolds } from './assign.ts';
 import type { NamedPattern } from './family.ts';
+import { distances, reflect, sideOf, splitFace } from './fold.ts';
 import { linesThroughVertices } from './fold-angles.ts';
+import type { FoldLine } from './fold-line.ts';
 import { randomTarget, rectangle, sheetOf } from './fold-many.ts';
 import { latticeOf22 } from './lattices.ts';
-import {
-  copyPaper,
-  creasesOf,
-  distances,
-  edgeEnds,
-  edgeKey,
-  type Face,
-  type FoldLine,
-  facesByEdge,
-  type Paper,
-  reflect,
-  sideOf,
-  splitFace,
-} from './paper.ts';
+import { copyPaper, creasesOf, edgeEnds, edgeKey, type Face, facesByEdge, type Paper } from './paper.ts';
 import { makeRandom, type Random } from './random.ts';
 import { wellSpaced } from './spacing.ts';
 
