@@ -79,7 +79,8 @@ function judge(pattern: Pattern, v: number, folds: VertexFolds, positionToleranc
     return;
   }
   if (Math.abs(deviation) > toleranceRad) return;
-  const groups = crimpGroups(sectorsRad, toleranceRad);
+  // Two sectors are compared where the sums compared many: each error counts for more.
+  const groups = crimpGroups(sectorsRad, 2 * toleranceRad);
   const failing = groups === null ? -1 : firstFailingGroup(groups, lettersOf(kinds));
   if (groups === null || failing === -1) return;
   const { members, rule } = groups[failing];

@@ -27,11 +27,15 @@ export interface Pieces {
   readonly flipped: Uint8Array;
 }
 
-/** A corner turning right by less than this share of its sides' product is straight. */
+/** Sines of turns below this are rounding. */
 const STRAIGHT = 1e-9;
 
-/** Cuts the folded faces into convex pieces. */
-export function cutPieces(pattern: Pattern, faces: Faces, folded: FoldedPosition): Pieces {
+/**
+ * Cuts the folded faces into convex pieces.
+ *
+ * @param same corners that are nearer to the line between their neighbours count as straight, pattern units
+ */
+export function cutPieces(pattern: Pattern, faces: Faces, folded: FoldedPosition, same: number): Pieces {
   const start: number[] = [0];
   const place: number[] = [];
   const crease: number[] = [];
@@ -58,7 +62,7 @@ export function cutPieces(pattern: Pattern, faces: Faces, folded: FoldedPosition
     const ring: number[] = [];
     for (let p = faces.start[f]; p < faces.start[f + 1]; p++) ring.push(p);
     const corner = (p: number): readonly [number, number] => pattern.vertices[startOf(pattern, faces.halfEdge[p])];
-    if (isConvex(ring.map(corner))) add(f, ring);
+    if (isConvex(ring.map(corner), same)) add(f, ring);
     else for (const triangle of clipEars(ring, corner)) add(f, triangle);
   }
   const mate = new Int32Array(place.length).fill(-1);
@@ -90,9 +94,13 @@ function turn(a: Point, b: Point, c: Point): number {
   return (ux * vy - uy * vx) / (Math.hypot(ux, uy) * Math.hypot(vx, vy));
 }
 
-function isConvex(ring: readonly Point[]): boolean {
+function isConvex(ring: readonly Point[], same: number): boolean {
   const n = ring.length;
-  return ring.every((b, i) => turn(ring[(i + n - 1) % n], b, ring[(i + 1) % n]) > -STRAIGHT);
+  return ring.every((b, i) => {
+    const [a, c] = [ring[(i + n - 1) % n], ring[(i + 1) % n]];
+    const nearer = Math.min(Math.hypot(b[0] - a[0], b[1] - a[1]), Math.hypot(c[0] - b[0], c[1] - b[1]));
+    return turn(a, b, c) * nearer > -same;
+  });
 }
 
 /** Triangles of a simple counterclockwise ring, by cutting off ears. */

@@ -17,7 +17,7 @@ const SLIVER = 8;
  * @param same folded points nearer than this are one point, pattern units
  */
 export function prepareLayers(pattern: Pattern, faces: Faces, folded: FoldedPosition, same: number): LayerProblem {
-  const pieces = cutPieces(pattern, faces, folded);
+  const pieces = cutPieces(pattern, faces, folded, 2 * same);
   const prints = findFootprints(pieces, same, SLIVER * same);
   const overlaps = findOverlaps(prints, SLIVER * same);
   return layerProblem(pieces, prints, overlaps, findPairs(prints, overlaps), SLIVER * same);
