@@ -4,7 +4,7 @@ import type { FileOrder } from './file.ts';
 import { writeFileBytes } from './file.ts';
 import type { Recipe } from './kinds.ts';
 import { drawMargins, isTight } from './kinds.ts';
-import { shortCreaseOf } from './page.ts';
+import { isRectangle, shortCreaseOf } from './page.ts';
 
 /** Share of very large pictures, which are slow to make. */
 const VERY_LARGE = 0.03;
@@ -23,7 +23,7 @@ export const clean: Recipe = async (random, pattern, wide) => {
     thinnest: 1,
     widest: Math.min(12, 0.011 * sidePx),
     dark,
-    edgeMayBeBare: isTight(margins),
+    edgeMayBeBare: isTight(margins) && isRectangle(pattern),
   });
   const page = composePage(random, pattern, {
     sidePx,

@@ -26,8 +26,11 @@ export interface View {
   readonly harsh: number;
 }
 
-/** The view people have of a sheet on a desk: mostly from above, sometimes from far aside, held straight or not. */
-export function drawView(random: Random, wide: boolean, leastLongest: number): Omit<View, 'bend'> {
+/** No more than this, px: about 13 megapixels. */
+const LONGEST = 4200;
+
+/** The view people have of a sheet on a desk: mostly from above, sometimes from far aside, held straight or not. The pattern's side is `leastSide` px at least. */
+export function drawView(random: Random, wide: boolean, leastSide: number): Omit<View, 'bend'> {
   const fill = random.range(0.72, 0.97);
   const longest = random.weigh([
     [random.range(1500, 2600), 6],
@@ -35,7 +38,7 @@ export function drawView(random: Random, wide: boolean, leastLongest: number): O
     [4000, 1],
   ]);
   const shape = random.pick([3 / 4, 4 / 3, 1, 16 / 9, 9 / 16, 3 / 4]);
-  const long = Math.max(longest, leastLongest / fill / Math.min(shape, 1 / shape) ** 0.5);
+  const long = Math.min(LONGEST, Math.max(longest, leastSide / fill / Math.min(shape, 1 / shape)));
   const tilt = random.weigh([
     [random.range(0, 10), 3],
     [random.range(8, 25), 4],

@@ -21,7 +21,8 @@ export function addGlare(random: Random, light: Raster<Float32Array>): string {
   const inside = (distance: number): number => 1 / (1 + Math.exp(distance / soft));
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
-      const [dx, dy] = [x - x0 + lean * (y - y0), y - y0];
+      const dx = x - x0 + lean * (y - y0);
+      const dy = y - y0;
       let shine = veil;
       if (kind === 'lamp') shine += strength * Math.exp(-(dx * dx + dy * dy) / (radius * radius));
       else if (kind === 'window') {

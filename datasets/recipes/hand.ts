@@ -4,7 +4,7 @@ import { type Convention, drawConvention } from './convention.ts';
 import { drawBend, drawView, photograph } from './deskPhoto.ts';
 import type { Mark, Placement, Rgb } from './drawing.ts';
 import { drawMargins, isTight, type Recipe } from './kinds.ts';
-import { shortCreaseOf } from './page.ts';
+import { isRectangle, shortCreaseOf } from './page.ts';
 import { drawPen, type Pen } from './pen.ts';
 import type { Random } from './random.ts';
 import { scanPrint } from './scanner.ts';
@@ -23,7 +23,13 @@ export const hand: Recipe = async (random, pattern, wide) => {
   const sidePx = scanned
     ? Math.max(random.range(1000, 2400), READABLE / shortCrease)
     : Math.min(view.width, view.height) * view.fill;
-  const convention = penInk(random.branch('convention'), shortCrease * sidePx, sidePx, pen, isTight(margins));
+  const convention = penInk(
+    random.branch('convention'),
+    shortCrease * sidePx,
+    sidePx,
+    pen,
+    isTight(margins) && isRectangle(pattern),
+  );
   const pagePx = random.range(1.1, 1.5);
   const ruling = random.weigh([
     ['plain', 6],

@@ -20,7 +20,9 @@ function corner(x: number, y: number, seed: number): number {
 
 /** Sum of octaves, each half as strong and twice as fine. */
 export function roughNoise(x: number, y: number, seed: number, octaves: number): number {
-  let [sum, weight, scale] = [0, 1, 1];
+  let sum = 0;
+  let weight = 1;
+  let scale = 1;
   for (let i = 0; i < octaves; i++) {
     sum += weight * valueNoise(x * scale, y * scale, seed + i);
     weight *= 0.5;
@@ -146,7 +148,8 @@ export function smear(raster: Raster<Float32Array>, dx: number, dy: number): voi
           const py = Math.min(height - 1.001, Math.max(0, y + dy * t));
           const ix = px | 0;
           const iy = py | 0;
-          const [fx, fy] = [px - ix, py - iy];
+          const fx = px - ix;
+          const fy = py - iy;
           const base = (iy * width + ix) * channels + c;
           const upper = source[base] * (1 - fx) + source[base + channels] * fx;
           const lower = source[base + width * channels] * (1 - fx) + source[base + (width + 1) * channels] * fx;

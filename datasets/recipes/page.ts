@@ -42,6 +42,14 @@ function cross(a: PatternPoint, b: PatternPoint, c: PatternPoint): number {
   return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
 }
 
+/** True where the sheet fills its bounding box, so that a page cut to the box is the sheet. */
+export function isRectangle(pattern: Pattern): boolean {
+  const corners = outlineOf(pattern);
+  return (
+    corners.length === 4 && corners.every(([x, y], i) => x === corners[(i + 1) % 4][0] || y === corners[(i + 1) % 4][1])
+  );
+}
+
 /** Sides of the pattern, pattern units. */
 export function sidesOf(pattern: Pattern): { width: number; height: number } {
   let [width, height] = [0, 0];

@@ -121,10 +121,17 @@ export function texturePaper(raster: Raster, toneOf: Rgb, grain: number, drift: 
   const { width, height, data } = raster;
   const fine = 1 / 2.3;
   const coarse = 6 / Math.max(width, height);
+  // Clouds are far wider than 8 px: one value serves a block.
+  const clouds = new Float32Array((width >> 3) + 1);
   for (let y = 0; y < height; y++) {
+    if ((y & 7) === 0) {
+      for (let i = 0; i < clouds.length; i++) {
+        clouds[i] = drift > 0 ? drift * roughNoise(8 * i * coarse, y * coarse, seed + 1, 3) : 0;
+      }
+    }
     for (let x = 0; x < width; x++) {
       const speck = grain > 0 ? grain * valueNoise(x * fine, y * fine, seed) : 0;
-      const cloud = drift > 0 ? drift * roughNoise(x * coarse, y * coarse, seed + 1, 3) : 0;
+      const cloud = clouds[x >> 3];
       const i = 3 * (y * width + x);
       for (let c = 0; c < 3; c++) {
         data[i + c] = Math.min(255, Math.max(0, (data[i + c] * toneOf[c]) / 255 + speck + cloud + 0.5));

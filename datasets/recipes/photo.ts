@@ -2,7 +2,7 @@ import { composePage, printPage } from './compose.ts';
 import { drawConvention } from './convention.ts';
 import { drawBend, drawView, photograph } from './deskPhoto.ts';
 import { drawMargins, isTight, type Recipe } from './kinds.ts';
-import { shortCreaseOf } from './page.ts';
+import { isRectangle, shortCreaseOf } from './page.ts';
 
 /** Fewer px than this for a short crease and no person could read the photograph. */
 const READABLE = 9;
@@ -19,7 +19,7 @@ export const photo: Recipe = async (random, pattern, wide) => {
     thinnest: 1.5,
     widest: Math.min(12, 0.008 * sidePx),
     dark: false,
-    edgeMayBeBare: isTight(margins),
+    edgeMayBeBare: isTight(margins) && isRectangle(pattern),
   });
   const pagePx = random.range(1.15, 1.6);
   const page = composePage(random, pattern, {

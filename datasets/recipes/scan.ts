@@ -1,7 +1,7 @@
 import { composePage, printPage } from './compose.ts';
 import { drawConvention } from './convention.ts';
 import { drawMargins, isTight, type Recipe } from './kinds.ts';
-import { shortCreaseOf } from './page.ts';
+import { isRectangle, shortCreaseOf } from './page.ts';
 import { scanPrint } from './scanner.ts';
 import { addShowThrough, dustMarks } from './wear.ts';
 
@@ -27,7 +27,7 @@ export const scan: Recipe = async (random, pattern, wide) => {
     thinnest: 1,
     widest: Math.min(12, 0.009 * sidePx),
     dark: false,
-    edgeMayBeBare: isTight(margins),
+    edgeMayBeBare: isTight(margins) && isRectangle(pattern),
   });
   const pagePx = random.range(1, 1.3);
   const dust = random.branch('dust');

@@ -48,7 +48,6 @@ export function shoot(scene: Scene, width: number, height: number): Raster<Float
     for (let x = 0; x < width; x++) {
       const index = 3 * (y * width + x);
       linearMap(pageMap, x + 0.5, y + 0.5, local);
-      const [u0, ux, uy, v0, vx, vy] = local;
       // Stripes beat against a regular set of samples as well as against the pixels: moving the set about keeps the true beat only.
       const stir = pixelGrid ? scramble(index) : 0;
       const stirX = pixelGrid ? ((stir & 0xffff) / 65536 - 0.5) / side : 0;
@@ -61,15 +60,17 @@ export function shoot(scene: Scene, width: number, height: number): Raster<Float
         const dy = offsets[i] + stirY;
         for (let j = 0; j < side; j++) {
           const dx = offsets[j] + stirX;
-          const px = midX + half * (u0 + ux * dx + uy * dy) - 0.5;
-          const py = midY + half * (v0 + vx * dx + vy * dy) - 0.5;
+          const px = midX + half * (local[0] + local[1] * dx + local[2] * dy) - 0.5;
+          const py = midY + half * (local[3] + local[4] * dx + local[5] * dy) - 0.5;
           if (px < -0.5 || py < -0.5 || px > limitX || py > limitY) continue;
           onPage++;
           if (pixelGrid) litPixel(page, pixelGrid, px + 0.5, py + 0.5, sum);
           else betweenPixels(page, px, py, sum);
         }
       }
-      let [red, green, blue] = sum;
+      let red = sum[0];
+      let green = sum[1];
+      let blue = sum[2];
       if (onPage > 0) {
         const gain = mix(pageLight, cellOf(pageMap, x + 0.5, y + 0.5), 1, 0) / count;
         red *= gain;
@@ -155,7 +156,8 @@ function litPixel(
   const x = Math.min(page.width - 1, Math.max(0, Math.floor(px)));
   const y = Math.min(page.height - 1, Math.max(0, Math.floor(py)));
   const i = 3 * (y * page.width + x);
-  const [fx, fy] = [px - x, py - y];
+  const fx = px - x;
+  const fy = py - y;
   if (Math.abs(fy - 0.5) > grid.fillY / 2) return;
   for (let c = 0; c < 3; c++) {
     const width = grid.stripes ? 1 / 3 : 1;

@@ -2,27 +2,35 @@ import type { PicturePoint } from '../../pipeline/types.ts';
 import { composePage, printPage } from './compose.ts';
 import { drawConvention } from './convention.ts';
 import { readBytes, resized, writeFileBytes } from './file.ts';
-import type { Recipe } from './kinds.ts';
+import type { Margins, Recipe } from './kinds.ts';
 import { drawMargins, isTight } from './kinds.ts';
-import { shortCreaseOf, sidesOf } from './page.ts';
+import { isRectangle, shortCreaseOf, sidesOf } from './page.ts';
 
 /** Longest side of the whole picture, px. */
 const SMALLEST = 480;
 const LARGEST = 800;
+/** Fewer px than this for a short crease and no person could read the drawing. */
+const READABLE = 7;
+const NARROW: Margins = { left: 0.02, top: 0.02, right: 0.02, bottom: 0.02 };
 
 /** A drawing passed on at phone size: shrunk, then saved with a strong JPEG, sometimes twice. */
 export const small: Recipe = async (random, pattern, wide) => {
-  const margins = drawMargins(random, 0.25);
   const sides = sidesOf(pattern);
-  const longest = random.int(SMALLEST, LARGEST);
-  const across = Math.max(margins.left + sides.width + margins.right, margins.top + sides.height + margins.bottom);
-  const sidePx = longest / across;
+  let longest = random.int(SMALLEST, LARGEST);
+  const shortCrease = shortCreaseOf(pattern);
+  const sideOf = (m: Margins): number =>
+    longest / Math.max(m.left + sides.width + m.right, m.top + sides.height + m.bottom);
+  let margins = drawMargins(random, 0.25);
+  // Dense drawings are not passed on with wide white borders.
+  if (sideOf(margins) * shortCrease < READABLE) margins = NARROW;
+  if (sideOf(margins) * shortCrease < READABLE) longest = LARGEST;
+  const sidePx = sideOf(margins);
   const convention = drawConvention(random.branch('convention'), {
-    shortCrease: shortCreaseOf(pattern) * sidePx,
+    shortCrease: shortCrease * sidePx,
     thinnest: 0.9,
     widest: 4,
     dark: random.chance(0.06),
-    edgeMayBeBare: isTight(margins),
+    edgeMayBeBare: isTight(margins) && isRectangle(pattern),
   });
   const pagePx = random.chance(0.3) ? 1 : random.range(1.3, 4);
   const page = composePage(random, pattern, {

@@ -28,7 +28,7 @@ function elementOf(mark: Mark): string {
       return `<polyline points="${pairs(mark.points)}" fill="none" stroke="${hexOf(mark.colour)}" stroke-width="${short(mark.width)}" stroke-opacity="${short(mark.opacity)}" stroke-linecap="${mark.cap}" stroke-linejoin="round"${dash}/>`;
     }
     case 'hand':
-      return handElements(mark);
+      return handElement(mark);
     case 'shape':
       return `<polygon points="${pairs(mark.points)}" fill="${hexOf(mark.colour)}" fill-opacity="${short(mark.opacity)}"/>`;
     case 'text': {
@@ -39,18 +39,24 @@ function elementOf(mark: Mark): string {
   }
 }
 
-/** SVG has no tapering stroke: a quadrilateral for each piece, in groups that share an opacity so that joints do not darken. */
-function handElements(mark: HandMark): string {
+/** SVG has no tapering stroke: the two sides of the stroke as one filled outline with rounded ends, at the mean darkness. */
+function handElement(mark: HandMark): string {
   const { points, widths, opacities } = mark;
   const count = points.length / 2;
-  const mean = opacities.reduce((sum, opacity) => sum + opacity, 0) / count;
-  const pieces: string[] = [];
-  for (let i = 0; i + 1 < count; i++) {
-    const width = (widths[i] + widths[i + 1]) / 2;
-    const ends = points.slice(2 * i, 2 * i + 4);
-    pieces.push(`<polyline points="${pairs(ends)}" stroke-width="${short(width)}"/>`);
+  const left: number[] = [];
+  const right: number[] = [];
+  for (let i = 0; i < count; i++) {
+    const [before, after] = [Math.max(0, i - 1), Math.min(count - 1, i + 1)];
+    const [dx, dy] = [points[2 * after] - points[2 * before], points[2 * after + 1] - points[2 * before + 1]];
+    const reach = widths[i] / 2 / (Math.hypot(dx, dy) || 1);
+    left.push(points[2 * i] - dy * reach, points[2 * i + 1] + dx * reach);
+    right.unshift(points[2 * i] + dy * reach, points[2 * i + 1] - dx * reach);
+    // One point beyond each end rounds it off.
+    if (i === 0) right.push(points[0] - dx * reach, points[1] - dy * reach);
+    if (i === count - 1) left.push(points[2 * i] + dx * reach, points[2 * i + 1] + dy * reach);
   }
-  return `<g opacity="${short(Math.min(1, mean))}" fill="none" stroke="${hexOf(mark.colour)}" stroke-linecap="round">${pieces.join('')}</g>`;
+  const mean = opacities.reduce((sum, opacity) => sum + opacity, 0) / count;
+  return `<polygon points="${pairs([...left, ...right])}" fill="${hexOf(mark.colour)}" fill-opacity="${short(mean)}"/>`;
 }
 
 function short(value: number): string {

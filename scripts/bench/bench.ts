@@ -178,6 +178,7 @@ Written by \`npm run bench -- --write\` (add \`--held-back\` for the slice kept 
   thin, colours other than red mountain and blue valley), the answer with all kinds swapped counts as well: the same sheet from its other side. One-ink drawings ask for undecided kinds.
 - geometry: the same with kinds left out.
 - wrong in doubts: share of the wrong or extra creases that the report's own list of doubts names.
+- sheets that are not square are read with \`--paper auto\`, square ones with no option.
 - time: from the bytes of the file to the answer, in one process. Peak memory: the highest resident size of a process that does nothing but this kind of picture.
 
 ${parts.join('\n')}`;

@@ -2,12 +2,19 @@ import { makePattern, type NamedPattern, type PatternFamily } from '../../datase
 import { seededRandom } from '../../datasets/recipes/random.ts';
 import type { PictureKind } from '../../datasets/recipes/recipes.ts';
 
+/** What people draw most comes first: box pleating, then grids and 22.5 degrees. */
 const FAMILIES: readonly (readonly [PatternFamily, number])[] = [
-  ['pleat', 5],
-  ['grid', 3],
+  ['box', 5],
+  ['pleat', 3.5],
+  ['grid', 2.5],
   ['angle22', 2],
-  ['free', 1.5],
-  ['base', 0.8],
+  ['free', 1],
+  ['base', 0.7],
+  ['miura', 0.5],
+  ['waterbomb', 0.5],
+  ['twist', 0.5],
+  ['rectangle', 0.5],
+  ['polygon', 0.3],
 ];
 /** Crease counts that people draw: by hand fewer, and small pictures cannot hold the densest. */
 const MOST_CREASES: Readonly<Record<PictureKind, number>> = {

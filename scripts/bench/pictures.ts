@@ -3,6 +3,7 @@ import { mkdir, readdir, readFile, rename, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { PatternFamily } from '../../datasets/patterns/patterns.ts';
+import { isRectangle, sidesOf } from '../../datasets/recipes/page.ts';
 import { type Notes, type PictureKind, renderPicture } from '../../datasets/recipes/recipes.ts';
 import type { Pattern, PicturePoint } from '../../pipeline/types.ts';
 import { benchPattern } from './choose.ts';
@@ -19,6 +20,8 @@ export interface StoredPicture {
   readonly outlineCorners: readonly PicturePoint[];
   /** True where custom tells mountain from valley; else the answer may be turned over. */
   readonly customary: boolean;
+  /** False for rectangles and polygons. */
+  readonly square: boolean;
   readonly notes: Notes;
 }
 
@@ -56,6 +59,7 @@ export async function storedPicture(folder: string, kind: PictureKind, seed: num
       truth: picture.truth,
       outlineCorners: picture.outlineCorners,
       customary: picture.convention.customary,
+      square: isSquare(named.pattern),
       notes: {
         ...picture.notes,
         creases: picture.truth.creases.length,
@@ -68,4 +72,9 @@ export async function storedPicture(folder: string, kind: PictureKind, seed: num
     await rename(`${stem}.part`, `${stem}.json`);
     return stored;
   }
+}
+
+function isSquare(pattern: Pattern): boolean {
+  const sides = sidesOf(pattern);
+  return isRectangle(pattern) && Math.abs(sides.width - sides.height) < 1e-9;
 }

@@ -1,6 +1,7 @@
 /** One process of the bench's pool: renders pictures, or recovers patterns from them, as it is told. */
 import { readFile } from 'node:fs/promises';
 import type { PictureKind } from '../../datasets/recipes/recipes.ts';
+import { recover } from '../../pipeline/recover.ts';
 import type { Kind, Pattern, RecoverOptions, Recovery } from '../../pipeline/types.ts';
 import { saveFailure } from './artefacts.ts';
 import { pictureFolder, type StoredPicture, storedPicture } from './pictures.ts';
@@ -16,19 +17,10 @@ export interface Task {
   readonly failures: string | null;
 }
 
-type Recover = (picture: string | Uint8Array, options?: RecoverOptions) => Promise<Recovery>;
-
-async function loadRecover(): Promise<Recover> {
-  const module = (await import(new URL('../../pipeline/recover.ts', import.meta.url).href)) as { recover: Recover };
-  return module.recover;
-}
-
 const folder = await pictureFolder();
-let recover: Recover | null = null;
 
 async function recoverAndScore(task: Task): Promise<Row> {
   const picture = await storedPicture(folder, task.kind, task.seed);
-  recover ??= await loadRecover();
   const bytes = await readFile(picture.file);
   const about = {
     kind: task.kind,
@@ -39,7 +31,7 @@ async function recoverAndScore(task: Task): Promise<Row> {
   };
   const start = performance.now();
   try {
-    const recovery = await recover(bytes, task.ink ? { ink: task.ink } : {});
+    const recovery = await recover(bytes, optionsFor(picture, task));
     const tookMs = performance.now() - start;
     const { score, truth } = fairScore(picture, recovery);
     if (task.failures && !score.exact) await saveFailure(task.failures, picture, truth, recovery, score);
@@ -50,6 +42,11 @@ async function recoverAndScore(task: Task): Promise<Row> {
     if (task.failures) await saveFailure(task.failures, picture, picture.truth, null, text);
     return { ...about, score: null, error: text, tookMs, timings: {}, peakMb: peakMb() };
   }
+}
+
+/** What a person would say on the command line: the ink method under test, and that the sheet is not square where it is not. */
+function optionsFor(picture: StoredPicture, task: Task): RecoverOptions {
+  return { ...(task.ink ? { ink: task.ink } : {}), ...(picture.square ? {} : { paper: 'auto' }) };
 }
 
 /**
