@@ -1,7 +1,6 @@
 /** What the marks of a network say about a traced outline. */
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
-import type { WorkPoint } from './polygon.ts';
 import type { SideKind } from './quads.ts';
 import { offsetFromSide, type Side } from './sides.ts';
 
@@ -25,6 +24,10 @@ const ON_SIDE_SHARE = 0.0025;
 /** Ink beyond this is outside: px, or share of the network's extent; hand-drawn ends overshoot by about this. */
 const OUTSIDE_PX = 4;
 const OUTSIDE_SHARE = 0.007;
+/** Ends may lie beyond a side's end by this share of it. */
+const END_ZONE = 0.015;
+/** The sides' contrast is taken from this much ink along them at least, in network extents. */
+const LEAST_ALONG = 0.5;
 /** Length of a bin of coverage, px. */
 const BIN_PX = 8;
 
@@ -32,53 +35,83 @@ export function weigh(marks: Marks, network: Network, sides: readonly Side[]): E
   const lengths = sides.map((s) => Math.hypot(s.to[0] - s.from[0], s.to[1] - s.from[1]));
   const bins = lengths.map((l) => new Uint8Array(Math.max(4, Math.round(l / BIN_PX))));
   const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * network.extent);
+  // Where each sample point lies: the side it runs along or comes near to, and how far it is outside all sides.
+  const along = new Int8Array(network.count).fill(-1);
+  const worst = new Float32Array(network.count).fill(Number.NEGATIVE_INFINITY);
+  const near = new Int8Array(network.count).fill(-1);
+  const nearOff = new Float32Array(network.count);
+  for (let i = 0; i < network.count; i++) {
+    for (let k = 0; k < sides.length; k++) {
+      const side = sides[k];
+      const { t, off } = offsetFromSide(side, network.x[i], network.y[i]);
+      if (off > worst[i]) worst[i] = off;
+      if (t < 0 || t >= 1 || Math.abs(off) > 4 * slack) continue;
+      const ux = (side.to[0] - side.from[0]) / lengths[k];
+      const uy = (side.to[1] - side.from[1]) / lengths[k];
+      if (Math.abs(network.ux[i] * uy - network.uy[i] * ux) >= PARALLEL_SINE) {
+        near[i] = k;
+        nearOff[i] = off;
+      } else if (Math.abs(off) < Math.max(ON_SIDE_PX, ON_SIDE_SHARE * lengths[k])) {
+        bins[k][Math.floor(t * bins[k].length)] = 1;
+        along[i] = k;
+      }
+    }
+  }
+  const reference = sideContrast(network, along);
   const beyond = new Float64Array(sides.length);
   const within = new Float64Array(sides.length);
   let outside = 0;
   let interior = 0;
+  let total = 0;
   for (let i = 0; i < network.count; i++) {
-    let worst = Number.NEGATIVE_INFINITY;
-    for (let k = 0; k < sides.length; k++) {
-      const side = sides[k];
-      const { t, off } = offsetFromSide(side, network.x[i], network.y[i]);
-      if (off > worst) worst = off;
-      const ux = (side.to[0] - side.from[0]) / lengths[k];
-      const uy = (side.to[1] - side.from[1]) / lengths[k];
-      const parallel = Math.abs(network.ux[i] * uy - network.uy[i] * ux) < PARALLEL_SINE;
-      if (t < 0 || t >= 1) continue;
-      if (parallel) {
-        if (Math.abs(off) < Math.max(ON_SIDE_PX, ON_SIDE_SHARE * lengths[k]))
-          bins[k][Math.floor(t * bins[k].length)] = 1;
-      } else if (off > slack && off < 4 * slack) beyond[k] += network.weight[i];
-      else if (off < -slack && off > -4 * slack) within[k] += network.weight[i];
-    }
-    if (worst > slack) outside += network.weight[i];
-    else if (worst < -slack) interior += network.weight[i];
+    // Lines paler than the border say little: printed squares run on under it.
+    const weight = network.weight[i] * Math.min(1, network.contrast[i] / reference) ** 2;
+    total += weight;
+    if (worst[i] > slack) outside += weight;
+    else if (worst[i] < -slack) interior += weight;
+    if (near[i] < 0) continue;
+    if (nearOff[i] > slack) beyond[near[i]] += weight;
+    else if (nearOff[i] < -slack) within[near[i]] += weight;
   }
   return {
     support: bins.map((b) => b.reduce((s, v) => s + v, 0) / b.length),
     ends: countEnds(marks, network, sides, slack),
     crossed: sides.map((_, k) => beyond[k] / (beyond[k] + within[k] + slack)),
-    outside: outside / network.length,
-    interior: interior / network.length,
+    outside: outside / total,
+    interior: interior / total,
   };
 }
 
+/** Mean contrast of the ink along the sides; of all the network where they are bare. */
+function sideContrast(network: Network, along: Int8Array): number {
+  let sum = 0;
+  let weight = 0;
+  for (const onlySides of [true, false]) {
+    for (let i = 0; i < network.count; i++) {
+      if (onlySides && along[i] < 0) continue;
+      sum += network.contrast[i] * network.weight[i];
+      weight += network.weight[i];
+    }
+    if (weight > LEAST_ALONG * network.extent) break;
+  }
+  return sum / weight;
+}
+
+/** Ends of chains at each side, of chains that come from inside; chains that lie along a side themselves do not count. */
 function countEnds(marks: Marks, network: Network, sides: readonly Side[], slack: number): number[] {
   const ends = sides.map(() => 0);
   for (const c of network.chains) {
-    const chain = marks.chains[c];
-    const a: WorkPoint = [chain.ax, chain.ay];
-    const b: WorkPoint = [chain.bx, chain.by];
-    sides.forEach((side, k) => {
-      for (const [end, other] of [
-        [a, b],
-        [b, a],
+    const { ax, ay, bx, by } = marks.chains[c];
+    const a = sides.map((side) => offsetFromSide(side, ax, ay));
+    const b = sides.map((side) => offsetFromSide(side, bx, by));
+    if (sides.some((_, k) => Math.abs(a[k].off) < slack && Math.abs(b[k].off) < slack)) continue;
+    sides.forEach((_, k) => {
+      for (const [here, other] of [
+        [a[k], b[k]],
+        [b[k], a[k]],
       ]) {
-        const here = offsetFromSide(side, end[0], end[1]);
-        if (here.t < -0.01 || here.t > 1.01 || Math.abs(here.off) > slack) continue;
-        // Comes from inside: the other end is clearly further in.
-        if (offsetFromSide(side, other[0], other[1]).off < -2.5 * slack) ends[k]++;
+        const stops = here.t > -END_ZONE && here.t < 1 + END_ZONE && Math.abs(here.off) < slack;
+        if (stops && other.off < -2.5 * slack) ends[k]++;
       }
     });
   }

@@ -2,6 +2,8 @@
  * Straight marks of ink on the working copy: centre pixels of strokes with their direction, grown into short straight pieces, chained across the
  * gaps of dashes and crossings. A chain may bend slowly, so a curled page keeps its long lines.
  */
+import { type Centres, dashCentres, strokeCentres } from './centres.ts';
+import { chainPieces } from './chains.ts';
 import type { InkMap } from './inkmap.ts';
 
 /** Pieces as parallel arrays; index frame of the working copy (centre of pixel (i, j) is (i, j)). */
@@ -43,131 +45,61 @@ const PIECE_ANGLE = 0.35;
 const PIECE_WIDTH = 1.6;
 /** A piece has at least this many centre pixels: shorter ones have no direction. */
 const LEAST_PIECE = 4;
-/** Share of the stroke's height by which a centre must stand out at the fine scale; plateaus of thick strokes go to the coarse one. */
-const FINE_RIDGE = 0.07;
-/** Second curvature over first, above which a centre pixel is a blob or a crossing rather than a line. */
-const LINE_RATIO = 0.55;
-/** Gaps are chained up to this share of the longest side ... */
-const GAP_SHARE = 0.02;
-/** ... and up to this many times the longer neighbour, so that words do not chain. */
-const GAP_PER_LENGTH = 2.5;
-/** Pieces chain when their directions agree to this, radians. */
-const CHAIN_ANGLE = 0.16;
-/** Side step allowed between chained pieces, px, beside the angle. */
-const CHAIN_STEP = 1.8;
+/** The same for rows of dashes, whose smoothing alone is longer than that. */
+const LEAST_ROW = 14;
+/** Ink this near to a piece is explained by it, px. */
+const EXPLAINED_PX = 4;
+/** Share of ink that must be left unexplained to look for rows of dashes. */
+const UNEXPLAINED_SHARE = 0.01;
 
+/** All marks whose contrast is above `threshold`. */
 export function findMarks(map: InkMap, threshold: number): Marks {
-  const centres = findCentres(map, threshold);
-  const pieces = growPieces(map, centres);
+  const { width, height, ink } = map;
+  const strokes = growPieces(map, strokeCentres(ink, width, height, threshold), LEAST_PIECE);
+  const rest = unexplained(map, strokes, threshold);
+  const rows = rest ? growPieces(map, dashCentres(rest, width, height, threshold), LEAST_ROW) : [];
+  const pieces = packed([...strokes, ...rows]);
   return { pieces, chains: chainPieces(map, pieces) };
 }
 
-interface Centres {
-  readonly count: number;
-  readonly x: Float32Array;
-  readonly y: Float32Array;
-  /** Direction of the stroke, cosine and sine of twice the angle (so that opposite directions agree). */
-  readonly cos2: Float32Array;
-  readonly sin2: Float32Array;
-  readonly height: Float32Array;
-  /** Index of the centre in each pixel, -1 where none. */
-  readonly at: Int32Array;
+interface Piece {
+  readonly ends: readonly [number, number, number, number];
+  readonly contrast: number;
 }
 
-/** Ridge centres: maxima across the direction of least curvature of the smoothed ink (Hessian, after Steger 1998), at a fine and a coarse scale. */
-function findCentres(map: InkMap, threshold: number): Centres {
+/** The ink that lies on no piece; null where there is next to none. */
+function unexplained(map: InkMap, pieces: readonly Piece[], threshold: number): Uint8Array | null {
   const { width, height, ink } = map;
-  const fine = smooth(ink, width, height, 1);
-  let coarse: Float32Array | null = null;
-  const x: number[] = [];
-  const y: number[] = [];
-  const cos2: number[] = [];
-  const sin2: number[] = [];
-  const tall: number[] = [];
-  const at = new Int32Array(ink.length).fill(-1);
-  const test = (plane: Float32Array, i: number, px: number, py: number, least: number): boolean => {
-    const v = plane[i];
-    const xx = plane[i + 1] - 2 * v + plane[i - 1];
-    const yy = plane[i + width] - 2 * v + plane[i - width];
-    const xy = (plane[i + width + 1] - plane[i + width - 1] - plane[i - width + 1] + plane[i - width - 1]) / 4;
-    const half = (xx + yy) / 2;
-    const root = Math.hypot((xx - yy) / 2, xy);
-    const across = half - root;
-    const along = half + root;
-    if (-across < least * v) return false;
-    if (Math.abs(along) > LINE_RATIO * -across) return true;
-    // Normal: eigenvector of `across`; its double angle follows from the matrix itself.
-    const c2 = -(xx - yy) / 2 / (root || 1);
-    const s2 = -xy / (root || 1);
-    const nx = Math.sqrt(Math.max(0, (1 + c2) / 2));
-    const ny = (s2 < 0 ? -1 : 1) * Math.sqrt(Math.max(0, (1 - c2) / 2));
-    const gx = (plane[i + 1] - plane[i - 1]) / 2;
-    const gy = (plane[i + width] - plane[i - width]) / 2;
-    const step = -(gx * nx + gy * ny) / across;
-    if (Math.abs(step) > 0.75) return true;
-    at[i] = x.length;
-    x.push(px + step * nx);
-    y.push(py + step * ny);
-    cos2.push(-c2);
-    sin2.push(-s2);
-    tall.push(ink[i]);
-    return true;
-  };
-  for (let py = 2; py < height - 2; py++) {
-    for (let px = 2; px < width - 2; px++) {
-      const i = py * width + px;
-      if (ink[i] <= threshold) continue;
-      if (test(fine, i, px, py, FINE_RIDGE)) continue;
-      coarse ??= smooth(fine, width, height, 8);
-      test(coarse, i, px, py, FINE_RIDGE / 6);
-    }
+  const rest = Uint8Array.from(ink);
+  let all = 0;
+  for (let i = 0; i < rest.length; i++) {
+    if (rest[i] <= threshold) rest[i] = 0;
+    all += rest[i];
   }
-  return {
-    count: x.length,
-    x: Float32Array.from(x),
-    y: Float32Array.from(y),
-    cos2: Float32Array.from(cos2),
-    sin2: Float32Array.from(sin2),
-    height: Float32Array.from(tall),
-    at,
-  };
-}
-
-/** `rounds` passes of the 5-tap binomial along rows and columns: variance 1 px^2 a pass. */
-function smooth(plane: ArrayLike<number>, width: number, height: number, rounds: number): Float32Array {
-  let now = Float32Array.from(plane);
-  let next = new Float32Array(now.length);
-  for (let round = 0; round < rounds; round++) {
-    for (const [n, lines, step, stride] of [
-      [width, height, 1, width],
-      [height, width, width, 1],
-    ]) {
-      for (let k = 0; k < lines; k++) {
-        const base = k * stride;
-        const last = base + (n - 1) * step;
-        for (let i = 0, p = base; i < n; i++, p += step) {
-          const a = i > 1 ? now[p - 2 * step] : now[base];
-          const b = i > 0 ? now[p - step] : now[base];
-          const d = i < n - 1 ? now[p + step] : now[last];
-          const e = i < n - 2 ? now[p + 2 * step] : now[last];
-          next[p] = (a + e + 4 * (b + d) + 6 * now[p]) * 0.0625;
-        }
+  for (const { ends } of pieces) {
+    const [ax, ay, bx, by] = ends;
+    const steps = Math.max(1, Math.ceil(Math.hypot(bx - ax, by - ay) / 2));
+    for (let k = 0; k <= steps; k++) {
+      const x = Math.round(ax + ((bx - ax) * k) / steps);
+      const y = Math.round(ay + ((by - ay) * k) / steps);
+      const left = Math.max(0, x - EXPLAINED_PX);
+      const right = Math.min(width, x + EXPLAINED_PX + 1);
+      for (let row = Math.max(0, y - EXPLAINED_PX); row <= Math.min(height - 1, y + EXPLAINED_PX); row++) {
+        rest.fill(0, row * width + left, row * width + right);
       }
-      const keep = now;
-      now = next;
-      next = keep;
     }
   }
-  return now;
+  let left = 0;
+  for (let i = 0; i < rest.length; i++) left += rest[i];
+  return left > UNEXPLAINED_SHARE * all ? rest : null;
 }
 
 /** Grows pieces from the strongest centres through neighbours of like direction near one line. */
-function growPieces(map: InkMap, centres: Centres): Pieces {
+function growPieces(map: InkMap, centres: Centres, least: number): Piece[] {
   const { width, height } = map;
   const { count, x, y, cos2, sin2, at } = centres;
   const used = new Uint8Array(count);
-  const ends: number[] = [];
-  const contrast: number[] = [];
+  const out: Piece[] = [];
   const members = new Int32Array(count);
   const angleDot = Math.cos(2 * PIECE_ANGLE);
   for (const seed of strongestFirst(centres.height)) {
@@ -180,6 +112,7 @@ function growPieces(map: InkMap, centres: Centres): Pieces {
     let mx = x[seed];
     let my = y[seed];
     let level = centres.height[seed];
+    let inked = level > 0 ? 1 : 0;
     for (let head = 0; head < n; head++) {
       const m = members[head];
       const px = Math.round(x[m]);
@@ -202,33 +135,34 @@ function growPieces(map: InkMap, centres: Centres): Pieces {
           s += sin2[q];
           mx += x[q];
           my += y[q];
-          level += centres.height[q];
+          // Gaps in a row of dashes have no ink and no say in its contrast.
+          if (centres.height[q] > 0) {
+            level += centres.height[q];
+            inked++;
+          }
         }
       }
     }
-    if (n < LEAST_PIECE) continue;
-    const line = principalLine(x, y, members, n);
-    const length = Math.hypot(line[2] - line[0], line[3] - line[1]);
-    if (length < LEAST_PIECE - 1) continue;
-    ends.push(...line);
-    contrast.push(level / n);
+    if (n < least) continue;
+    const ends = principalLine(x, y, members, n);
+    if (Math.hypot(ends[2] - ends[0], ends[3] - ends[1]) < least - 1) continue;
+    out.push({ ends, contrast: level / Math.max(1, inked) });
   }
-  const total = contrast.length;
+  return out;
+}
+
+function packed(list: readonly Piece[]): Pieces {
   const pieces = {
-    count: total,
-    ax: new Float32Array(total),
-    ay: new Float32Array(total),
-    bx: new Float32Array(total),
-    by: new Float32Array(total),
-    length: new Float32Array(total),
-    contrast: Float32Array.from(contrast),
-    chain: new Int32Array(total).fill(-1),
+    count: list.length,
+    ax: Float32Array.from(list, (p) => p.ends[0]),
+    ay: Float32Array.from(list, (p) => p.ends[1]),
+    bx: Float32Array.from(list, (p) => p.ends[2]),
+    by: Float32Array.from(list, (p) => p.ends[3]),
+    length: new Float32Array(list.length),
+    contrast: Float32Array.from(list, (p) => p.contrast),
+    chain: new Int32Array(list.length).fill(-1),
   };
-  for (let i = 0; i < total; i++) {
-    pieces.ax[i] = ends[4 * i];
-    pieces.ay[i] = ends[4 * i + 1];
-    pieces.bx[i] = ends[4 * i + 2];
-    pieces.by[i] = ends[4 * i + 3];
+  for (let i = 0; i < list.length; i++) {
     pieces.length[i] = Math.hypot(pieces.bx[i] - pieces.ax[i], pieces.by[i] - pieces.ay[i]);
   }
   return pieces;
@@ -278,95 +212,4 @@ function principalLine(
     if (t > high) high = t;
   }
   return [mx + low * ux, my + low * uy, mx + high * ux, my + high * uy];
-}
-
-/** Links each end of a piece to the best opposite end ahead of it, where the choice is mutual. */
-function chainPieces(map: InkMap, pieces: Pieces): Chain[] {
-  const { count, ax, ay, bx, by, length } = pieces;
-  const reach = GAP_SHARE * Math.max(map.width, map.height);
-  const cell = Math.max(4, reach);
-  const columns = Math.ceil(map.width / cell) + 1;
-  const rows = Math.ceil(map.height / cell) + 1;
-  const buckets: number[][] = Array.from({ length: columns * rows }, () => []);
-  // End 2i is a, end 2i + 1 is b; the outward direction of b is a to b.
-  const endX = (e: number): number => (e & 1 ? bx[e >> 1] : ax[e >> 1]);
-  const endY = (e: number): number => (e & 1 ? by[e >> 1] : ay[e >> 1]);
-  const bucketOf = (px: number, py: number): number =>
-    Math.min(rows - 1, Math.max(0, Math.floor(py / cell))) * columns +
-    Math.min(columns - 1, Math.max(0, Math.floor(px / cell)));
-  for (let e = 0; e < 2 * count; e++) buckets[bucketOf(endX(e), endY(e))].push(e);
-  const best = new Int32Array(2 * count).fill(-1);
-  for (let e = 0; e < 2 * count; e++) {
-    const i = e >> 1;
-    const sign = e & 1 ? 1 : -1;
-    const ux = (sign * (bx[i] - ax[i])) / length[i];
-    const uy = (sign * (by[i] - ay[i])) / length[i];
-    const px = endX(e);
-    const py = endY(e);
-    let least = Number.POSITIVE_INFINITY;
-    const column = Math.floor(px / cell);
-    const row = Math.floor(py / cell);
-    for (let r = Math.max(0, row - 1); r <= Math.min(rows - 1, row + 1); r++) {
-      for (let c = Math.max(0, column - 1); c <= Math.min(columns - 1, column + 1); c++) {
-        for (const f of buckets[r * columns + c]) {
-          const j = f >> 1;
-          if (j === i) continue;
-          const dx = endX(f) - px;
-          const dy = endY(f) - py;
-          const ahead = dx * ux + dy * uy;
-          const aside = Math.abs(dx * uy - dy * ux);
-          if (ahead < -3 || ahead > reach || ahead > GAP_PER_LENGTH * Math.max(length[i], length[j]) + 4) continue;
-          if (aside > CHAIN_STEP + ahead * CHAIN_ANGLE) continue;
-          const other = f & 1 ? 1 : -1;
-          const vx = (other * (bx[j] - ax[j])) / length[j];
-          const vy = (other * (by[j] - ay[j])) / length[j];
-          if (ux * vx + uy * vy > -Math.cos(CHAIN_ANGLE + 1.5 / Math.min(length[i], length[j]))) continue;
-          const price = Math.max(0, ahead) + 4 * aside;
-          if (price < least) {
-            least = price;
-            best[e] = f;
-          }
-        }
-      }
-    }
-  }
-  const linked = (e: number): number => (best[e] >= 0 && best[best[e]] === e ? best[e] : -1);
-  const chains: Chain[] = [];
-  for (let start = 0; start < count; start++) {
-    if (pieces.chain[start] >= 0) continue;
-    // Walk back to the first piece of the chain, or round a ring.
-    let first = 2 * start;
-    for (let guard = 0; guard < count; guard++) {
-      const f = linked(first);
-      if (f < 0 || f >> 1 === start) break;
-      first = f ^ 1;
-    }
-    const order: number[] = [];
-    let inkLength = 0;
-    let contrast = 0;
-    let e = first ^ 1;
-    for (;;) {
-      const i = e >> 1;
-      if (pieces.chain[i] >= 0) break;
-      pieces.chain[i] = chains.length;
-      order.push(i);
-      inkLength += length[i];
-      contrast += pieces.contrast[i] * length[i];
-      const f = linked(e);
-      if (f < 0) break;
-      e = f ^ 1;
-    }
-    const last = order[order.length - 1];
-    const exit = e >> 1 === last ? e : 2 * last + 1;
-    chains.push({
-      ax: endX(first),
-      ay: endY(first),
-      bx: endX(exit),
-      by: endY(exit),
-      inkLength,
-      contrast: contrast / inkLength,
-      pieces: order,
-    });
-  }
-  return chains;
 }

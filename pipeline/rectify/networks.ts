@@ -13,10 +13,12 @@ export interface Network {
   readonly uy: Float32Array;
   /** Ink length that the point stands for, px. */
   readonly weight: Float32Array;
+  /** Contrast of the chain, 0..255. */
+  readonly contrast: Float32Array;
   readonly chain: Int32Array;
   /** Sum of weights: ink length, px. */
   readonly length: number;
-  /** Ink length times contrast: strong lines count more than pale ones. */
+  /** Ink length times contrast squared: a few strong lines outweigh a page of pale squares. */
   readonly mass: number;
   readonly hull: readonly WorkPoint[];
   /** Longer side of the bounding box, px. */
@@ -137,7 +139,7 @@ function describe(
     });
     for (const i of chains[c].pieces) ends.push([pieces.ax[i], pieces.ay[i]], [pieces.bx[i], pieces.by[i]]);
     length += chains[c].inkLength;
-    mass += chains[c].inkLength * chains[c].contrast;
+    mass += chains[c].inkLength * chains[c].contrast ** 2;
   }
   return {
     chains: group,
@@ -147,6 +149,7 @@ function describe(
     ux: Float32Array.from(ux),
     uy: Float32Array.from(uy),
     weight: Float32Array.from(weight),
+    contrast: Float32Array.from(chain, (c) => chains[c].contrast),
     chain: Int32Array.from(chain),
     length,
     mass,

@@ -61,6 +61,8 @@ interface Candidate {
   readonly marks: Marks;
   readonly map: InkMap;
   readonly quick: number;
+  /** The network's mass as a share of the heaviest one on the same sheet, or picture. */
+  readonly mass: number;
   /** Lies on a sheet that stands out from the desk. */
   readonly onSheet: boolean;
   /** Its marks are joined over wide gaps. */
@@ -81,9 +83,8 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const copy = workingCopy(picture);
   const all = polarities(copy).flatMap((polarity) => candidatesOf(inkMap(copy, polarity)));
   if (all.length === 0) return [];
-  const heaviest = Math.max(...all.map((c) => c.network.mass));
   const worth = (c: Candidate): number =>
-    c.quick + (c.onSheet ? 0.2 : 0) - (c.loose ? 0.05 : 0) + 0.1 * Math.log(c.network.mass / heaviest);
+    c.quick + (c.onSheet ? 0.2 : 0) - (c.loose ? 0.05 : 0) + 0.1 * Math.log(c.mass);
   all.sort((p, q) => worth(q) - worth(p));
   const distinct: Candidate[] = [];
   for (const wanted of [false, true]) {
@@ -94,7 +95,7 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
       if (++count >= (wanted ? MOST_RESERVED : MOST_TRACED)) break;
     }
   }
-  return distinct.flatMap((c) => refine(c, heaviest) ?? []);
+  return distinct.flatMap((c) => refine(c) ?? []);
 }
 
 function polarities(copy: WorkingCopy): Polarity[] {
@@ -129,27 +130,34 @@ function candidatesOf(map: InkMap): Candidate[] {
   for (const region of [...(map.polarity === 'dark-ink' ? findRegions(map) : []), null]) {
     const takes = marks.chains.map((chain, c) => chain.inkLength >= least && (!region || liesInside(marks, c, region)));
     const known = region ? sheetLines(region) : frame;
+    const groups: { networks: Network[]; loose: boolean }[] = [];
     for (const level of levels) {
-      for (const [tightness, share] of REACHES.entries()) {
+      for (const [k, share] of REACHES.entries()) {
         const networks = findNetworks(marks, map.width, map.height, {
           reach: Math.max(3, share * longest),
           takes: (c) => takes[c] && marks.chains[c].contrast >= level,
           leastExtent: LEAST_EXTENT_SHARE * longest,
         });
-        for (const network of networks.slice(0, NETWORKS_EACH)) {
-          for (const guess of guessQuads(marks, network, map.width, map.height, known, QUADS_EACH)) {
-            out.push({
-              corners: guess.corners,
-              kinds: guess.kinds,
-              network,
-              marks,
-              map,
-              quick: guess.score,
-              reserved: guess.reserved === true,
-              loose: tightness > 0,
-              onSheet: region !== null && region.edge > CLEAR_EDGE,
-            });
-          }
+        groups.push({ networks: networks.slice(0, NETWORKS_EACH), loose: k > 0 });
+      }
+    }
+    const heaviest = Math.max(0, ...groups.flatMap((g) => g.networks.map((n) => n.mass)));
+    const onSheet = region !== null && region.edge > CLEAR_EDGE;
+    for (const { networks, loose } of groups) {
+      for (const network of networks) {
+        for (const guess of guessQuads(marks, network, map.width, map.height, known, QUADS_EACH)) {
+          out.push({
+            corners: guess.corners,
+            kinds: guess.kinds,
+            network,
+            marks,
+            map,
+            quick: guess.score,
+            mass: network.mass / heaviest,
+            reserved: guess.reserved === true,
+            loose,
+            onSheet,
+          });
         }
       }
     }
@@ -240,7 +248,7 @@ function liesInside(marks: Marks, chain: number, region: Region): boolean {
   return has(0.5, 1, true) && has(0.3, 1, true) && has(0.7, 1, true) && has(0, 2, false) && has(1, 2, false);
 }
 
-function refine(candidate: Candidate, heaviest: number): Found | null {
+function refine(candidate: Candidate): Found | null {
   const { map, network, marks, kinds } = candidate;
   let corners: readonly WorkPoint[] = candidate.corners;
   let sides: Side[] = [];
@@ -266,9 +274,7 @@ function refine(candidate: Candidate, heaviest: number): Found | null {
     kinds,
     evidence,
     score:
-      totalScore(evidence, shares, network.mass / heaviest) +
-      (candidate.onSheet ? ON_SHEET : 0) -
-      (candidate.loose ? LOOSE : 0),
+      totalScore(evidence, shares, candidate.mass) + (candidate.onSheet ? ON_SHEET : 0) - (candidate.loose ? LOOSE : 0),
   };
 }
 

@@ -1,0 +1,111 @@
+/** Pieces linked into chains across the gaps of dashes and crossings. */
+import type { InkMap } from './inkmap.ts';
+import type { Chain, Pieces } from './marks.ts';
+
+/** Gaps are chained up to this share of the longest side ... */
+const GAP_SHARE = 0.02;
+/** ... and up to this many times the longer neighbour, so that words do not chain. */
+const GAP_PER_LENGTH = 2.5;
+/** Pieces chain when their directions agree to this, radians. */
+const CHAIN_ANGLE = 0.16;
+/** Contrasts of chained pieces differ by less than this factor. */
+const CHAIN_CONTRAST = 2.2;
+/** Side step allowed between chained pieces, px, beside the angle. */
+const CHAIN_STEP = 1.8;
+
+/** Pale and strong lines do not chain: a border on top of a printed square's line is no part of it. */
+function alike(a: number, b: number): boolean {
+  return a < CHAIN_CONTRAST * b && b < CHAIN_CONTRAST * a;
+}
+
+/** Links each end of a piece to the best opposite end ahead of it, where the choice is mutual. */
+export function chainPieces(map: InkMap, pieces: Pieces): Chain[] {
+  const { count, ax, ay, bx, by, length } = pieces;
+  const reach = GAP_SHARE * Math.max(map.width, map.height);
+  const cell = Math.max(4, reach);
+  const columns = Math.ceil(map.width / cell) + 1;
+  const rows = Math.ceil(map.height / cell) + 1;
+  const buckets: number[][] = Array.from({ length: columns * rows }, () => []);
+  // End 2i is a, end 2i + 1 is b; the outward direction of b is a to b.
+  const endX = (e: number): number => (e & 1 ? bx[e >> 1] : ax[e >> 1]);
+  const endY = (e: number): number => (e & 1 ? by[e >> 1] : ay[e >> 1]);
+  const bucketOf = (px: number, py: number): number =>
+    Math.min(rows - 1, Math.max(0, Math.floor(py / cell))) * columns +
+    Math.min(columns - 1, Math.max(0, Math.floor(px / cell)));
+  for (let e = 0; e < 2 * count; e++) buckets[bucketOf(endX(e), endY(e))].push(e);
+  const best = new Int32Array(2 * count).fill(-1);
+  for (let e = 0; e < 2 * count; e++) {
+    const i = e >> 1;
+    const sign = e & 1 ? 1 : -1;
+    const ux = (sign * (bx[i] - ax[i])) / length[i];
+    const uy = (sign * (by[i] - ay[i])) / length[i];
+    const px = endX(e);
+    const py = endY(e);
+    let least = Number.POSITIVE_INFINITY;
+    const column = Math.floor(px / cell);
+    const row = Math.floor(py / cell);
+    for (let r = Math.max(0, row - 1); r <= Math.min(rows - 1, row + 1); r++) {
+      for (let c = Math.max(0, column - 1); c <= Math.min(columns - 1, column + 1); c++) {
+        for (const f of buckets[r * columns + c]) {
+          const j = f >> 1;
+          if (j === i) continue;
+          const dx = endX(f) - px;
+          const dy = endY(f) - py;
+          const ahead = dx * ux + dy * uy;
+          const aside = Math.abs(dx * uy - dy * ux);
+          if (ahead < -3 || ahead > reach || ahead > GAP_PER_LENGTH * Math.max(length[i], length[j]) + 4) continue;
+          if (aside > CHAIN_STEP + ahead * CHAIN_ANGLE) continue;
+          const other = f & 1 ? 1 : -1;
+          const vx = (other * (bx[j] - ax[j])) / length[j];
+          const vy = (other * (by[j] - ay[j])) / length[j];
+          if (ux * vx + uy * vy > -Math.cos(CHAIN_ANGLE + 1.5 / Math.min(length[i], length[j]))) continue;
+          if (!alike(pieces.contrast[i], pieces.contrast[j])) continue;
+          const price = Math.max(0, ahead) + 4 * aside;
+          if (price < least) {
+            least = price;
+            best[e] = f;
+          }
+        }
+      }
+    }
+  }
+  const linked = (e: number): number => (best[e] >= 0 && best[best[e]] === e ? best[e] : -1);
+  const chains: Chain[] = [];
+  for (let start = 0; start < count; start++) {
+    if (pieces.chain[start] >= 0) continue;
+    // Walk back to the first piece of the chain, or round a ring.
+    let first = 2 * start;
+    for (let guard = 0; guard < count; guard++) {
+      const f = linked(first);
+      if (f < 0 || f >> 1 === start) break;
+      first = f ^ 1;
+    }
+    const order: number[] = [];
+    let inkLength = 0;
+    let contrast = 0;
+    let e = first ^ 1;
+    for (;;) {
+      const i = e >> 1;
+      if (pieces.chain[i] >= 0) break;
+      pieces.chain[i] = chains.length;
+      order.push(i);
+      inkLength += length[i];
+      contrast += pieces.contrast[i] * length[i];
+      const f = linked(e);
+      if (f < 0) break;
+      e = f ^ 1;
+    }
+    const last = order[order.length - 1];
+    const exit = e >> 1 === last ? e : 2 * last + 1;
+    chains.push({
+      ax: endX(first),
+      ay: endY(first),
+      bx: endX(exit),
+      by: endY(exit),
+      inkLength,
+      contrast: contrast / inkLength,
+      pieces: order,
+    });
+  }
+  return chains;
+}
