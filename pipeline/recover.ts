@@ -6,7 +6,7 @@ import { buildGraph } from './graph/graph.ts';
 import { findInk } from './ink/ink.ts';
 import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
-import { findLattice } from './lattice/lattice.ts';
+import { fitLattice } from './lattice/fit.ts';
 import { rectify } from './rectify/rectify.ts';
 import { resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
@@ -29,10 +29,14 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const read = await clock.run('intake', () => readPicture(picture, options));
   const sheet = await clock.run('rectify', () => rectify(read, options));
   const ink = await clock.run('ink', () => findInk(sheet));
-  const strokes = await clock.run('strokes', () => findStrokes(ink));
-  const lattice = await clock.run('lattice', () => findLattice(strokes, sheet));
+  const drawn = await clock.run('strokes', () => findStrokes(ink));
+  const { strokes, lattice, guideGrid } = await clock.run('lattice', () =>
+    fitLattice(drawn, ink, sheet, options.divisions),
+  );
   const graph = await clock.run('graph', () => buildGraph(strokes, lattice, sheet));
   const kinds = await clock.run('kinds', () => readKinds(graph, ink, sheet, lattice.bend, options.legend ?? []));
-  const resolved = await clock.run('resolve', () => resolve({ picture: read, sheet, lattice, graph, kinds }));
+  const resolved = await clock.run('resolve', () =>
+    resolve({ picture: read, sheet, lattice, guideGrid, graph, kinds }),
+  );
   return { ...resolved, picture: read, sheet, timings: clock.timings };
 }

@@ -26,7 +26,7 @@ export interface Carrier {
 /** A ridge point belongs to a carrier if its direction is this close. */
 const POINT_TURN = (14 * Math.PI) / 180;
 /** How far a point may lie from its carrier: in stroke widths, at least so many px, at most a share of the grid step. */
-const POINT_STRAY = { widths: 0.6, leastPx: 1.3, stepShare: 0.3, spreads: 3 };
+const POINT_STRAY = { widths: 0.6, leastPx: 1.3, stepShare: 0.3, spreads: 4.5 };
 
 /** Lines of the grid, and free lines that hold centre line which no longer line explains. */
 export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet): Carrier[] {

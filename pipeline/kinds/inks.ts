@@ -38,6 +38,20 @@ function hueOf(c: readonly [number, number, number]): [number, number] {
 
 /** Modes closer than this on the colour plane are one ink (black to pure red is 0.58). */
 const SAME_HUE = 0.17;
+/** Thin and compressed strokes lose saturation, not hue: distance towards and from grey counts this much. */
+const RADIAL_WEIGHT = 0.45;
+
+/** Distance on the colour plane of b from the ink a. */
+function hueGap(a: { a: number; b: number }, b: { a: number; b: number }): number {
+  const size = Math.hypot(a.a, a.b);
+  const da = b.a - a.a;
+  const db = b.b - a.b;
+  if (size < GREY_RADIUS) return Math.hypot(da, db);
+  const radial = (da * a.a + db * a.b) / size;
+  const across = (-da * a.b + db * a.a) / size;
+  return Math.hypot(RADIAL_WEIGHT * radial, across);
+}
+
 /** Inks with less than this share of the length are accidents. */
 const LEAST_SHARE = 0.025;
 /** Strengths must differ by this factor to be two inks, and their spreads must leave a gap. */
@@ -52,9 +66,15 @@ export function sortInks(pieces: readonly PieceInk[], inner: readonly boolean[],
   const own = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
   if (own.length === 0) return { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) };
   const hues = hueModes(own.map((i) => features[i]));
-  const levels = hues.map((h) =>
-    strengthLevels(own.filter((i) => nearestHue(hues, features[i]) === h).map((i) => features[i])),
-  );
+  const levels = hues.map((h) => {
+    const found = strengthLevels(own.filter((i) => nearestHue(hues, features[i]) === h).map((i) => features[i]));
+    // Beside other colours only a pale grey is an ink of its own (a guide); shades of one colour are one ink.
+    const grey = Math.hypot(h.a, h.b) < GREY_RADIUS;
+    const both = Math.min(...found.map((l) => l.share)) * h.share > GUIDE_SHARE;
+    return hues.length === 1 || (grey && both && found.length > 1 && found[1].middle - found[0].middle > GUIDE_GAP)
+      ? found
+      : [mergeLevels(found)];
+  });
   const groups: Group[] = hues.flatMap((h, k) => levels[k].map((level) => ({ hue: h, level, levels: levels[k] })));
   const rhythms = hues.length === 1 ? rhythmClasses(own.map((i) => features[i])) : null;
   if (rhythms && rhythms.length > 1) return byRhythm(features, own, pieces, groups, rhythms);
@@ -116,7 +136,7 @@ function hueModes(own: readonly Feature[]): Hue[] {
   }
   peaks.sort((u, v) => v.height - u.height);
   let modes: { a: number; b: number }[] = [];
-  for (const p of peaks) if (modes.every((m) => Math.hypot(m.a - p.a, m.b - p.b) > SAME_HUE)) modes.push(p);
+  for (const p of peaks) if (modes.every((m) => hueGap(m, p) > SAME_HUE && hueGap(p, m) > SAME_HUE)) modes.push(p);
   let hues: Hue[] = [];
   for (let round = 0; round < 4; round++) {
     hues = refineHues(own, modes).filter((h) => h.share >= LEAST_SHARE);
@@ -130,7 +150,7 @@ function refineHues(own: readonly Feature[], modes: readonly { a: number; b: num
   const home = own.map((f) => {
     let best = 0;
     modes.forEach((m, i) => {
-      if (Math.hypot(m.a - f.a, m.b - f.b) < Math.hypot(modes[best].a - f.a, modes[best].b - f.b)) best = i;
+      if (hueGap(m, f) < hueGap(modes[best], f)) best = i;
     });
     const w = f.weight / (f.error * f.error + 0.01);
     sums[best].w += w;
@@ -144,7 +164,7 @@ function refineHues(own: readonly Feature[], modes: readonly { a: number; b: num
     const s = sums[i];
     const a = s.w ? s.a / s.w : m.a;
     const b = s.w ? s.b / s.w : m.b;
-    const off = own.filter((_, k) => home[k] === i).map((f) => ({ d: Math.hypot(f.a - a, f.b - b), w: f.weight }));
+    const off = own.filter((_, k) => home[k] === i).map((f) => ({ d: hueGap({ a, b }, f), w: f.weight }));
     return { a, b, spread: Math.max(0.03, 1.2 * weightedMedian(off)), share: s.length / total };
   });
 }
@@ -196,6 +216,17 @@ function strengthLevels(own: readonly Feature[]): Level[] {
   return best ?? [one];
 }
 
+/** Inks this near the grey axis of the colour plane are black or grey. */
+const GREY_RADIUS = 0.16;
+const GUIDE_SHARE = 0.08;
+/** Natural log of how much paler a guide is. */
+const GUIDE_GAP = Math.log(1.8);
+
+function mergeLevels(levels: readonly Level[]): Level {
+  const middle = levels.reduce((s, l) => s + l.share * l.middle, 0);
+  return { middle, spread: 1, share: 1 };
+}
+
 /** A uniform spread cut in its middle parts by 3.5 spreads: two real levels must do clearly better. */
 const TWO_LEVELS_GAIN = 4.6;
 
@@ -205,7 +236,7 @@ function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
   let sum = 0;
   groups.forEach((g, i) => {
     const s2 = g.hue.spread ** 2 + f.error ** 2;
-    const d2 = (f.a - g.hue.a) ** 2 + (f.b - g.hue.b) ** 2;
+    const d2 = hueGap(g.hue, f) ** 2;
     let v = g.level.share * g.hue.share * (Math.exp(-d2 / (2 * s2)) / s2 + BROAD);
     if (g.levels.length > 1) {
       const z = (Math.log(Math.max(1e-3, f.strength)) - g.level.middle) / (1.5 * g.level.spread + 0.08);

@@ -25,7 +25,7 @@ export interface PieceInk {
 
 /** Half-width of the window across a stroke, in stroke widths, plus px for blur. */
 const WINDOW_WIDTHS = 0.9;
-const WINDOW_PX = 1.6;
+const WINDOW_PX = 2.5;
 /** Ends of a piece are left out over this many stroke widths plus a px, at most this share of it. */
 const END_WIDTHS = 1.3;
 const END_SHARE = 0.3;

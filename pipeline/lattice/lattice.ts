@@ -53,16 +53,19 @@ const BEND_DEGREES = [1, 2, 3, 5];
 const LEAST_LENGTH_PX = 6;
 const LEAST_LENGTH_WIDTHS = 3.5;
 
-/** Finds the square grid under the strokes by a robust vote and the smooth bend that is left in the sheet. */
-export function findLattice(strokes: Strokes, sheet: Sheet): LatticeFit {
+/**
+ * Finds the square grid under the strokes by a robust vote and the smooth bend that is left in the sheet. `divisions`
+ * sets the grid if a person or the printed paper says it; half units are still looked for.
+ */
+export function findLattice(strokes: Strokes, sheet: Sheet, divisions?: number): LatticeFit {
   const px = 1 / sheet.pxPerUnit;
   const least = Math.max(LEAST_LENGTH_PX, LEAST_LENGTH_WIDTHS * strokes.strokeWidthPx) * px;
   const flat = strokes.segments.map((s) => straighten(s, sheet, NO_BEND));
   for (const tolerancePx of TOLERANCES_PX) {
     let bend = NO_BEND;
     let straight = flat;
-    let pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px);
-    if (!pitch || looksIrrational(pitch, straight, least)) continue;
+    let pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions);
+    if (!pitch || (!divisions && looksIrrational(pitch, straight, least))) continue;
     for (const degree of BEND_DEGREES) {
       const step = stepOf(pitch);
       const samples = bendSamples(straight, bend, step, least, px);
@@ -72,7 +75,7 @@ export function findLattice(strokes: Strokes, sheet: Sheet): LatticeFit {
     }
     const spread = gridSpread(straight, stepOf(pitch), least, px);
     const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
-    const again = findPitch(offsetLines(straight, least, px, tight), tight);
+    const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
     if (!again) continue;
     if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) continue;
     pitch = again;

@@ -29,9 +29,9 @@ const LEAST_ADVANTAGE = 4;
  * The grid whose lines (or half lines) best explain the offsets: the log-odds of each line under "on this grid, save
  * for some strays" against "anywhere" are added up over the lines, less a price for fineness. Lines at whole numbers
  * (sides, corner diagonals) fit every grid and say nothing. `tolerance` is how far a line may lie off, pattern units.
- * Null where no grid beats chance.
+ * Null where no grid beats chance. `divisions` sets the number of whole lines, so that only half units are open.
  */
-export function findPitch(groups: readonly OffsetLines[], tolerance: number): Pitch | null {
+export function findPitch(groups: readonly OffsetLines[], tolerance: number, divisions?: number): Pitch | null {
   const offsets: number[] = [];
   const weights: number[] = [];
   for (const g of groups) {
@@ -41,11 +41,12 @@ export function findPitch(groups: readonly OffsetLines[], tolerance: number): Pi
       weights.push(g.weights[i]);
     });
   }
-  if (offsets.length === 0) return null;
+  if (offsets.length === 0) return divisions ? { divisions, halfUnits: false, explained: 1 } : null;
   let best: Pitch | null = null;
-  let bestScore = LEAST_ADVANTAGE;
-  const finest = Math.min(MOST_DIVISIONS, Math.floor(0.25 / tolerance));
-  for (let n = 2; n <= finest; n++) {
+  let bestScore = divisions ? -Infinity : LEAST_ADVANTAGE;
+  const coarsest = divisions ?? 2;
+  const finest = divisions ?? Math.min(MOST_DIVISIONS, Math.floor(0.25 / tolerance));
+  for (let n = coarsest; n <= finest; n++) {
     for (const halves of [false, true]) {
       const score = gridScore(offsets, weights, n, halves, tolerance);
       if (score.total > bestScore && (!halves || score.onHalves > 0)) {

@@ -9,6 +9,7 @@ export interface ResolveInput {
   readonly picture: Picture;
   readonly sheet: Sheet;
   readonly lattice: LatticeFit;
+  readonly guideGrid: Recovery['guideGrid'];
   readonly graph: StrokeGraph;
   readonly kinds: KindReading;
 }
@@ -51,7 +52,7 @@ export function resolve(input: ResolveInput): Resolved {
     legend: kinds.legend,
     doubts,
     laws,
-    guideGrid: null,
+    guideGrid: input.guideGrid,
   };
 }
 

@@ -26,6 +26,11 @@ export function findStrokes(ink: InkField): Strokes {
     strokeWidthPx: w,
     least: Math.max(PALEST * full, NOISE_FACTOR * fromNoise),
   });
+  return linkStrokes(ridges, w);
+}
+
+/** Segments from centre-line points; `w` is the stroke width in px. */
+export function linkStrokes(ridges: Ridges, w: number): Strokes {
   const segments = linkSegments(ridges, {
     jumpPx: Math.ceil(w + 2),
     strayPx: Math.max(0.9, 0.35 * w),

@@ -1,0 +1,142 @@
+import { bendAt } from '../geometry/bend.ts';
+import type { InkField } from '../ink/ink.ts';
+import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
+import type { Sheet } from '../types.ts';
+import { GRID_DIRECTIONS, type LatticeFit } from './lattice.ts';
+
+/** A regular pale grid printed under the creases. */
+export interface GuideGrid {
+  readonly divisions: number;
+  /** The strokes without it. */
+  readonly strokes: Strokes;
+}
+
+/** Share of the whole grid lines that must be drawn through, and how much of each. */
+const LINES_SHARE = 0.6;
+const LINE_COVER = 0.65;
+/** The grid's strokes are paler than the creases by at least this factor. */
+const PALER = 0.7;
+/** Fewer divisions than this are creases, not graph paper. */
+const LEAST_DIVISIONS = 4;
+
+/**
+ * Finds graph paper under the pattern: nearly every whole line of the grid runs right through, and most of those lines
+ * are much paler than the diagonals or than a second, darker set of points on the grid lines themselves. Null where
+ * there is none.
+ */
+export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeFit, sheet: Sheet): GuideGrid | null {
+  const pitch = lattice.pitch;
+  if (!pitch) return null;
+  // Half units of the drawing may be the whole units of the paper.
+  for (const divisions of pitch.halfUnits ? [2 * pitch.divisions, pitch.divisions] : [pitch.divisions]) {
+    if (divisions < LEAST_DIVISIONS) continue;
+    const amount = inkAround(strokes, ink);
+    const limit = paleLimit(strokes, amount, lattice, sheet, divisions);
+    if (limit > 0) return { divisions, strokes: withoutPale(strokes, amount, limit) };
+  }
+  return null;
+}
+
+/** Ink across the stroke at each centre-line point (density px): unlike the crest, the same wherever the stroke falls between pixels. */
+function inkAround(strokes: Strokes, ink: InkField): Float32Array {
+  const { ridges } = strokes;
+  const reach = Math.ceil(strokes.strokeWidthPx / 2) + 1;
+  const out = new Float32Array(ridges.count);
+  for (let p = 0; p < ridges.count; p++) {
+    const x0 = Math.floor(ridges.x[p]);
+    const y0 = Math.floor(ridges.y[p]);
+    let sum = 0;
+    for (let y = Math.max(0, y0 - reach); y <= Math.min(ink.height - 1, y0 + reach); y++)
+      for (let x = Math.max(0, x0 - reach); x <= Math.min(ink.width - 1, x0 + reach); x++)
+        sum += ink.density[y * ink.width + x];
+    out[p] = sum / (2 * reach + 1);
+  }
+  return out;
+}
+
+/** Amount of ink that parts the grid from the creases, or 0 where the points tell of no pale grid. */
+function paleLimit(
+  strokes: Strokes,
+  amount: Float32Array,
+  lattice: LatticeFit,
+  sheet: Sheet,
+  divisions: number,
+): number {
+  const { ridges } = strokes;
+  const px = 1 / sheet.pxPerUnit;
+  const bins = Math.ceil(sheet.pxPerUnit);
+  const cover = [0, 2].map(() => Array.from({ length: divisions + 1 }, () => new Uint8Array(bins)));
+  const onGrid: number[] = [];
+  const elsewhere: number[] = [];
+  const near = Math.max(1.5 * px, 0.12 / divisions);
+  for (let p = 0; p < ridges.count; p++) {
+    const mx = (ridges.x[p] - sheet.originPx[0]) * px;
+    const my = (sheet.originPx[1] - ridges.y[p]) * px;
+    const [bx, by] = bendAt(lattice.bend, mx, my);
+    const at = [mx + bx, my + by];
+    if (at[0] < 0 || at[1] < 0 || at[0] > sheet.width || at[1] > sheet.height) continue;
+    const angle = Math.PI - ridges.angle[p];
+    let line = -1;
+    [0, 2].forEach((d, k) => {
+      const turn = Math.abs(Math.sin(angle - GRID_DIRECTIONS[d].angle));
+      const along = at[k];
+      const across = at[1 - k] * divisions;
+      const index = Math.round(across);
+      if (turn > AXIS_SLACK || Math.abs(across - index) / divisions > near) return;
+      line = k;
+      if (index < 0 || index > divisions) return;
+      const bin = Math.min(bins - 1, Math.max(0, Math.floor(along / px)));
+      for (let b = Math.max(0, bin - 2); b <= Math.min(bins - 1, bin + 2); b++) cover[k][index][b] = 1;
+    });
+    (line >= 0 ? onGrid : elsewhere).push(amount[p]);
+  }
+  for (let k = 0; k < 2; k++) {
+    const size = k === 0 ? sheet.width : sheet.height;
+    const inner = cover[k].slice(1, divisions);
+    const drawn = inner.filter((c) => c.reduce((s, v) => s + v, 0) >= LINE_COVER * size * bins).length;
+    if (drawn < LINES_SHARE * inner.length) return 0;
+  }
+  onGrid.sort((a, b) => a - b);
+  elsewhere.sort((a, b) => a - b);
+  // The palest points of a grid line are bare guide; creases cover only part of it.
+  const pale = onGrid[Math.floor(PALE_QUANTILE * onGrid.length)];
+  const darkGrid = onGrid[Math.floor(0.97 * onGrid.length)];
+  const dark = elsewhere.length > 0.03 * onGrid.length ? elsewhere[Math.floor(0.6 * elsewhere.length)] : darkGrid;
+  if (!(pale < PALER * dark)) return 0;
+  const limit = Math.sqrt(pale * dark);
+  const shareBelow = (sorted: number[]) => sorted.filter((v) => v < limit).length / Math.max(1, sorted.length);
+  // Graph paper has no slanted lines: few slanted points may be as pale as it is.
+  return shareBelow(onGrid) > BARE_SHARE && shareBelow(elsewhere) < shareBelow(onGrid) ? limit : 0;
+}
+
+/** Where in the sorted amounts bare guide is met, and the least share of the grid's length that is bare. */
+const PALE_QUANTILE = 0.12;
+const BARE_SHARE = 0.2;
+
+/** Sine of the turn up to which a point runs along an axis. */
+const AXIS_SLACK = 0.2;
+
+function withoutPale(strokes: Strokes, amount: Float32Array, limit: number): Strokes {
+  const { ridges } = strokes;
+  const keep: number[] = [];
+  for (let p = 0; p < ridges.count; p++) if (amount[p] >= limit) keep.push(p);
+  const at = new Int32Array(ridges.at.length).fill(-1);
+  const number = new Int32Array(ridges.count).fill(-1);
+  keep.forEach((p, i) => {
+    number[p] = i;
+  });
+  for (let i = 0; i < at.length; i++) if (ridges.at[i] >= 0) at[i] = number[ridges.at[i]];
+  const take = (a: Float32Array) => Float32Array.from(keep, (p) => a[p]);
+  return linkStrokes(
+    {
+      ...ridges,
+      count: keep.length,
+      x: take(ridges.x),
+      y: take(ridges.y),
+      angle: take(ridges.angle),
+      strength: take(ridges.strength),
+      at,
+    },
+    strokes.strokeWidthPx,
+  );
+}
