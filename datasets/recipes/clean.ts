@@ -1,19 +1,28 @@
 import { composePage, printPage } from './compose.ts';
 import { drawConvention } from './convention.ts';
 import type { FileOrder } from './file.ts';
-import { writeFileBytes } from './file.ts';
+import { writeFileBytes, writeSeeThrough } from './file.ts';
 import type { Recipe } from './kinds.ts';
 import { drawMargins, isTight } from './kinds.ts';
 import { isRectangle, shortCreaseOf } from './page.ts';
+import { windowMargins, windowMarks } from './window.ts';
 
 /** Share of very large pictures, which are slow to make. */
 const VERY_LARGE = 0.03;
+/** Share of screenshots with a program's window around the drawing. */
+const IN_WINDOW = 0.06;
+/** Share drawn with hard pixel edges; thinner strokes than CRISP_FROM px would break up. */
+const CRISP = 0.06;
+const CRISP_FROM = 1.5;
+/** Share of PNG files with a see-through ground. */
+const SEE_THROUGH = 0.12;
 /** Fewer px than this for a short crease and no person could read the drawing. */
 const READABLE = 7;
 
 /** A drawing as a program exports it: every pixel where the drawing put it. */
 export const clean: Recipe = async (random, pattern, wide) => {
-  const margins = drawMargins(random, 0.15);
+  const inWindow = random.chance(IN_WINDOW);
+  const margins = inWindow ? windowMargins(random) : drawMargins(random, 0.15);
   const shortCrease = shortCreaseOf(pattern);
   let sidePx = random.chance(VERY_LARGE) ? random.range(4500, 7200) : random.ratio(440, wide ? 4200 : 3200);
   sidePx = Math.max(sidePx, READABLE / shortCrease);
@@ -25,6 +34,7 @@ export const clean: Recipe = async (random, pattern, wide) => {
     dark,
     edgeMayBeBare: isTight(margins) && isRectangle(pattern),
   });
+  const window = random.branch('window');
   const page = composePage(random, pattern, {
     sidePx,
     pagePx: 1,
@@ -32,8 +42,11 @@ export const clean: Recipe = async (random, pattern, wide) => {
     convention,
     furniture: random.chance(0.4),
     guideGrid: random.chance(0.12),
+    under: ({ width, height, at }) =>
+      inWindow ? windowMarks(window, width, height, at, convention.ground, false) : [],
   });
-  const { raster, corners, notes } = await printPage(random.branch('route'), page);
+  const crisp = convention.mountain.width >= CRISP_FROM && random.chance(CRISP);
+  const { raster, corners, notes } = await printPage(random.branch('route'), page, crisp);
   const file: FileOrder = {
     format: random.weigh([
       ['png', 6],
@@ -43,11 +56,12 @@ export const clean: Recipe = async (random, pattern, wide) => {
     quality: random.int(85, 98),
     thinColour: random.chance(0.5),
   };
+  const seeThrough = file.format === 'png' && !dark && !inWindow && random.chance(SEE_THROUGH);
   return {
-    image: await writeFileBytes(raster, file),
+    image: seeThrough ? await writeSeeThrough(raster) : await writeFileBytes(raster, file),
     format: file.format,
     corners,
     convention,
-    notes: { ...notes, dark, tight: isTight(margins), quality: file.quality },
+    notes: { ...notes, dark, seeThrough, inWindow, tight: isTight(margins), quality: file.quality },
   };
 };

@@ -38,6 +38,8 @@ export interface Page {
 
 /** A hand is no wilder on wide open drawings than on ones with creases of this length, shares of the side. */
 const CARE = 0.1;
+/** Share of drawings whose program marks every vertex. */
+const DOTTED = 0.04;
 /** Share of pages with a few letters or arrows on the pattern itself. */
 const LABELLED = 0.04;
 
@@ -62,10 +64,14 @@ export function composePage(random: Random, pattern: Pattern, order: PageOrder):
   const care = Math.min(shortCrease * pagePx, CARE * sidePx);
   if (order.pen) marks.push(...handMarks(random, pattern, convention, at, order.pen, pagePx, care));
   else marks.push(...creaseMarks(random, pattern, convention, at, style));
+  const dotted = !order.pen && random.chance(DOTTED);
+  if (dotted) marks.push(...vertexDots(random, pattern, convention, at, pagePx));
   const labelled = random.chance(LABELLED);
   if (labelled) marks.push(...labelMarks(random, { width, height, at, sides, convention, pagePx }));
   if (order.furniture) {
-    marks.push(...furnitureMarks(random, { width, height, at, sides, convention, pagePx }));
+    marks.push(
+      ...furnitureMarks(random, { width, height, at, sides, convention, pagePx, divisions: squareDivisions(pattern) }),
+    );
   }
   return {
     drawing: { width, height, ground: convention.ground, marks },
@@ -78,18 +84,36 @@ export function composePage(random: Random, pattern: Pattern, order: PageOrder):
       guideGrid: order.guideGrid,
       furniture: order.furniture,
       labelled,
+      dotted,
       strokeWidth: Math.round(convention.mountain.width * 100) / 100,
       shortCreasePx: Math.round(shortCrease * 10) / 10,
     },
   };
 }
 
+/** Divisions of the grid the pattern lives on; 0 for none. */
+export function squareDivisions({ lattice }: Pattern): number {
+  return lattice?.kind === 'square' ? lattice.divisionsX : 0;
+}
+
+/** A small disc on every vertex, as some drawing programs leave them. */
+function vertexDots(random: Random, pattern: Pattern, convention: Convention, at: Placement, pagePx: number): Mark[] {
+  const radius = convention.mountain.width * pagePx * random.range(0.8, 1.4);
+  const colour = (convention.edge ?? convention.mountain).colour;
+  return pattern.vertices.map(([x, y]) => {
+    const [px, py] = placed(at, x, y);
+    const points = Array.from({ length: 12 }, (_, i) => [
+      px + radius * Math.cos((i * Math.PI) / 6),
+      py + radius * Math.sin((i * Math.PI) / 6),
+    ]);
+    return { mark: 'shape', points: points.flat(), colour, opacity: 1 };
+  });
+}
+
 /** The printed grid that many designs are drawn over: paler and thinner than any crease. */
 function gridMarks(random: Random, pattern: Pattern, convention: Convention, at: Placement, pagePx: number): Mark[] {
   const sides = sidesOf(pattern);
-  const lattice = pattern.lattice;
-  const divisions =
-    lattice?.kind === 'square' && lattice.divisionsX > 0 ? lattice.divisionsX : random.pick([8, 12, 16, 20]);
+  const divisions = squareDivisions(pattern) || random.pick([8, 12, 16, 20]);
   const step = sides.width / divisions;
   const shift = random.range(28, 55);
   const dark = convention.ground[0] < 128;
@@ -122,9 +146,11 @@ export interface Print {
 /** Above this many pixels only librsvg is asked, for memory's sake. */
 const LARGEST_PAINTED = 24_000_000;
 
-/** Pixels by one of the two independent renderers. */
-export async function printPage(random: Random, page: Page): Promise<Print> {
+/** Pixels by one of the two independent renderers; `crisp` asks for hard pixel edges, as old programs draw. */
+export async function printPage(random: Random, page: Page, crisp = false): Promise<Print> {
   const { drawing, corners } = page;
+  if (crisp)
+    return { raster: await drawAsSvg(drawing, true), corners, notes: { ...page.notes, route: 'svg, hard edges' } };
   const route = random.weigh([
     ['svg', 5],
     ['distance', 3],

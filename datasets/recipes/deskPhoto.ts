@@ -109,8 +109,15 @@ export async function photograph(random: Random, print: Print, convention: Conve
   const sensor = drawSensor(random.branch('sensor'), view.harsh);
   if (random.chance(0.5)) demosaic(light);
   const quality = random.int(72, 95);
+  // A telephone held sideways says so in the file and leaves the pixels as they came.
+  const quarterTurns = random.weigh([
+    [0, 8],
+    [1, 1],
+    [3, 1],
+    [2, 0.3],
+  ] as const);
   return {
-    image: await writeFileBytes(develop(light, sensor), { format: 'jpeg', quality, thinColour: true }),
+    image: await writeFileBytes(develop(light, sensor), { format: 'jpeg', quality, thinColour: true, quarterTurns }),
     format: 'jpeg',
     corners: print.corners.map((corner): PicturePoint => seen(surface(...toUnits(corner)))),
     convention,
@@ -123,6 +130,7 @@ export async function photograph(random: Random, print: Print, convention: Conve
       rollDegrees: Math.round(view.rollRad / DEGREE),
       blurPx: Math.round(100 * sensor.blurPx) / 100,
       quality,
+      quarterTurns,
       megapixels: Math.round((view.width * view.height) / 1e5) / 10,
     },
   };

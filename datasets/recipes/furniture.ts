@@ -10,6 +10,8 @@ export interface FurnitureOrder {
   readonly sides: { readonly width: number; readonly height: number };
   readonly convention: Convention;
   readonly pagePx: number;
+  /** Divisions of the pattern's square grid; 0 for none. */
+  readonly divisions: number;
 }
 
 /** Invented words only. */
@@ -52,7 +54,7 @@ export function furnitureMarks(random: Random, order: FurnitureOrder): Mark[] {
   const [above, below, beside] = [top, height - bottom, width - right];
   // Type must stay readable and clear of the outline: between a third and half of the band it stands in.
   const typeIn = (band: number): number => Math.min(0.05 * at.scale, band * random.range(0.25, 0.45));
-  const legible = 5 * order.pagePx;
+  const legible = 6 * order.pagePx;
   if (typeIn(above) > legible && random.chance(0.75)) {
     const size = typeIn(above);
     write(random.pick(TITLES), random.pick([left, left + 0.3 * (right - left)]), top - 0.35 * above, size);
@@ -71,8 +73,48 @@ export function furnitureMarks(random: Random, order: FurnitureOrder): Mark[] {
     if (random.chance(0.5))
       marks.push(...arrowMarks(random, middle, top + random.range(0.2, 0.7) * (bottom - top), 0.3 * beside, inkColour));
   }
+  if (order.divisions > 0 && random.chance(0.15)) marks.push(...axisMarks(order, Math.min(left, below), inkColour));
   if (left > 0.08 * at.scale && random.chance(0.4))
     marks.push(...signMarks(random, left / 2, bottom - 0.05 * at.scale, 0.28 * left));
+  return marks;
+}
+
+/** Numbers of the divisions along the lower and the left side. */
+function axisMarks({ at, sides, divisions, pagePx }: FurnitureOrder, band: number, colour: Rgb): Mark[] {
+  const every = Math.ceil(divisions / 16);
+  const step = sides.width / divisions;
+  const size = Math.min(0.4 * band, 0.35 * every * step * at.scale);
+  if (size < 6 * pagePx) return [];
+  const marks: Mark[] = [];
+  for (let i = 0; i * step <= 1 + 1e-9; i += every) {
+    const text = String(i);
+    const [x, y] = placed(at, i * step, 0);
+    if (i * step <= sides.width + 1e-9) {
+      marks.push({
+        mark: 'text',
+        text,
+        x: x - 0.3 * size,
+        y: y + 1.6 * size,
+        height: size,
+        colour,
+        face: 'sans-serif',
+        angleRad: 0,
+      });
+    }
+    const [leftX, leftY] = placed(at, 0, i * step);
+    if (i * step <= sides.height + 1e-9) {
+      marks.push({
+        mark: 'text',
+        text,
+        x: leftX - 2.1 * size,
+        y: leftY + 0.5 * size,
+        height: size,
+        colour,
+        face: 'sans-serif',
+        angleRad: 0,
+      });
+    }
+  }
   return marks;
 }
 
@@ -175,7 +217,7 @@ function signMarks(random: Random, x: number, y: number, size: number): Mark[] {
 }
 
 /** A few letters, numbers or arrows on the pattern, as diagrams point things out: small, and put down without regard to the creases. */
-export function labelMarks(random: Random, order: FurnitureOrder): Mark[] {
+export function labelMarks(random: Random, order: Omit<FurnitureOrder, 'divisions'>): Mark[] {
   const { at, sides, convention, pagePx } = order;
   const dark = convention.ground[0] < 128;
   const colour: Rgb = dark

@@ -187,31 +187,34 @@ function stripCover(distance: number, width: number): number {
   return high > low ? high - low : 0;
 }
 
-/** Filled polygon by sixteen samples a pixel: few and small shapes only. */
+/** Sub-rows of a pixel row on which a polygon's spans are measured. */
+const SUB_ROWS = 4;
+
+/** Filled polygon (odd-even): exact span ends on a few sub-rows of every pixel row. */
 function coverPolygon(canvas: Canvas, box: Box, points: readonly number[]): void {
+  const { width, height, cover } = canvas;
   const xs = points.filter((_, i) => i % 2 === 0);
   const ys = points.filter((_, i) => i % 2 === 1);
   box.left = Math.max(0, Math.floor(Math.min(...xs)));
-  box.right = Math.min(canvas.width - 1, Math.ceil(Math.max(...xs)));
+  box.right = Math.min(width - 1, Math.ceil(Math.max(...xs)));
   box.top = Math.max(0, Math.floor(Math.min(...ys)));
-  box.bottom = Math.min(canvas.height - 1, Math.ceil(Math.max(...ys)));
-  for (let y = box.top; y <= box.bottom; y++) {
-    for (let x = box.left; x <= box.right; x++) {
-      let inside = 0;
-      for (let s = 0; s < 16; s++) {
-        if (encloses(xs, ys, x + ((s & 3) + 0.5) / 4, y + ((s >> 2) + 0.5) / 4)) inside++;
+  box.bottom = Math.min(height - 1, Math.ceil(Math.max(...ys)));
+  for (let row = box.top * SUB_ROWS; row < (box.bottom + 1) * SUB_ROWS; row++) {
+    const y = (row + 0.5) / SUB_ROWS;
+    const crossings: number[] = [];
+    for (let i = 0, j = xs.length - 1; i < xs.length; j = i++) {
+      if (ys[i] > y !== ys[j] > y) crossings.push(((xs[j] - xs[i]) * (y - ys[i])) / (ys[j] - ys[i]) + xs[i]);
+    }
+    crossings.sort((a, b) => a - b);
+    const start = Math.floor(row / SUB_ROWS) * width;
+    for (let k = 0; k + 1 < crossings.length; k += 2) {
+      const from = Math.max(0, crossings[k]);
+      const to = Math.min(width, crossings[k + 1]);
+      for (let x = Math.floor(from); x < to; x++) {
+        cover[start + x] += (Math.min(to, x + 1) - Math.max(from, x)) / SUB_ROWS;
       }
-      canvas.cover[y * canvas.width + x] = inside / 16;
     }
   }
-}
-
-function encloses(xs: readonly number[], ys: readonly number[], x: number, y: number): boolean {
-  let inside = false;
-  for (let i = 0, j = xs.length - 1; i < xs.length; j = i++) {
-    if (ys[i] > y !== ys[j] > y && x < ((xs[j] - xs[i]) * (y - ys[i])) / (ys[j] - ys[i]) + xs[i]) inside = !inside;
-  }
-  return inside;
 }
 
 /** Lay the mark's colour over the page and clear the scratch. */

@@ -3,10 +3,13 @@ import { drawConvention } from './convention.ts';
 import { drawBend, drawView, photograph } from './deskPhoto.ts';
 import { drawMargins, isTight, type Recipe } from './kinds.ts';
 import { isRectangle, shortCreaseOf } from './page.ts';
+import { foldMarks } from './wear.ts';
 
 /** Fewer px than this for a short crease and no person could read the photograph. */
 const READABLE = 9;
 const CURLED = 0.4;
+/** Share of sheets that were folded before. */
+const OPENED_OUT = 0.15;
 
 /** A printed sheet on a desk, through a telephone's lens. */
 export const photo: Recipe = async (random, pattern, wide) => {
@@ -22,6 +25,8 @@ export const photo: Recipe = async (random, pattern, wide) => {
     edgeMayBeBare: isTight(margins) && isRectangle(pattern),
   });
   const pagePx = random.range(1.15, 1.6);
+  const folded = random.chance(OPENED_OUT);
+  const wear = random.branch('folds');
   const page = composePage(random, pattern, {
     sidePx: sidePx * pagePx,
     pagePx,
@@ -29,9 +34,10 @@ export const photo: Recipe = async (random, pattern, wide) => {
     convention,
     furniture: random.chance(0.35),
     guideGrid: random.chance(0.08),
+    under: ({ width, height }) => (folded ? foldMarks(wear, width, height, pagePx) : []),
   });
   const print = await printPage(random.branch('route'), page);
   const bend = random.chance(CURLED) ? drawBend(random, wide) : null;
   const taken = await photograph(random, print, convention, { ...view, bend });
-  return { ...taken, notes: { ...taken.notes, tight: isTight(margins) } };
+  return { ...taken, notes: { ...taken.notes, tight: isTight(margins), foldMarks: folded } };
 };

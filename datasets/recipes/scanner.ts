@@ -78,9 +78,11 @@ export async function scanPrint(
   });
   const format = random.chance(0.75) ? 'jpeg' : 'png';
   const quality = random.int(68, 94);
+  // Only where colour carries no meaning.
+  const grey = convention.name !== 'two-colours' && convention.name !== 'dashes-two-inks' && random.chance(0.35);
   const toPixels = ([x, y]: PicturePoint): PicturePoint => forward((x - halfX) / half, (y - halfY) / half);
   return {
-    image: await writeFileBytes(developed, { format, quality, thinColour: random.chance(0.8) }),
+    image: await writeFileBytes(developed, { format, quality, thinColour: random.chance(0.8), grey }),
     format,
     corners: print.corners.map(toPixels),
     convention,
@@ -89,6 +91,7 @@ export async function scanPrint(
       skewDegrees: Math.round((skew * 1800) / Math.PI) / 10,
       blurPx: Math.round(100 * blurPx) / 100,
       quality,
+      grey,
     },
   };
 }

@@ -4,11 +4,11 @@ import type { Drawing, HandMark, Mark } from './drawing.ts';
 import { hexOf } from './drawing.ts';
 
 /** First way to pixels: SVG text, drawn by librsvg. RGB, page px. */
-export async function drawAsSvg(drawing: Drawing): Promise<Raster> {
+export async function drawAsSvg(drawing: Drawing, crisp = false): Promise<Raster> {
   const body = drawing.marks.map(elementOf).join('\n');
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${drawing.width}" height="${drawing.height}">
 <rect width="100%" height="100%" fill="${hexOf(drawing.ground)}"/>
-${body}
+<g${crisp ? ' shape-rendering="crispEdges"' : ''}>${body}</g>
 </svg>`;
   const { data, info } = await sharp(Buffer.from(svg), { unlimited: true })
     .flatten({ background: hexOf(drawing.ground) })

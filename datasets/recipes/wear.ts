@@ -35,6 +35,35 @@ export function dustMarks(random: Random, width: number, height: number, pagePx:
   return marks;
 }
 
+/** The marks of earlier folds in a sheet that was opened out again: a bright and a dark line side by side, hardly there. */
+export function foldMarks(random: Random, width: number, height: number, pagePx: number): Mark[] {
+  const lines: number[][] = [];
+  const parts = random.pick([2, 2, 4, 3]);
+  for (let i = 1; i < parts; i++) {
+    if (random.chance(0.8)) lines.push([(width * i) / parts, 0, (width * i) / parts, height]);
+    if (random.chance(0.8)) lines.push([0, (height * i) / parts, width, (height * i) / parts]);
+  }
+  if (random.chance(0.4)) lines.push([0, 0, width, height]);
+  if (random.chance(0.4)) lines.push([0, height, width, 0]);
+  const depth = random.range(0.06, 0.2);
+  const thick = random.range(1.2, 3.5) * pagePx;
+  return lines.flatMap(([x0, y0, x1, y1]) => {
+    const length = Math.hypot(x1 - x0, y1 - y0);
+    const [nx, ny] = [(-(y1 - y0) / length) * thick, ((x1 - x0) / length) * thick];
+    const line = (side: number, level: number, opacity: number): Mark => ({
+      mark: 'stroke',
+      points: [x0 + side * nx, y0 + side * ny, x1 + side * nx, y1 + side * ny],
+      width: thick,
+      colour: [level, level, level],
+      opacity,
+      dash: [],
+      dashOffset: 0,
+      cap: 'butt',
+    });
+    return [line(-0.5, 110, depth), line(0.5, 255, Math.min(1, 3 * depth))];
+  });
+}
+
 /** What is printed on the back, seen faintly through the sheet: lines of words or another grid, mirrored and soft. In place. */
 export async function addShowThrough(random: Random, raster: Raster): Promise<void> {
   const [width, height] = [Math.ceil(raster.width / 4), Math.ceil(raster.height / 4)];

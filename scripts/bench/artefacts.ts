@@ -49,8 +49,8 @@ export async function saveFailure(
   judge(wanted, got);
   judge(got, wanted);
   const sides = sizeOf(truth);
-  const image = sharp(picture.file);
-  const { width = 1, height = 1 } = await image.metadata();
+  const image = sharp(picture.file).autoOrient();
+  const { width, height } = (await image.metadata()).autoOrient;
   const shrink = SIDE / Math.max(width, height);
   const [w, h] = [Math.round(width * shrink), Math.round(height * shrink)];
   const trueMap = quadMap(picture.outlineCorners, sides);

@@ -4,7 +4,7 @@ import { framed, invert, surfaceOf, toPicture, toPlane, turnOf } from '../../dat
 import type { Print } from '../../datasets/recipes/compose.ts';
 import { drawConvention } from '../../datasets/recipes/convention.ts';
 import { drawBend, photograph } from '../../datasets/recipes/deskPhoto.ts';
-import { readBytes } from '../../datasets/recipes/file.ts';
+import { readBytes, writeFileBytes, writeSeeThrough } from '../../datasets/recipes/file.ts';
 import { type Random, seededRandom } from '../../datasets/recipes/random.ts';
 import { scanPrint } from '../../datasets/recipes/scanner.ts';
 import type { PicturePoint, Raster } from '../../pipeline/types.ts';
@@ -52,7 +52,14 @@ function greenMiddle(
 }
 
 const anyConvention = (random: Random) =>
-  drawConvention(random, { shortCrease: 100, thinnest: 1, widest: 4, dark: false, edgeMayBeBare: false });
+  drawConvention(random, {
+    shortCrease: 100,
+    thinnest: 1,
+    widest: 4,
+    dark: false,
+    edgeMayBeBare: false,
+    names: ['two-colours'],
+  });
 
 async function expectDiscsWhereSaid(image: Buffer, corners: readonly PicturePoint[], within: number): Promise<void> {
   const raster = await readBytes(image);
@@ -168,7 +175,32 @@ describe('photographs', () => {
     const random = seededRandom(9, 'size');
     const view = { width: 640, height: 480, fill: 0.8, tiltRad: 0.1, rollRad: 0, harsh: 1, bend: null };
     const taken = await photograph(random, discPage(), anyConvention(random), view);
-    const { width, height, format } = await sharp(taken.image).metadata();
-    expect([width, height, format]).toEqual([640, 480, 'jpeg']);
+    const { autoOrient, format } = await sharp(taken.image).metadata();
+    expect([autoOrient.width, autoOrient.height, format]).toEqual([640, 480, 'jpeg']);
+  });
+});
+
+describe('files', () => {
+  // Orientation tag of EXIF 2.3 (JEITA CP-3451C, tag 0x0112), applied by the image library.
+  it.each([0, 1, 2, 3] as const)('stored turned by %i quarters come upright again', async (quarterTurns) => {
+    const { raster } = discPage();
+    const cut: Raster = { ...raster, height: 600, data: raster.data.slice(0, SIDE * 600 * 3) };
+    const file = await writeFileBytes(cut, { format: 'png', quality: 90, thinColour: false, quarterTurns });
+    const back = await readBytes(file);
+    expect([back.width, back.height]).toEqual([SIDE, 600]);
+    expect(Buffer.compare(Buffer.from(back.data), Buffer.from(cut.data))).toBe(0);
+    const { orientation, width } = await sharp(file).metadata();
+    expect(orientation ?? 1).toBe([1, 6, 3, 8][quarterTurns]);
+    expect(width).toBe(quarterTurns % 2 === 1 ? 600 : SIDE);
+  });
+
+  it('with a see-through ground look the same on white', async () => {
+    const { raster } = discPage();
+    const file = await writeSeeThrough(raster);
+    const { data } = await sharp(file).flatten({ background: '#ffffff' }).raw().toBuffer({ resolveWithObject: true });
+    expect((await sharp(file).metadata()).channels).toBe(4);
+    let worst = 0;
+    for (let i = 0; i < data.length; i++) worst = Math.max(worst, Math.abs(data[i] - raster.data[i]));
+    expect(worst).toBeLessThanOrEqual(1);
   });
 });

@@ -47,7 +47,13 @@ const CASES: [string, Mark, number][] = [
   ['dash-dot 12, 3, 0.5, 3 at width 2', stroke([20, 80, 168, 80], 2, [24, 6, 1, 6]), (148 * 25 * 2) / 37],
 ];
 
-describe.each(CASES)('a stroke, %s', (_name, mark, area) => {
+const shape = (points: number[]): Mark => ({ mark: 'shape', points, colour: [0, 0, 0], opacity: 1 });
+const SHAPES: [string, Mark, number][] = [
+  ['box between pixels', shape([20.5, 30.25, 120.5, 30.25, 120.5, 90.75, 20.5, 90.75]), 100 * 60.5],
+  ['triangle', shape([20, 20, 140, 40, 60, 130]), (120 * 110 - 20 * 40) / 2],
+];
+
+describe.each([...CASES, ...SHAPES])('a mark, %s', (_name, mark, area) => {
   it('has the ink of its area when drawn by distance', () => {
     expect(ink(drawByDistance(page(mark), 'display'))).toBeCloseTo(area, -0.6);
     expect(Math.abs(ink(drawByDistance(page(mark), 'display')) / area - 1)).toBeLessThan(0.03);
