@@ -41,7 +41,11 @@ const SAME_HUE = 0.17;
 /** Thin and compressed strokes lose saturation, not hue: distance towards and from grey counts this much. */
 const RADIAL_WEIGHT = 0.45;
 
-/** Distance on the colour plane of b from the ink a. */
+function planeGap(a: { a: number; b: number }, b: { a: number; b: number }): number {
+  return Math.hypot(b.a - a.a, b.b - a.b);
+}
+
+/** Distance of b from the ink a as shades go. */
 function hueGap(a: { a: number; b: number }, b: { a: number; b: number }): number {
   const size = Math.hypot(a.a, a.b);
   const da = b.a - a.a;
@@ -135,22 +139,42 @@ function hueModes(own: readonly Feature[]): Hue[] {
     }
   }
   peaks.sort((u, v) => v.height - u.height);
-  let modes: { a: number; b: number }[] = [];
-  for (const p of peaks) if (modes.every((m) => hueGap(m, p) > SAME_HUE && hueGap(p, m) > SAME_HUE)) modes.push(p);
+  let modes: readonly { a: number; b: number }[] = [];
+  for (const p of peaks) if (modes.every((m) => planeGap(m, p) > SAME_HUE)) modes = [...modes, p];
   let hues: Hue[] = [];
   for (let round = 0; round < 4; round++) {
     hues = refineHues(own, modes).filter((h) => h.share >= LEAST_SHARE);
-    modes = hues;
+    modes = hues.length > 2 ? joinShades(hues) : hues;
   }
   return hues;
 }
+
+/** Of more than two inks the two most alike, if they differ in saturation only or there are too many, are shades of one. */
+function joinShades(hues: readonly Hue[]): readonly { a: number; b: number }[] {
+  let pair: [Hue, Hue] = [hues[0], hues[1]];
+  let least = Infinity;
+  for (const h of hues) {
+    for (const k of hues) {
+      if (h === k) continue;
+      const gap = Math.max(hueGap(h, k), hueGap(k, h));
+      if (gap < least) {
+        least = gap;
+        pair = h.share >= k.share ? [h, k] : [k, h];
+      }
+    }
+  }
+  return least < SAME_HUE || hues.length > MOST_HUES ? hues.filter((h) => h !== pair[1]) : hues;
+}
+
+/** Mountain, valley, guide and one more. */
+const MOST_HUES = 4;
 
 function refineHues(own: readonly Feature[], modes: readonly { a: number; b: number }[]): Hue[] {
   const sums = modes.map(() => ({ w: 0, a: 0, b: 0, length: 0 }));
   const home = own.map((f) => {
     let best = 0;
     modes.forEach((m, i) => {
-      if (hueGap(m, f) < hueGap(modes[best], f)) best = i;
+      if (planeGap(m, f) < planeGap(modes[best], f)) best = i;
     });
     const w = f.weight / (f.error * f.error + 0.01);
     sums[best].w += w;
@@ -164,7 +188,7 @@ function refineHues(own: readonly Feature[], modes: readonly { a: number; b: num
     const s = sums[i];
     const a = s.w ? s.a / s.w : m.a;
     const b = s.w ? s.b / s.w : m.b;
-    const off = own.filter((_, k) => home[k] === i).map((f) => ({ d: hueGap({ a, b }, f), w: f.weight }));
+    const off = own.filter((_, k) => home[k] === i).map((f) => ({ d: planeGap({ a, b }, f), w: f.weight }));
     return { a, b, spread: Math.max(0.03, 1.2 * weightedMedian(off)), share: s.length / total };
   });
 }
@@ -181,9 +205,7 @@ function weightedMedian(rows: { d: number; w: number }[]): number {
 }
 
 function nearestHue(hues: readonly Hue[], f: Feature): Hue {
-  return hues.reduce((best, h) =>
-    Math.hypot(h.a - f.a, h.b - f.b) < Math.hypot(best.a - f.a, best.b - f.b) ? h : best,
-  );
+  return hues.reduce((best, h) => (planeGap(h, f) < planeGap(best, f) ? h : best));
 }
 
 /** One level of strength, or two where the logarithms fall into two groups with a gap. */
@@ -236,7 +258,7 @@ function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
   let sum = 0;
   groups.forEach((g, i) => {
     const s2 = g.hue.spread ** 2 + f.error ** 2;
-    const d2 = hueGap(g.hue, f) ** 2;
+    const d2 = planeGap(g.hue, f) ** 2;
     let v = g.level.share * g.hue.share * (Math.exp(-d2 / (2 * s2)) / s2 + BROAD);
     if (g.levels.length > 1) {
       const z = (Math.log(Math.max(1e-3, f.strength)) - g.level.middle) / (1.5 * g.level.spread + 0.08);
