@@ -63,7 +63,7 @@ export function crimpGroups(sectorsRad: ArrayLike<number>, toleranceRad: number)
       let before = waitingCrease[head++];
       for (;;) {
         const top = sector.length;
-        if (top === bottom || right - sector[top - 1] <= toleranceRad) {
+        if (top === bottom || !(right - sector[top - 1] > toleranceRad)) {
           sector.push(right);
           crease.push(before);
           break;
@@ -98,7 +98,7 @@ export function crimpGroups(sectorsRad: ArrayLike<number>, toleranceRad: number)
       }
     }
     const top = sector.length;
-    if (sector[bottom] - sector[top - 1] <= toleranceRad) break;
+    if (!(sector[bottom] - sector[top - 1] > toleranceRad)) break;
     // One sector against a run of smaller ones cannot have equal alternate sums.
     if (runStart(sector, bottom, toleranceRad) === bottom + 1) return null;
     waitingSector.push(sector[bottom]);

@@ -41,7 +41,8 @@ export function foldsAt(pattern: Pattern, around: Around, vertex: number): Verte
   for (let place = around.start[vertex]; place < around.start[vertex + 1]; place++) {
     const { kind } = pattern.creases[around.crease[place]];
     if (kind === 'B' || kind === 'C') return null;
-    if (kind === 'F') continue;
+    // A crease without length has no direction; checkPlanarGraph reports it.
+    if (kind === 'F' || around.length[place] === 0) continue;
     creases.push(around.crease[place]);
     far.push(around.far[place]);
     kinds.push(kind);
