@@ -1,0 +1,151 @@
+/**
+ * The ink network on one tile: the same graph as scripts/train/network.py, run by TensorFlow.js on its wasm backend.
+ *
+ * ```
+ *  rgb ─ stem ─────────────────────────────────── + ─ half1 ─ chances, measures    1/2
+ *           └ down1 ─ quarter1-2 ────────── + ─ quarter3 ─┘ up1                    1/4
+ *                       └ down2 ─ eighth1-2 ─ + ─ eighth3 ─┘ up2                   1/8
+ *                                 └ down3 ─ sixteenth1-2 ─┘ up3                    1/16
+ * ```
+ */
+import { readFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { getThreadsCount, setWasmPaths } from '@tensorflow/tfjs-backend-wasm';
+import * as tf from '@tensorflow/tfjs-core';
+
+/** Sides of a tile are multiples of this, for the net halves its input four times. */
+export const TILE_MULTIPLE = 16;
+/** Channels of `chances`: four of the centre line and four of the ink (the pixels of a 2x2 cell, row by row), vertex, other. */
+export const CHANCES = 10;
+/** Channels of `measures`: cosine and sine of the doubled direction, colour difference in red, green, blue. */
+export const MEASURES = 5;
+
+/** What the net says at half size, cells row-major, channels interleaved. */
+export interface TileReading {
+  /** Probabilities, CHANCES a cell. */
+  readonly chances: Float32Array;
+  /** Plain numbers, MEASURES a cell. */
+  readonly measures: Float32Array;
+}
+
+/** `rgb`: height x width x 3, sRGB 0..255, sides multiples of TILE_MULTIPLE. */
+export type InkNetwork = (rgb: Uint8Array, width: number, height: number) => TileReading;
+
+interface LayerSpec {
+  readonly name: string;
+  readonly kernel: number;
+  readonly channelsIn: number;
+  readonly channelsOut: number;
+  readonly stride: 1 | 2;
+  readonly rectified: boolean;
+}
+
+interface ModelFile {
+  readonly format: string;
+  readonly version: number;
+  readonly layers: readonly LayerSpec[];
+  readonly weightsManifest: readonly {
+    readonly paths: readonly string[];
+    readonly weights: tf.io.WeightsManifestEntry[];
+  }[];
+}
+
+interface Layer {
+  readonly spec: LayerSpec;
+  readonly filter: tf.Tensor4D;
+  readonly bias: tf.Tensor1D;
+}
+
+export const INK_MODEL_FOLDER = fileURLToPath(new URL('../../models/ink/', import.meta.url));
+
+/** Starts the wasm backend (once a thread) and reads the weights. @throws Error if the model files are not those this code was written for */
+export async function loadInkNetwork(folder = INK_MODEL_FOLDER): Promise<InkNetwork> {
+  await startBackend();
+  const model: ModelFile = JSON.parse(await readFile(join(folder, 'model.json'), 'utf8'));
+  if (model.format !== 'ink-network' || model.version !== 1) throw new Error(`unknown model format in ${folder}`);
+  const manifest = model.weightsManifest[0];
+  const bytes = await readFile(join(folder, manifest.paths[0]));
+  const buffer = bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer;
+  const weights = tf.io.decodeWeights(buffer, manifest.weights);
+  const layers = new Map<string, Layer>();
+  for (const spec of model.layers) {
+    const filter = weights[`${spec.name}/kernel`] as tf.Tensor4D;
+    const bias = weights[`${spec.name}/bias`] as tf.Tensor1D;
+    layers.set(spec.name, { spec, filter, bias });
+  }
+  return (rgb, width, height) => read(layers, rgb, width, height);
+}
+
+let started: Promise<void> | null = null;
+
+function startBackend(): Promise<void> {
+  started ??= start();
+  return started;
+}
+
+async function start(): Promise<void> {
+  const folder = join(
+    dirname(createRequire(import.meta.url).resolve('@tensorflow/tfjs-backend-wasm/package.json')),
+    'dist',
+  );
+  const file = (name: string): string => join(folder, name);
+  setWasmPaths({
+    'tfjs-backend-wasm.wasm': file('tfjs-backend-wasm.wasm'),
+    'tfjs-backend-wasm-simd.wasm': file('tfjs-backend-wasm-simd.wasm'),
+    'tfjs-backend-wasm-threaded-simd.wasm': file('tfjs-backend-wasm-threaded-simd.wasm'),
+  });
+  await tf.setBackend('wasm');
+  await tf.ready();
+  if (process.env.PLICA_DEBUG) {
+    const simd = await tf.env().getAsync('WASM_HAS_SIMD_SUPPORT');
+    process.stderr.write(`ink network: wasm backend, simd ${simd}, ${getThreadsCount()} thread in this worker\n`);
+  }
+}
+
+function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number, height: number): TileReading {
+  if (width % TILE_MULTIPLE || height % TILE_MULTIPLE)
+    throw new Error(`tile of ${width} x ${height} px does not divide by ${TILE_MULTIPLE}`);
+  const centred = new Float32Array(rgb.length);
+  for (let i = 0; i < rgb.length; i++) centred[i] = rgb[i] / 255 - 0.5;
+  const [chances, measures] = tf.tidy(() => {
+    const layer = (name: string, x: tf.Tensor4D): tf.Tensor4D => convolve(layers.get(name)!, x);
+    const joined = (skip: tf.Tensor4D, deep: tf.Tensor4D): tf.Tensor4D =>
+      tf.add(skip, tf.image.resizeNearestNeighbor(deep, [skip.shape[1], skip.shape[2]]));
+    const half = layer('stem', tf.tensor4d(centred, [1, height, width, 3]));
+    let quarter = layer('down1', half);
+    quarter = tf.add(quarter, layer('quarter2', layer('quarter1', quarter)));
+    let eighth = layer('down2', quarter);
+    eighth = tf.add(eighth, layer('eighth2', layer('eighth1', eighth)));
+    let deep = layer('down3', eighth);
+    deep = tf.add(deep, layer('sixteenth2', layer('sixteenth1', deep)));
+    eighth = layer('eighth3', joined(eighth, layer('up3', deep)));
+    quarter = layer('quarter3', joined(quarter, layer('up2', eighth)));
+    const last = layer('half1', joined(half, layer('up1', quarter)));
+    return [tf.sigmoid(layer('chances', last)), layer('measures', last)];
+  });
+  const reading = { chances: chances.dataSync() as Float32Array, measures: measures.dataSync() as Float32Array };
+  chances.dispose();
+  measures.dispose();
+  return reading;
+}
+
+/** Padding is spelled out: 'same' would put the odd pixel of a stride-2 step on the other side than the training did. */
+function convolve({ spec, filter, bias }: Layer, x: tf.Tensor4D): tf.Tensor4D {
+  const pad = spec.kernel >> 1;
+  return tf.fused.conv2d({
+    x,
+    filter,
+    bias,
+    strides: spec.stride,
+    pad: [
+      [0, 0],
+      [pad, pad],
+      [pad, pad],
+      [0, 0],
+    ],
+    dimRoundingMode: 'floor',
+    activation: spec.rectified ? 'relu' : 'linear',
+  });
+}

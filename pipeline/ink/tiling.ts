@@ -1,0 +1,184 @@
+/** Which parts of a sheet the network looks at, and how a tile's reading is written back. */
+import type { Raster } from '../types.ts';
+import { CHANCES, MEASURES, TILE_MULTIPLE, type TileReading } from './network.ts';
+
+/** What the network saw, at the paper raster's own size: every map row-major, one number a pixel unless said. */
+export interface LearnedInk {
+  readonly width: number;
+  readonly height: number;
+  /** Ridge of a crease's centre line, exp(-d^2/2) expected, d in px; runs through the gaps of dashes. 0..1 */
+  readonly line: Float32Array;
+  /** Share of the pixel that a crease's ink covers, expected. 0..1 */
+  readonly ink: Float32Array;
+  /** Cosine and sine of twice the crease's angle to the x axis, y DOWN; shorter than 1 where unsure. Valid on lines. */
+  readonly dirCos2: Float32Array;
+  readonly dirSin2: Float32Array;
+  /** exp(-d^2/8) round ends and crossings of creases, expected. 0..1 */
+  readonly vertex: Float32Array;
+  /** Probability of a mark that is no crease: lettering, arrows, printed grid, hand. */
+  readonly other: Float32Array;
+  /** (paper - ink) / max(paper, ink) of the crease's clean sRGB ink, -1..1, three channels a pixel. Valid on lines. */
+  readonly diff: Float32Array;
+}
+
+/** A part of the sheet: the tile with its margin, and inside it the core that is kept. Paper px. */
+export interface Tile {
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+  readonly core: { readonly left: number; readonly top: number; readonly right: number; readonly bottom: number };
+}
+
+/** Side of the cells that are asked whether anything is drawn there, px. */
+const CELL = 16;
+/** A cell whose channels all span less than this (of 255) is bare paper: half of what the faintest ink trained on shows. */
+const BARE_SPAN = 10;
+/** Pixels round a core that the network sees as well, so that seams do not show (measured, see the model card). */
+const MARGIN = 48;
+/** Cores are at most this long, so that a worker's memory stays near 150 MB. */
+const LONGEST_CORE = 720;
+
+/** Tiles that cover everything drawn on the sheet; none for a blank sheet. */
+export function planTiles(sheet: Raster<Uint8Array>): Tile[] {
+  const columns = Math.ceil(sheet.width / CELL);
+  const drawn = drawnCells(sheet, columns);
+  const box = boundsOf(drawn, columns, [0, 0, columns, Math.ceil(sheet.height / CELL)]);
+  if (!box) return [];
+  const xs = cuts(box[0] * CELL, Math.min(sheet.width, box[2] * CELL));
+  const ys = cuts(box[1] * CELL, Math.min(sheet.height, box[3] * CELL));
+  const tiles: Tile[] = [];
+  for (let row = 0; row + 1 < ys.length; row++) {
+    for (let column = 0; column + 1 < xs.length; column++) {
+      const cells = [
+        xs[column] / CELL,
+        ys[row] / CELL,
+        Math.ceil(xs[column + 1] / CELL),
+        Math.ceil(ys[row + 1] / CELL),
+      ] as const;
+      const inner = boundsOf(drawn, columns, cells);
+      if (!inner) continue;
+      const core = {
+        left: inner[0] * CELL,
+        top: inner[1] * CELL,
+        right: Math.min(sheet.width, inner[2] * CELL),
+        bottom: Math.min(sheet.height, inner[3] * CELL),
+      };
+      tiles.push({ ...around(core, sheet), core });
+    }
+  }
+  return tiles.sort((a, b) => b.width * b.height - a.width * a.height);
+}
+
+/** Places that cut a stretch into near-equal parts, multiples of CELL. */
+function cuts(from: number, to: number): number[] {
+  const parts = Math.ceil((to - from) / LONGEST_CORE);
+  return Array.from({ length: parts + 1 }, (_, i) =>
+    i === parts ? to : from + Math.round(((to - from) * i) / parts / CELL) * CELL,
+  );
+}
+
+/** Tiles begin on multiples of TILE_MULTIPLE: the net's grids then lie the same in every tile. */
+function around(core: Tile['core'], sheet: Raster): Omit<Tile, 'core'> {
+  const left = Math.max(0, core.left - MARGIN);
+  const top = Math.max(0, core.top - MARGIN);
+  const up = (n: number): number => Math.ceil(n / TILE_MULTIPLE) * TILE_MULTIPLE;
+  return {
+    left,
+    top,
+    width: up(Math.min(sheet.width, core.right + MARGIN) - left),
+    height: up(Math.min(sheet.height, core.bottom + MARGIN) - top),
+  };
+}
+
+function drawnCells({ width, height, channels, data }: Raster<Uint8Array>, columns: number): Uint8Array {
+  const rows = Math.ceil(height / CELL);
+  const low = new Uint8Array(columns * 3);
+  const high = new Uint8Array(columns * 3);
+  const drawn = new Uint8Array(columns * rows);
+  for (let row = 0; row < rows; row++) {
+    low.fill(255);
+    high.fill(0);
+    for (let y = row * CELL; y < Math.min(height, (row + 1) * CELL); y++) {
+      for (let x = 0; x < width; x++) {
+        const at = (y * width + x) * channels;
+        const cell = (x >> 4) * 3;
+        for (let c = 0; c < 3; c++) {
+          const v = data[at + c];
+          if (v < low[cell + c]) low[cell + c] = v;
+          if (v > high[cell + c]) high[cell + c] = v;
+        }
+      }
+    }
+    for (let i = 0; i < columns * 3; i++) {
+      if (high[i] - low[i] >= BARE_SPAN) drawn[row * columns + Math.floor(i / 3)] = 1;
+    }
+  }
+  return drawn;
+}
+
+type Box = readonly [left: number, top: number, right: number, bottom: number];
+
+function boundsOf(drawn: Uint8Array, columns: number, [left, top, right, bottom]: Box): Box | null {
+  let [x0, y0, x1, y1] = [right, bottom, left, top];
+  for (let y = top; y < bottom; y++) {
+    for (let x = left; x < right; x++) {
+      if (!drawn[y * columns + x]) continue;
+      x0 = Math.min(x0, x);
+      x1 = Math.max(x1, x + 1);
+      y0 = Math.min(y0, y);
+      y1 = y + 1;
+    }
+  }
+  return x1 > x0 ? [x0, y0, x1, y1] : null;
+}
+
+/** The tile's pixels, RGB; beyond the sheet its last row and column go on. */
+export function cutTile({ width, height, channels, data }: Raster<Uint8Array>, tile: Tile): Uint8Array {
+  const out = new Uint8Array(tile.width * tile.height * 3);
+  let to = 0;
+  for (let y = 0; y < tile.height; y++) {
+    const row = Math.min(height - 1, tile.top + y) * width;
+    for (let x = 0; x < tile.width; x++) {
+      const from = (row + Math.min(width - 1, tile.left + x)) * channels;
+      out[to++] = data[from];
+      out[to++] = data[from + 1];
+      out[to++] = data[from + 2];
+    }
+  }
+  return out;
+}
+
+/** Writes the core of a reading (half size) into the maps (full size): line and ink pixel by pixel, vertex between cells, the rest by cell. */
+export function writeCore(into: LearnedInk, tile: Tile, { chances, measures }: TileReading): void {
+  const cellsAcross = tile.width >> 1;
+  const cellsDown = tile.height >> 1;
+  const { core } = tile;
+  for (let y = core.top; y < core.bottom; y++) {
+    const cy = (y - tile.top) >> 1;
+    const subRow = ((y - tile.top) & 1) * 2;
+    // A pixel's centre lies a quarter cell from its cell's centre: towards the row above for the upper one, else below.
+    const cyNext = Math.min(cellsDown - 1, Math.max(0, cy + (subRow ? 1 : -1)));
+    for (let x = core.left; x < core.right; x++) {
+      const cx = (x - tile.left) >> 1;
+      const right = (x - tile.left) & 1;
+      const cell = cy * cellsAcross + cx;
+      const to = y * into.width + x;
+      into.line[to] = chances[cell * CHANCES + subRow + right];
+      into.ink[to] = chances[cell * CHANCES + 4 + subRow + right];
+      into.other[to] = chances[cell * CHANCES + 9];
+      const cxNext = Math.min(cellsAcross - 1, Math.max(0, cx + (right ? 1 : -1)));
+      const near = 0.75 * chances[cell * CHANCES + 8] + 0.25 * chances[(cy * cellsAcross + cxNext) * CHANCES + 8];
+      const far =
+        0.75 * chances[(cyNext * cellsAcross + cx) * CHANCES + 8] +
+        0.25 * chances[(cyNext * cellsAcross + cxNext) * CHANCES + 8];
+      into.vertex[to] = 0.75 * near + 0.25 * far;
+      const m = cell * MEASURES;
+      into.dirCos2[to] = measures[m];
+      into.dirSin2[to] = measures[m + 1];
+      into.diff[to * 3] = measures[m + 2];
+      into.diff[to * 3 + 1] = measures[m + 3];
+      into.diff[to * 3 + 2] = measures[m + 4];
+    }
+  }
+}

@@ -1,0 +1,197 @@
+"""Trains the ink network on tiles drawn as it goes; see README.md beside this file.
+
+    python3 scripts/train/train.py --out OUT --seconds 500 [--resume OUT/last.pt] [--patterns FILE.json]
+    python3 scripts/train/train.py --out OUT --smoke        # a minute on a laptop's processor, checks the whole way
+"""
+
+import argparse
+import copy
+import json
+import os
+import time
+
+import numpy as np
+import torch
+
+import camera
+import marks
+import painter
+import styles
+from network import InkNetwork, losses
+
+SIZE, EDGE = 256, 16  # tiles are painted at SIZE and cropped by EDGE, so that resampling borders stay out
+LIMIT = 352  # strokes a tile at most
+
+
+class Chunks(torch.utils.data.IterableDataset):
+    """Endless chunks of tile recipes; worker k of seed s always makes the same sequence."""
+
+    def __init__(self, seed, count, stored):
+        self.seed, self.count, self.stored = seed, count, stored
+
+    def __iter__(self):
+        info = torch.utils.data.get_worker_info()
+        rng = np.random.default_rng([self.seed, info.id if info else 0])
+        while True:
+            chunk = styles.draw_chunk(rng, SIZE, LIMIT, self.count, self.stored)
+            yield {k: v if k == 'kind' else torch.from_numpy(np.asarray(v)) for k, v in chunk.items()}
+
+
+def make_tiles(chunk, sheet, device, fast):
+    """Chunk of recipes to network input, targets and the picture kind."""
+    kind = chunk['kind']
+    chunk = {k: v.to(device, non_blocking=True) for k, v in chunk.items() if k != 'kind'}
+    with torch.no_grad():
+        rgb, targets = painter.paint(chunk, SIZE, fast)
+        rgb, targets = marks.add_marks(rgb, targets, sheet)
+        rgb = camera.photograph(rgb, kind)
+    inner = slice(EDGE, SIZE - EDGE)
+    rgb = (rgb[:, :, inner, inner] * 255).round() / 255 - 0.5
+    return rgb, {k: v[:, :, inner, inner] for k, v in targets.items()}, kind
+
+
+class Pool:
+    """The latest chunks, kept on the device so that each tile is seen a few times, turned and mirrored."""
+
+    def __init__(self, room):
+        self.room, self.parts = room, []
+
+    def add(self, rgb, targets):
+        self.parts.append((((rgb + 0.5) * 255).round().byte(), {k: v.half() for k, v in targets.items()}))
+        self.parts = self.parts[-self.room :]
+
+    def batch(self, rng, chunks, share):
+        picked = []
+        for i in rng.integers(len(self.parts), size=chunks):
+            rgb, targets = self.parts[i]
+            rows = torch.from_numpy(rng.permutation(len(rgb))[: max(1, int(len(rgb) * share))]).to(rgb.device)
+            flips = rng.random(3) < 0.5
+            picked.append((turned(rgb[rows], *flips).float() / 255 - 0.5, turned_targets({k: v[rows].float() for k, v in targets.items()}, *flips)))
+        return stack(picked)
+
+
+def turned(x, across, down, swapped):
+    """One of the eight turns and mirrorings of a square."""
+    x = x.flip(3) if across else x
+    x = x.flip(2) if down else x
+    return x.transpose(2, 3) if swapped else x
+
+
+def turned_targets(targets, across, down, swapped):
+    out = {k: turned(v, across, down, swapped) for k, v in targets.items()}
+    # A mirroring negates the angle; swapping the axes takes a to 90 degrees - a.
+    sign = torch.tensor([-1.0 if swapped else 1.0, -1.0 if across != down else 1.0], device=out['direction'].device)
+    out['direction'] = out['direction'] * sign[None, :, None, None]
+    return out
+
+
+def stack(parts):
+    rgb = torch.cat([p[0] for p in parts])
+    return rgb, {k: torch.cat([p[1][k] for p in parts]) for k in parts[0][1]}
+
+
+def settle_norms(model, batches, dtype):
+    """Replaces running statistics of the averaged weights by plain means over fresh tiles."""
+    norms = [m for m in model.modules() if isinstance(m, torch.nn.BatchNorm2d)]
+    for norm in norms:
+        norm.reset_running_stats()
+        norm.momentum = None
+    model.train()
+    with torch.no_grad(), torch.autocast(batches[0].device.type, dtype, dtype != torch.float32):
+        for rgb in batches:
+            model(rgb)
+    model.eval()
+
+
+def main():
+    ask = argparse.ArgumentParser()
+    ask.add_argument('--out', required=True)
+    ask.add_argument('--seconds', type=float, default=500)
+    ask.add_argument('--resume')
+    ask.add_argument('--patterns', help='true patterns as JSON, mixed in')
+    ask.add_argument('--seed', type=int, default=1)
+    ask.add_argument('--rate', type=float, default=4e-3)
+    ask.add_argument('--chunk', type=int, default=64, help='tiles painted at once')
+    ask.add_argument('--updates', type=int, default=2, help='steps for each new chunk; a step takes half the tiles of four chunks of the pool')
+    ask.add_argument('--pool', type=int, default=40, help='chunks kept on the device')
+    ask.add_argument('--workers', type=int, default=15)
+    ask.add_argument('--smoke', action='store_true')
+    args = ask.parse_args()
+    if args.smoke:
+        args.seconds, args.chunk, args.updates, args.pool, args.workers = 45, 4, 1, 3, 0
+    start = time.time()
+    os.makedirs(args.out, exist_ok=True)
+    stored = json.load(open(args.patterns)) if args.patterns else None
+    device = torch.device('cuda' if torch.cuda.is_available() else 'cpu')
+    fast = device.type == 'cuda'
+    dtype = torch.bfloat16 if fast else torch.float32
+    loader = torch.utils.data.DataLoader(
+        Chunks(args.seed, args.chunk, stored), batch_size=None, num_workers=args.workers, pin_memory=fast, prefetch_factor=6 if args.workers else None
+    )
+    feed = iter(loader)
+    torch.manual_seed(args.seed)
+    torch.backends.cudnn.benchmark = True
+    torch.backends.cuda.matmul.allow_tf32 = True
+    torch.backends.cudnn.allow_tf32 = True
+    sheet = marks.label_sheet(args.seed).to(device)
+    model = InkNetwork().to(device, memory_format=torch.channels_last)
+    average = copy.deepcopy(model)
+    if args.resume:
+        saved = torch.load(args.resume, map_location=device)
+        model.load_state_dict(saved['model'])
+        average.load_state_dict(saved['average'])
+    optimiser = torch.optim.AdamW(model.parameters(), lr=args.rate, weight_decay=0.01)
+    pool, rng = Pool(args.pool), np.random.default_rng(args.seed)
+    log, means, step, tiles, waited = [], {}, 0, 0, 0.0
+    begun = None  # set once compilation is over
+
+    def new_chunk():
+        nonlocal waited, tiles
+        before = time.time()
+        chunk = next(feed)
+        waited += time.time() - before
+        tiles += args.chunk
+        return make_tiles(chunk, sheet, device, fast)[:2]
+
+    while True:
+        now = time.time()
+        share = 0 if begun is None else (now - begun) / max(1, args.seconds - (begun - start))
+        if share >= 1:
+            break
+        # One cycle over time, not steps: a short warm-up, then a cosine down to nothing.
+        optimiser.param_groups[0]['lr'] = args.rate * min(1, (step + 1) / 300) * 0.5 * (1 + np.cos(np.pi * share)) + 1e-6
+        pool.add(*new_chunk())
+        for _ in range(args.updates):
+            rgb, targets = pool.batch(rng, 4, 0.5)
+            with torch.autocast(device.type, dtype, fast):
+                out = model(rgb.contiguous(memory_format=torch.channels_last))
+            parts = losses(out, targets)
+            optimiser.zero_grad(set_to_none=True)
+            sum(parts.values()).backward()
+            torch.nn.utils.clip_grad_norm_(model.parameters(), 1.0)
+            optimiser.step()
+            step += 1
+            with torch.no_grad():
+                decay = min(0.9995, step / (step + 20))
+                torch._foreach_lerp_(list(average.parameters()), list(model.parameters()), 1 - decay)
+            for k, v in parts.items():
+                means[k] = means.get(k, 0) + v.detach()
+        begun = begun or time.time()
+        if step % (5 if args.smoke else 500) == 0 or step == 20:
+            since = step - (log[-1]['step'] if log else 0)
+            row = {'step': step, 'tiles': tiles, 'seconds': round(time.time() - start, 1), 'waited': round(waited, 1)}
+            row.update({k: round(float(v) / since, 4) for k, v in means.items()})
+            log.append(row)
+            means = {}
+            print(row, flush=True)
+            if step % 2000 == 0:
+                torch.save({'model': model.state_dict(), 'average': average.state_dict()}, os.path.join(args.out, 'last.pt'))
+    settle_norms(average, [new_chunk()[0] for _ in range(2 if args.smoke else 60)], dtype)
+    torch.save({'model': model.state_dict(), 'average': average.state_dict()}, os.path.join(args.out, 'last.pt'))
+    with open(os.path.join(args.out, 'log.json'), 'w') as file:
+        json.dump(log, file)
+    print('done', step, 'steps', tiles, 'tiles', round(time.time() - start), 's')
+
+
+if __name__ == '__main__':
+    main()
