@@ -4,10 +4,19 @@ import { type Evidence, sideEvidence, totalScore, weigh } from './evidence.ts';
 import { type InkMap, inkMap, lightShare, type Polarity, type WorkingCopy, workingCopy } from './inkmap.ts';
 import { findMarks, type Marks } from './marks.ts';
 import { findNetworks, type Network } from './networks.ts';
-import { crossing, hugPolygon, polygonArea, type WorkPoint } from './polygon.ts';
+import { hugPolygon, isConvex, polygonArea, type WorkPoint } from './polygon.ts';
 import { guessQuads, type KnownLine, type SideKind } from './quads.ts';
 import { findRegions, type Region } from './regions.ts';
-import { offsetFromSide, type Plane, robustPolynomial, type Side, sidePoint, traceSide } from './sides.ts';
+import {
+  bareSide,
+  cornerOf,
+  offsetFromSide,
+  type Plane,
+  rebase,
+  robustPolynomial,
+  type Side,
+  traceSide,
+} from './sides.ts';
 
 /** An outline on the working copy, clockwise on the screen. */
 export interface Found {
@@ -37,8 +46,18 @@ const MOST_RESERVED = 6;
 /** Worth of lying on a clear sheet, and price of joining marks over wide gaps (a frame may be joined to the pattern by words), in the units of the score. */
 const ON_SHEET = 0.7;
 const LOOSE = 0.4;
-/** Search around a guessed side, as shares of its length: first with bends and overshoots in mind, then close. */
-const REACH_SHARES = [0.016, 0.006];
+interface Pass {
+  /** Search around the side, as a share of its length. */
+  readonly reachShare: number;
+  readonly degree: number;
+}
+/** First with bends and overshoots in mind, then close. */
+const PASSES: readonly Pass[] = [
+  { reachShare: 0.02, degree: 2 },
+  { reachShare: 0.006, degree: 3 },
+];
+/** Outlines smaller than this share of the picture are no patterns. */
+const LEAST_AREA_SHARE = 0.01;
 const LEAST_REACH = 4;
 /** A side with less support than this keeps its guess. */
 const LEAST_SUPPORT = 0.4;
@@ -250,22 +269,18 @@ function liesInside(marks: Marks, chain: number, region: Region): boolean {
 
 function refine(candidate: Candidate): Found | null {
   const { map, network, marks, kinds } = candidate;
-  let corners: readonly WorkPoint[] = candidate.corners;
-  let sides: Side[] = [];
-  for (const share of REACH_SHARES) {
-    sides = corners.map((from, i) => refineSide(candidate, from, corners[(i + 1) % corners.length], kinds[i], share));
-    const next = sides.map((side, i) => {
-      const before = sides[(i + sides.length - 1) % sides.length];
-      return crossing(sidePoint(before, 0), sidePoint(before, 1), sidePoint(side, 0), sidePoint(side, 1));
-    });
-    if (next.some((p) => p === null)) return null;
-    corners = next as WorkPoint[];
-  }
-  if (Math.abs(polygonArea(corners)) < 0.01 * map.ink.length) return null;
-  const straight = corners.map(
-    (from, i): Side => ({ ...sides[i], from, to: corners[(i + 1) % corners.length], bow: [0] }),
+  let sides: readonly Side[] = candidate.corners.map((from, i) =>
+    bareSide(from, candidate.corners[(i + 1) % candidate.corners.length]),
   );
-  const evidence = weigh(marks, network, straight);
+  for (const pass of PASSES) {
+    const traced = sides.map((side, i) => refineSide(candidate, side, kinds[i], pass));
+    const corners = traced.map((side, i) => cornerOf(traced[(i + traced.length - 1) % traced.length], side));
+    if (!corners.every((p) => p !== null)) return null;
+    sides = traced.map((side, i) => rebase(side, corners[i], corners[(i + 1) % corners.length]));
+  }
+  const corners = sides.map((s) => s.from);
+  if (!isConvex(corners) || polygonArea(corners) < LEAST_AREA_SHARE * map.ink.length) return null;
+  const evidence = weigh(marks, network, sides);
   const shares = sideEvidence(evidence, kinds, sides);
   return {
     map,
@@ -278,19 +293,22 @@ function refine(candidate: Candidate): Found | null {
   };
 }
 
-/** The side near the chord from `from` to `to`: along its ink, the sheet's edge, or the ends of the creases that stop there. */
-function refineSide(candidate: Candidate, from: WorkPoint, to: WorkPoint, kind: SideKind, share: number): Side {
-  const { map } = candidate;
-  const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
-  const reach = Math.max(LEAST_REACH, share * length);
-  const guess: Side = { from, to, bow: [0], support: 0, residual: 0, strength: 0 };
+/** The side near the guess: along its ink, the sheet's edge, or the ends of the creases that stop there. */
+function refineSide(candidate: Candidate, guess: Side, kind: SideKind, pass: Pass): Side {
   if (kind === 'picture') return guess;
+  const { map } = candidate;
+  const { from, to } = guess;
+  const reach = Math.max(LEAST_REACH, pass.reachShare * Math.hypot(to[0] - from[0], to[1] - from[1]));
   const drawn = kind !== 'sheet';
   const plane: Plane = drawn
     ? { width: map.width, height: map.height, data: map.ink, reads: 'ink' }
     : { width: map.width, height: map.height, data: leastChannel(map), reads: 'step' };
-  const threshold = drawn ? map.noise : LEAST_STEP;
-  const side = traceSide(plane, from, to, { reach, threshold, degree: 1, outward: drawn ? 0.2 : 0 });
+  const side = traceSide(plane, guess, {
+    reach,
+    threshold: drawn ? map.noise : LEAST_STEP,
+    degree: pass.degree,
+    outward: drawn ? 0.2 : 0,
+  });
   if (side.support >= LEAST_SUPPORT) return side;
   return drawn ? (throughEnds(candidate, guess, reach) ?? guess) : { ...guess, support: side.support };
 }

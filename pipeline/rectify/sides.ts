@@ -1,6 +1,6 @@
 /** Tracing of one side of the outline as a smooth curve over its chord. */
 import { solveLinear } from '../geometry/homography.ts';
-import type { WorkPoint } from './polygon.ts';
+import { crossing, type WorkPoint } from './polygon.ts';
 
 /** A plane of evidence: a value a pixel, index frame (centre of pixel (i, j) is (i, j)). */
 export interface Plane {
@@ -47,6 +47,9 @@ const OFFSET_PX = 0.75;
 const MOVE = 1;
 /** Price of a move by one offset, as a share of a full reward: keeps the path from hopping between parallel lines. */
 const MOVE_PRICE = 0.35;
+/** A side is bent only if the curve leaves the straight line by this, px, and brings the evidence nearer by this factor. */
+const LEAST_BOW_PX = 0.8;
+const CURVE_GAIN = 0.75;
 /** A step of light is measured between points this far on each side of it, px. */
 const STEP_HALF_PX = 2;
 /** Corners belong to two sides, so that share of each end is left out of the fit. */
@@ -58,6 +61,48 @@ export function sidePoint(side: Side, t: number): WorkPoint {
   const length = Math.hypot(dx, dy) || 1;
   const off = evaluate(side.bow, t);
   return [side.from[0] + dx * t + (dy / length) * off, side.from[1] + dy * t - (dx / length) * off];
+}
+
+/** A straight side without evidence. */
+export function bareSide(from: WorkPoint, to: WorkPoint): Side {
+  return { from, to, bow: [0], support: 0, residual: 0, strength: 0 };
+}
+
+/** Where the end of side `a` meets the start of side `b`: their tangents are crossed until the point stays. Null where they are parallel. */
+export function cornerOf(a: Side, b: Side): WorkPoint | null {
+  let p: WorkPoint | null = b.from;
+  for (let round = 0; round < 4 && p; round++) {
+    const ta = offsetFromSide(a, p[0], p[1]).t;
+    const tb = offsetFromSide(b, p[0], p[1]).t;
+    const h = 0.01;
+    p = crossing(sidePoint(a, ta - h), sidePoint(a, ta + h), sidePoint(b, tb - h), sidePoint(b, tb + h));
+  }
+  return p;
+}
+
+/** The same curve over the chord between two points near its ends, which it then passes through. */
+export function rebase(side: Side, from: WorkPoint, to: WorkPoint): Side {
+  const moved: Side = { ...side, from, to, bow: [0] };
+  // Least squares on t (1 - t) (c0 + c1 t), the cubics that vanish at both ends.
+  const a = new Float64Array(4);
+  const b = new Float64Array(2);
+  const steps = 24;
+  const start = offsetFromSide({ ...side, bow: [0] }, from[0], from[1]).t;
+  const end = offsetFromSide({ ...side, bow: [0] }, to[0], to[1]).t;
+  for (let i = 1; i < steps; i++) {
+    const [x, y] = sidePoint(side, start + ((end - start) * i) / steps);
+    const { t, off } = offsetFromSide(moved, x, y);
+    const f0 = t * (1 - t);
+    const f1 = f0 * t;
+    a[0] += f0 * f0;
+    a[1] += f0 * f1;
+    a[3] += f1 * f1;
+    b[0] += f0 * off;
+    b[1] += f1 * off;
+  }
+  a[2] = a[1];
+  const c = solveLinear(a, b);
+  return c ? { ...moved, bow: [0, c[0], c[1] - c[0], -c[1]] } : moved;
 }
 
 /** Share along the chord, and distance outward from the side's curve, px. */
@@ -105,10 +150,11 @@ function outwardFall(plane: Plane, x: number, y: number, nx: number, ny: number,
 }
 
 /**
- * Follows the strongest smooth line near the chord from `from` to `to` (dynamic programming over offsets, then a robust polynomial fit of the
- * line's centre). Travel is clockwise on the screen, so outward is to the left of the travel.
+ * Follows the strongest smooth line near the side `base` (dynamic programming over offsets, then a robust polynomial fit of the line's centre).
+ * Travel is clockwise on the screen, so outward is to the left of the travel.
  */
-export function traceSide(plane: Plane, from: WorkPoint, to: WorkPoint, options: TraceOptions): Side {
+export function traceSide(plane: Plane, base: Side, options: TraceOptions): Side {
+  const { from, to } = base;
   const dx = to[0] - from[0];
   const dy = to[1] - from[1];
   const length = Math.hypot(dx, dy);
@@ -123,11 +169,12 @@ export function traceSide(plane: Plane, from: WorkPoint, to: WorkPoint, options:
   const values = new Float32Array(stations * states);
   const peaks = new Float32Array(stations);
   for (let s = 0; s < stations; s++) {
-    const along = ((s + 0.5) / stations) * length;
+    const t = (s + 0.5) / stations;
+    const bow = evaluate(base.bow, t);
     for (let k = 0; k < states; k++) {
-      const off = (k - half) * OFFSET_PX;
-      const x = from[0] + ux * along + nx * off;
-      const y = from[1] + uy * along + ny * off;
+      const off = bow + (k - half) * OFFSET_PX;
+      const x = from[0] + dx * t + nx * off;
+      const y = from[1] + dy * t + ny * off;
       const v = plane.reads === 'ink' ? alongMean(plane, x, y, ux, uy) : outwardFall(plane, x, y, nx, ny, ux, uy);
       values[s * states + k] = v;
       if (v > peaks[s]) peaks[s] = v;
@@ -158,17 +205,32 @@ export function traceSide(plane: Plane, from: WorkPoint, to: WorkPoint, options:
       }
     }
     ts.push(t);
-    offs.push((moment / sum - half) * OFFSET_PX);
+    offs.push(evaluate(base.bow, t) + (moment / sum - half) * OFFSET_PX);
     weights.push(Math.min(1, v / cap));
   }
-  const fit = robustPolynomial(ts, offs, weights, options.degree);
-  return {
-    from,
-    to,
-    ...measure(values, stations, states, half, fit.bow, options.threshold),
-    bow: fit.bow,
-    residual: fit.residual,
+  const fit = fitCurve(ts, offs, weights, options.degree);
+  const seen = measure(values, stations, states, half, base.bow, fit.bow, options.threshold);
+  return { from, to, ...seen, bow: fit.bow, residual: fit.residual };
+}
+
+/** A straight side, unless a curve fits clearly better: wobble and noise shall not bend the page. */
+function fitCurve(
+  ts: readonly number[],
+  offs: readonly number[],
+  weights: readonly number[],
+  degree: number,
+): { bow: number[]; residual: number } {
+  const straight = robustPolynomial(ts, offs, weights, 1);
+  if (degree < 2) return straight;
+  const curve = robustPolynomial(ts, offs, weights, degree);
+  let most = 0;
+  for (let t = 0; t <= 1; t += 0.125)
+    most = Math.max(most, Math.abs(evaluate(curve.bow, t) - evaluate(straight.bow, t)));
+  const spread = (bow: readonly number[]): number => {
+    const errors = ts.map((t, i) => Math.abs(offs[i] - evaluate(bow, t))).sort((p, q) => p - q);
+    return errors[Math.floor(0.7 * errors.length)] ?? 0;
   };
+  return most > LEAST_BOW_PX && spread(curve.bow) < CURVE_GAIN * spread(straight.bow) ? curve : straight;
 }
 
 /** Offsets (state indices) of the best smooth path. */
@@ -219,6 +281,7 @@ function measure(
   stations: number,
   states: number,
   half: number,
+  base: readonly number[],
   bow: readonly number[],
   threshold: number,
 ): { support: number; strength: number } {
@@ -226,7 +289,8 @@ function measure(
   let inside = 0;
   const near = Math.round(2 / OFFSET_PX);
   for (let s = 0; s < stations; s++) {
-    const k = Math.round(evaluate(bow, (s + 0.5) / stations) / OFFSET_PX) + half;
+    const t = (s + 0.5) / stations;
+    const k = Math.round((evaluate(bow, t) - evaluate(base, t)) / OFFSET_PX) + half;
     inside++;
     let v = 0;
     for (let j = Math.max(0, k - near); j <= Math.min(states - 1, k + near); j++)
