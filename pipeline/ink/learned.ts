@@ -1,5 +1,7 @@
 /** Ink by the trained network: see models/ink/CARD.md for what it was trained on and how far it can be believed. */
+import { createRequire } from 'node:module';
 import { availableParallelism } from 'node:os';
+import { pathToFileURL } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { PlicaError } from '../errors.ts';
 import type { Raster } from '../types.ts';
@@ -92,11 +94,19 @@ function blankInk(width: number, height: number): LearnedInk {
 }
 
 function startHand(): Hand {
-  const source = import.meta.url.endsWith('.ts');
-  const url = new URL(source ? './tile-worker.ts' : './tile-worker.js', import.meta.url);
-  const worker = new Worker(url, source ? { execArgv: ['--import', 'tsx'] } : {});
+  const worker = startWorker();
   worker.unref();
   return { worker, ready: answer(worker) };
+}
+
+function startWorker(): Worker {
+  if (!import.meta.url.endsWith('.ts')) return new Worker(new URL('./tile-worker.js', import.meta.url));
+  // From source: threads do not inherit the loader that reads TypeScript, so it is registered in them first.
+  const tsx = createRequire(import.meta.url).resolve('tsx/package.json');
+  const loader = new URL('dist/esm/api/index.mjs', pathToFileURL(tsx)).href;
+  const file = new URL('./tile-worker.ts', import.meta.url).href;
+  const start = `import('${loader}').then(({ register }) => { register(); return import('${file}'); })`;
+  return new Worker(start, { eval: true });
 }
 
 function ask(worker: Worker, message: ToWorker): Promise<void> {
