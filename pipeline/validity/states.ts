@@ -9,43 +9,22 @@ export interface StateCount {
   readonly complete: boolean;
 }
 
-const followFreely = (): boolean => true;
-
 /**
- * Counts the ways to order a group of linked open pairs. Tries both orders of one pair; what is then still open falls into
- * groups again, whose counts multiply. Leaves the orders as they were.
+ * Counts the ways to order the open ones among some pairs. They fall into groups that nothing links, whose counts multiply;
+ * within a group both orders of one pair are tried, and so on. Leaves the orders as they were.
  *
  * @param stop asked before every choice; true cuts the count short
  */
 export function countStates(
   problem: LayerProblem,
   orders: Orders,
-  group: readonly number[],
-  stop: () => boolean,
-): StateCount {
-  let count = 0n;
-  let complete = true;
-  for (const lowFirst of [true, false]) {
-    if (stop()) return { count, complete: false };
-    tryOrder(problem, orders, group, lowFirst, (groups) => {
-      const part = countTogether(problem, orders, groups, stop);
-      count += part.count;
-      complete &&= part.complete;
-    });
-  }
-  return { count, complete };
-}
-
-function countTogether(
-  problem: LayerProblem,
-  orders: Orders,
-  groups: readonly (readonly number[])[],
+  pairs: readonly number[],
   stop: () => boolean,
 ): StateCount {
   let count = 1n;
   let complete = true;
-  for (const group of groups) {
-    const part = countStates(problem, orders, group, stop);
+  for (const group of openGroups(problem, orders, pairs)) {
+    const part = countGroup(problem, orders, group, stop);
     count *= part.count;
     complete &&= part.complete;
     if (count === 0n) break;
@@ -54,75 +33,66 @@ function countTogether(
 }
 
 /**
- * Chooses the orders of state number `index` among those that `countStates` counts in full, and leaves them standing.
+ * Chooses the orders of state number `index` of those that `countStates` counts, and leaves them standing.
  *
- * @param index from 0; below the product of the groups' counts
+ * @param index from 0, below the count
  */
-export function chooseState(
-  problem: LayerProblem,
-  orders: Orders,
-  groups: readonly (readonly number[])[],
-  index: bigint,
-): void {
+export function chooseState(problem: LayerProblem, orders: Orders, pairs: readonly number[], index: bigint): void {
   let rest = index;
-  for (const group of groups) {
-    const { count } = countStates(problem, orders, group, neverStop);
+  for (const group of openGroups(problem, orders, pairs)) {
+    const { count } = countGroup(problem, orders, group, neverStop);
     chooseWithin(problem, orders, group, rest % count);
     rest /= count;
   }
 }
 
 const neverStop = (): boolean => false;
+const noMore = (): boolean => true;
+
+function openGroups(problem: LayerProblem, orders: Orders, pairs: readonly number[]): number[][] {
+  return splitOpen(
+    problem,
+    orders,
+    pairs.filter((pair) => orders.place[pair] < 0),
+  );
+}
+
+function countGroup(problem: LayerProblem, orders: Orders, group: readonly number[], stop: () => boolean): StateCount {
+  let count = 0n;
+  let complete = true;
+  for (const lowFirst of [true, false]) {
+    if (stop()) return { count, complete: false };
+    const keep = orders.choices.length;
+    if (chooseFirst(problem, orders, group, lowFirst)) {
+      const part = countStates(problem, orders, group, stop);
+      count += part.count;
+      complete &&= part.complete;
+    }
+    takeBack(problem, orders, keep);
+  }
+  return { count, complete };
+}
 
 function chooseWithin(problem: LayerProblem, orders: Orders, group: readonly number[], index: bigint): void {
   let rest = index;
   for (const lowFirst of [true, false]) {
-    let done = false;
     const keep = orders.choices.length;
-    const sound = tryOrder(problem, orders, group, lowFirst, (groups) => {
-      const { count } = countTogether(problem, orders, groups, neverStop);
-      if (rest >= count) {
-        rest -= count;
+    if (chooseFirst(problem, orders, group, lowFirst)) {
+      const { count } = countStates(problem, orders, group, neverStop);
+      if (rest < count) {
+        chooseState(problem, orders, group, rest);
         return;
       }
-      done = true;
-    });
-    if (!sound || !done) continue;
-    // The try was taken back; it is sound, so make it for good and go on inside.
-    const groups = openOrder(problem, orders, group, lowFirst);
-    if (groups === null) throw new Error('a sound order turned unsound');
-    chooseState(problem, orders, groups, rest);
-    if (orders.choices.length <= keep) throw new Error('a chosen order was lost');
-    return;
+      rest -= count;
+    }
+    takeBack(problem, orders, keep);
   }
-  throw new Error('no such state');
+  throw new RangeError('there is no state of this number');
 }
 
-/** Orders the first open pair one way and follows up; the groups still open, or null on a contradiction. */
-function openOrder(
-  problem: LayerProblem,
-  orders: Orders,
-  group: readonly number[],
-  lowFirst: boolean,
-): number[][] | null {
+/** Orders the first pair of a group one way and follows up; false on a contradiction. */
+function chooseFirst(problem: LayerProblem, orders: Orders, group: readonly number[], lowFirst: boolean): boolean {
   const [low, high] = [problem.pairs.low[group[0]], problem.pairs.high[group[0]]];
   choose(problem, orders, lowFirst ? low : high, lowFirst ? high : low);
-  if (!followUp(problem, orders, followFreely)) return null;
-  const open = group.filter((pair) => orders.place[pair] < 0);
-  return splitOpen(problem, orders, open);
-}
-
-/** Lets `look` see what is open after one order of the first pair, then takes everything back. */
-function tryOrder(
-  problem: LayerProblem,
-  orders: Orders,
-  group: readonly number[],
-  lowFirst: boolean,
-  look: (groups: number[][]) => void,
-): boolean {
-  const keep = orders.choices.length;
-  const groups = openOrder(problem, orders, group, lowFirst);
-  if (groups !== null) look(groups);
-  takeBack(problem, orders, keep);
-  return groups !== null;
+  return followUp(problem, orders, noMore);
 }

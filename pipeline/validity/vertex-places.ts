@@ -10,6 +10,8 @@ const REACH_STEPS = 1.6;
 const REACH = 0.06;
 /** Places nearer than this support each other, pattern units. */
 const NEARLY_SAME = 1e-6;
+/** Sums of angles below this are rounding, radians. */
+const ROUNDING = 1e-12;
 /** Lines within a degree of each other say little about where they meet. */
 const LEAST_SINE = Math.sin(Math.PI / 180);
 /** Points at which a line is tried for a change of sign, and halvings of each step: 2·REACH / 64 / 2^44 is below rounding. */
@@ -81,6 +83,8 @@ function rootsAlong(
     return kawasakiDeviation(angles.map((a, i) => (i + 1 < angles.length ? angles[i + 1] : angles[0] + FULL_TURN) - a));
   };
   const middle = Math.hypot(...difference(here, from));
+  // On a line of symmetry every place will do: the nearest.
+  if (Math.abs(deviation(middle)) < ROUNDING) return [at(middle)];
   const step = (2 * REACH) / SAMPLES;
   const roots: PatternPoint[] = [];
   for (let k = 0; k < SAMPLES; k++) {
