@@ -3,6 +3,7 @@ import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit, type StraightSegment
 import type { Ridges } from '../strokes/ridges.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
+import { type FreeSegment, gatherFree } from './free-lines.ts';
 
 /** An infinite straight line that creases may lie on, pattern frame: nx x + ny y = off, with a unit normal. */
 export interface Carrier {
@@ -64,10 +65,6 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, stray));
   }
   return carriers;
-}
-
-interface FreeSegment extends StraightSegment {
-  readonly points: Int32Array;
 }
 
 /** Ink this close to a stroke may be its own blot. */
@@ -159,93 +156,6 @@ function gridLineOf(s: StraightSegment, lattice: LatticeFit, stray: number, px: 
   const index = Math.round(at);
   if ((Math.abs(at - index) * lattice.step) / Math.hypot(g.a, g.b) > stray) return null;
   return { direction, index };
-}
-
-/** Gathers collinear free segments, longest first, into lines by weighted refitting. */
-function gatherFree(
-  free: FreeSegment[],
-  px: number,
-  stray: number,
-): (Line & { length: number; members: FreeSegment[] })[] {
-  interface Group {
-    sw: number;
-    sx: number;
-    sy: number;
-    sxx: number;
-    sxy: number;
-    syy: number;
-    nx: number;
-    ny: number;
-    off: number;
-    length: number;
-    low: number;
-    high: number;
-    members: FreeSegment[];
-  }
-  const groups: Group[] = [];
-  const add = (g: Group, s: FreeSegment) => {
-    g.members.push(s);
-    const ux = Math.cos(s.angle);
-    const uy = Math.sin(s.angle);
-    const w = s.length;
-    const spread = (w * s.length * s.length) / 12;
-    g.sw += w;
-    g.sx += w * s.x;
-    g.sy += w * s.y;
-    g.sxx += w * s.x * s.x + spread * ux * ux;
-    g.sxy += w * s.x * s.y + spread * ux * uy;
-    g.syy += w * s.y * s.y + spread * uy * uy;
-    g.length += s.length;
-    const mx = g.sx / g.sw;
-    const my = g.sy / g.sw;
-    const angle = 0.5 * Math.atan2(2 * (g.sxy / g.sw - mx * my), g.sxx / g.sw - mx * mx - (g.syy / g.sw - my * my));
-    g.nx = -Math.sin(angle);
-    g.ny = Math.cos(angle);
-    g.off = g.nx * mx + g.ny * my;
-    const t = (x: number, y: number) => g.ny * x - g.nx * y;
-    g.low = Math.min(g.low, t(s.x, s.y) - s.length / 2);
-    g.high = Math.max(g.high, t(s.x, s.y) + s.length / 2);
-  };
-  for (const s of [...free].sort((u, v) => v.length - u.length)) {
-    const ux = (Math.cos(s.angle) * s.length) / 2;
-    const uy = (Math.sin(s.angle) * s.length) / 2;
-    let home: Group | null = null;
-    let homeMiss = Infinity;
-    for (const g of groups) {
-      const miss = Math.max(
-        Math.abs(g.nx * (s.x + ux) + g.ny * (s.y + uy) - g.off),
-        Math.abs(g.nx * (s.x - ux) + g.ny * (s.y - uy) - g.off),
-      );
-      // A short line knows its direction poorly: allow more the farther away the piece lies.
-      const t = g.ny * s.x - g.nx * s.y;
-      const away = Math.max(0, g.low - t, t - g.high);
-      const limit = stray + (0.5 * px * away) / Math.max(g.high - g.low, px);
-      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss) {
-        home = g;
-        homeMiss = miss;
-      }
-    }
-    if (!home) {
-      home = {
-        sw: 0,
-        sx: 0,
-        sy: 0,
-        sxx: 0,
-        sxy: 0,
-        syy: 0,
-        nx: 0,
-        ny: 0,
-        off: 0,
-        length: 0,
-        low: Infinity,
-        high: -Infinity,
-        members: [],
-      };
-      groups.push(home);
-    }
-    add(home, s);
-  }
-  return groups.map((g) => ({ nx: g.nx, ny: g.ny, off: g.off, grid: null, length: g.length, members: g.members }));
 }
 
 /** Marks on each line where centre-line points of its direction lie. */

@@ -65,6 +65,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const nodes = clusterNodes(crossings, carriers, runs, {
     radius: lattice.step > 0 ? Math.min(Math.max(1.5 * w, 3) * px, 0.35 * lattice.step) : Math.max(1.6 * w, 3.5) * px,
     reach,
+    px,
   });
   const found = cutPieces(nodes, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
   return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);

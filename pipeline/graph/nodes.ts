@@ -71,9 +71,9 @@ export function clusterNodes(
   crossings: readonly Crossing[],
   carriers: readonly Carrier[],
   runs: readonly (readonly Stretch[])[],
-  options: { radius: number; reach: number },
+  options: { radius: number; reach: number; px: number },
 ): Node[] {
-  const { radius, reach } = options;
+  const { radius, reach, px } = options;
   const cells = new Map<number, number[]>();
   const nodes: { x: number; y: number; carriers: Set<number>; rank: number }[] = [];
   const cellOf = (x: number, y: number) => Math.floor(x / radius + 64) * 65536 + Math.floor(y / radius + 64);
@@ -107,14 +107,57 @@ export function clusterNodes(
     nodes[n].carriers.add(c.j);
   }
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers);
+  agree(nodes, carriers, radius, px);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   carriers.forEach((c, i) => {
     for (const n of nodes) {
-      if (n.carriers.has(i) || Math.abs(c.nx * n.x + c.ny * n.y - c.off) > radius) continue;
+      if (n.carriers.size === 0 || n.carriers.has(i) || Math.abs(c.nx * n.x + c.ny * n.y - c.off) > radius) continue;
       if (near(runs[i], c.dx * n.x + c.dy * n.y, reach)) n.carriers.add(i);
     }
   });
-  return nodes.map((n) => ({ x: n.x, y: n.y, carriers: [...n.carriers], fixed: n.rank === 0 }));
+  return nodes
+    .filter((n) => n.carriers.size > 0)
+    .map((n) => ({ x: n.x, y: n.y, carriers: [...n.carriers], fixed: n.rank === 0 }));
+}
+
+interface OpenNode {
+  x: number;
+  y: number;
+  carriers: Set<number>;
+  rank: number;
+}
+
+/** Nodes this many radii apart are tried as one; all their lines must then pass within their own spread. */
+const AGREE_RADII = 2.4;
+const AGREE_SPREADS = 1.6;
+const AGREE_PX = 0.8;
+
+/** Joins neighbouring nodes of free lines where one meeting point serves all the lines of both. */
+function agree(nodes: OpenNode[], carriers: readonly Carrier[], radius: number, px: number): void {
+  const reach = AGREE_RADII * radius;
+  const byX = [...nodes.keys()].sort((a, b) => nodes[a].x - nodes[b].x);
+  for (let i = 0; i < byX.length; i++) {
+    for (let j = i + 1; j < byX.length; j++) {
+      const a = nodes[byX[i]];
+      const b = nodes[byX[j]];
+      if (a.carriers.size === 0) break;
+      if (b.x - a.x > reach) break;
+      if (b.carriers.size === 0 || Math.abs(b.y - a.y) > reach) continue;
+      if (Math.max(a.rank, b.rank) < 2 || Math.hypot(b.x - a.x, b.y - a.y) > reach) continue;
+      const [home, guest] = a.rank <= b.rank ? [a, b] : [b, a];
+      const joint = { x: home.x, y: home.y, carriers: new Set([...a.carriers, ...b.carriers]) };
+      if (home.rank >= 2) settle(joint, carriers);
+      const passes = [...joint.carriers].every((c) => {
+        const k = carriers[c];
+        return Math.abs(k.nx * joint.x + k.ny * joint.y - k.off) <= AGREE_SPREADS * k.residual + AGREE_PX * px;
+      });
+      if (!passes) continue;
+      home.x = joint.x;
+      home.y = joint.y;
+      home.carriers = joint.carriers;
+      guest.carriers = new Set();
+    }
+  }
 }
 
 /** Moves a node to the least-squares meeting point of its lines; sides of the sheet and grid lines weigh most. */

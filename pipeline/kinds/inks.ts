@@ -241,6 +241,8 @@ function strengthLevels(own: readonly Feature[]): Level[] {
 /** Inks this near the grey axis of the colour plane are black or grey. */
 const GREY_RADIUS = 0.16;
 const GUIDE_SHARE = 0.08;
+/** Guides never make up more than this share of a drawing. */
+const GUIDE_MOST = 0.45;
 /** Natural log of how much paler a guide is. */
 const GUIDE_GAP = Math.log(1.8);
 
@@ -311,7 +313,8 @@ function byRhythm(
   rhythms: readonly RhythmClass[],
 ): InkSorting {
   // A pale second level under a drawing in rhythms is a guide of its own; else strength says nothing.
-  const pale = groups.length === 2 ? (groups[0].level.middle < groups[1].level.middle ? 0 : 1) : -1;
+  const palest = groups.length === 2 ? (groups[0].level.middle < groups[1].level.middle ? 0 : 1) : -1;
+  const pale = palest >= 0 && groups[palest].level.share < GUIDE_MOST ? palest : -1;
   const odds = features.map((f) => {
     const beat = rhythmOdds(f.beat, rhythms);
     if (pale < 0) return beat;

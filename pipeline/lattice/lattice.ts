@@ -46,6 +46,14 @@ const ANGLE_SLACK_PX = 0.8;
 
 /** Tolerances tried for a line's distance from the grid, paper px, tight first. */
 const TOLERANCES_PX = [1, 1.8, 3, 4.5];
+/** A sheet whose lines lie this close to the grid is flat. */
+const FLAT_PX = 0.3;
+/** A bend is kept if it leaves at most this share of the spread. */
+const WORTH = 0.88;
+const LEAST_SAMPLES = 25;
+/** One sample in so many px along a segment. */
+const SAMPLE_EVERY_PX = 20;
+
 /** Degrees of the bend, coarse first; each round assigns anew. */
 const BEND_DEGREES = [1, 2, 3, 5];
 
@@ -66,14 +74,23 @@ export function findLattice(strokes: Strokes, sheet: Sheet, divisions?: number):
     let straight = flat;
     let pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions);
     if (!pitch || (!divisions && looksIrrational(pitch, straight, least))) continue;
+    let spread = gridSpread(straight, stepOf(pitch), least, px);
     for (const degree of BEND_DEGREES) {
+      if (spread < FLAT_PX * px) break;
       const step = stepOf(pitch);
-      const samples = bendSamples(straight, bend, step, least, px);
-      if (samples.x.length < 12 * (degree + 1)) break;
-      bend = fitBend(samples, degree, Math.max(0.6, tolerancePx / 3) * px);
-      straight = strokes.segments.map((s) => straighten(s, sheet, bend));
+      // The first, stiff bends must catch far-off lines; later ones only polish.
+      const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));
+      const samples = bendSamples(strokes, straight, step, least, reach, sheet);
+      if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
+      const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread));
+      const straighter = strokes.segments.map((s) => straighten(s, sheet, next));
+      const left = gridSpread(straighter, step, least, px);
+      // A freer bend must earn its freedom.
+      if (left > WORTH * spread) continue;
+      bend = next;
+      straight = straighter;
+      spread = left;
     }
-    const spread = gridSpread(straight, stepOf(pitch), least, px);
     const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
     const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
     if (!again) continue;
@@ -154,30 +171,37 @@ function offsetLines(
   });
 }
 
-/** One sample in the middle of each grid segment: how far it lies from its nearest line. */
+/** Samples along each grid segment: how far its points lie from its nearest line, if at most `reach`. */
 function bendSamples(
+  strokes: Strokes,
   straight: readonly StraightSegment[],
-  bend: Bend,
   step: number,
   least: number,
-  px: number,
+  reach: number,
+  sheet: Sheet,
 ): BendSamples {
+  const px = 1 / sheet.pxPerUnit;
+  const { ridges, segments } = strokes;
   const rows: number[][] = [];
-  for (const s of straight) {
+  straight.forEach((s, i) => {
     const d = gridDirectionOf(s, px);
-    if (d < 0 || s.length < least) continue;
+    if (d < 0 || s.length < least) return;
     const g = GRID_DIRECTIONS[d];
     const norm = Math.hypot(g.a, g.b);
     const off = (g.a * s.x + g.b * s.y) / step;
-    const miss = ((Math.round(off) - off) * step) / norm;
-    // Nearer to the middle between two lines than to either: says nothing.
-    if (Math.abs(miss) > 0.3 * step) continue;
-    // The bend is a function of the measured place, and the new bend replaces the old one.
-    const [bx, by] = bendAt(bend, s.x, s.y);
+    const line = Math.round(off) * step;
+    if (Math.abs(line - off * step) / norm > reach) return;
     const nx = g.a / norm;
     const ny = g.b / norm;
-    rows.push([s.x - bx, s.y - by, nx, ny, miss + bx * nx + by * ny, Math.min(1, s.length / TRUSTED_LENGTH)]);
-  }
+    const points = segments[i].points;
+    const every = Math.max(1, Math.min(SAMPLE_EVERY_PX, points.length >> 1));
+    for (let k = every >> 1; k < points.length; k += every) {
+      const x = (ridges.x[points[k]] - sheet.originPx[0]) * px;
+      const y = (sheet.originPx[1] - ridges.y[points[k]]) * px;
+      // The bend is a function of the measured place; the new one replaces the old.
+      rows.push([x, y, nx, ny, line / norm - nx * x - ny * y, every / SAMPLE_EVERY_PX]);
+    }
+  });
   const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
   return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
 }

@@ -1,0 +1,188 @@
+import type { StraightSegment } from '../lattice/lattice.ts';
+
+export interface FreeSegment extends StraightSegment {
+  /** Ridge point indices of the segment. */
+  readonly points: Int32Array;
+}
+
+export interface FreeLine {
+  readonly nx: number;
+  readonly ny: number;
+  readonly off: number;
+  /** Summed length of its segments, pattern units. */
+  readonly length: number;
+  readonly members: readonly FreeSegment[];
+}
+
+/** Running sums of segments on one line, weighted by length, and the stretch they span along it. */
+interface Group {
+  w: number;
+  x: number;
+  y: number;
+  xx: number;
+  xy: number;
+  yy: number;
+  nx: number;
+  ny: number;
+  off: number;
+  low: number;
+  high: number;
+  members: FreeSegment[];
+}
+
+/**
+ * Gathers collinear free segments, longest first, into lines by weighted refitting; then joins lines that one straight
+ * line explains. `stray` is how far a segment's end may lie off its line; all lengths in pattern units. Where nearly all
+ * ink runs at multiples of 22.5 degrees, lines that do are turned to them exactly.
+ */
+export function gatherFree(free: readonly FreeSegment[], px: number, stray: number): FreeLine[] {
+  const groups: Group[] = [];
+  for (const s of [...free].sort((u, v) => v.length - u.length)) {
+    let home: Group | null = null;
+    let homeMiss = Infinity;
+    for (const g of groups) {
+      const miss = endMiss(g, s);
+      // A short line knows its direction poorly: allow more the farther away the piece lies.
+      const t = g.ny * s.x - g.nx * s.y;
+      const away = Math.max(0, g.low - t, t - g.high);
+      const limit = stray + (0.5 * px * away) / Math.max(g.high - g.low, px);
+      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss) {
+        home = g;
+        homeMiss = miss;
+      }
+    }
+    if (home) addTo(home, s);
+    else groups.push(startGroup(s));
+  }
+  joinGroups(groups, stray);
+  const turned = alignToEighths(groups);
+  return turned.map((g) => ({
+    nx: g.nx,
+    ny: g.ny,
+    off: g.off,
+    length: g.members.reduce((sum, m) => sum + m.length, 0),
+    members: g.members,
+  }));
+}
+
+function startGroup(s: FreeSegment): Group {
+  const g: Group = {
+    w: 0,
+    x: 0,
+    y: 0,
+    xx: 0,
+    xy: 0,
+    yy: 0,
+    nx: 0,
+    ny: 0,
+    off: 0,
+    low: Infinity,
+    high: -Infinity,
+    members: [],
+  };
+  addTo(g, s);
+  return g;
+}
+
+function addTo(g: Group, s: FreeSegment): void {
+  const ux = Math.cos(s.angle);
+  const uy = Math.sin(s.angle);
+  const w = s.length;
+  const spread = (w * s.length * s.length) / 12;
+  g.members.push(s);
+  g.w += w;
+  g.x += w * s.x;
+  g.y += w * s.y;
+  g.xx += w * s.x * s.x + spread * ux * ux;
+  g.xy += w * s.x * s.y + spread * ux * uy;
+  g.yy += w * s.y * s.y + spread * uy * uy;
+  refit(g);
+}
+
+function refit(g: Group): void {
+  const mx = g.x / g.w;
+  const my = g.y / g.w;
+  const angle = 0.5 * Math.atan2(2 * (g.xy / g.w - mx * my), g.xx / g.w - mx * mx - (g.yy / g.w - my * my));
+  turnTo(g, angle);
+}
+
+/** Gives the line this direction through the middle of its segments, and measures the stretch anew. */
+function turnTo(g: Group, angle: number): void {
+  g.nx = -Math.sin(angle);
+  g.ny = Math.cos(angle);
+  g.off = (g.nx * g.x + g.ny * g.y) / g.w;
+  g.low = Infinity;
+  g.high = -Infinity;
+  for (const m of g.members) {
+    const t = g.ny * m.x - g.nx * m.y;
+    g.low = Math.min(g.low, t - m.length / 2);
+    g.high = Math.max(g.high, t + m.length / 2);
+  }
+}
+
+/** The greater distance of the segment's two ends from the line. */
+function endMiss(g: Pick<Group, 'nx' | 'ny' | 'off'>, s: StraightSegment): number {
+  const hx = (Math.cos(s.angle) * s.length) / 2;
+  const hy = (Math.sin(s.angle) * s.length) / 2;
+  return Math.max(
+    Math.abs(g.nx * (s.x + hx) + g.ny * (s.y + hy) - g.off),
+    Math.abs(g.nx * (s.x - hx) + g.ny * (s.y - hy) - g.off),
+  );
+}
+
+/** Lines whose directions differ more than this are not tried as one, radians. */
+const JOIN_TURN = 0.06;
+
+/** Joins two lines into one where the common fit keeps every segment within `stray`. */
+function joinGroups(groups: Group[], stray: number): void {
+  for (let i = 0; i < groups.length; i++) {
+    for (let j = groups.length - 1; j > i; j--) {
+      const a = groups[i];
+      const b = groups[j];
+      if (Math.abs(a.nx * b.ny - a.ny * b.nx) > JOIN_TURN) continue;
+      const mx = b.x / b.w;
+      const my = b.y / b.w;
+      if (Math.abs(a.nx * mx + a.ny * my - a.off) > 4 * stray) continue;
+      const joint: Group = {
+        ...a,
+        w: a.w + b.w,
+        x: a.x + b.x,
+        y: a.y + b.y,
+        xx: a.xx + b.xx,
+        xy: a.xy + b.xy,
+        yy: a.yy + b.yy,
+        members: [...a.members, ...b.members],
+      };
+      refit(joint);
+      if (joint.members.some((m) => endMiss(joint, m) > stray)) continue;
+      groups[i] = joint;
+      groups.splice(j, 1);
+    }
+  }
+}
+
+const EIGHTH = Math.PI / 8;
+/** Share of the length that must run at multiples of 22.5 degrees, and how near, radians. */
+const FAMILY_SHARE = 0.8;
+const FAMILY_SLACK = 0.014;
+
+/** Turns the lines to exact multiples of 22.5 degrees where the drawing as a whole keeps to them. */
+function alignToEighths(groups: Group[]): Group[] {
+  let all = 0;
+  let kept = 0;
+  const miss = (g: Group) => {
+    const angle = Math.atan2(-g.nx, g.ny);
+    return Math.abs(angle - Math.round(angle / EIGHTH) * EIGHTH);
+  };
+  for (const g of groups) {
+    const length = g.high - g.low;
+    all += length;
+    if (miss(g) < FAMILY_SLACK) kept += length;
+  }
+  if (kept < FAMILY_SHARE * all) return groups;
+  for (const g of groups) {
+    if (miss(g) >= FAMILY_SLACK) continue;
+    turnTo(g, Math.round(Math.atan2(-g.nx, g.ny) / EIGHTH) * EIGHTH);
+  }
+  return groups;
+}
