@@ -1,4 +1,6 @@
 /** Changes to a pattern that leave the given one as it is. */
+export { crossingOf } from '../geometry/crossing.ts';
+
 import type { Crease, ExactPoint, Kind, Pattern, PatternPoint } from '../types.ts';
 
 /** A place for a vertex, with its exact coordinates where they are known. */

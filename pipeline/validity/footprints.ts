@@ -21,6 +21,9 @@ export interface Footprints {
   /** Line of each segment: segments share one if they overlap lengthwise, directly or through others. */
   readonly line: Int32Array;
   readonly lines: number;
+  /** Unit direction of each line. */
+  readonly ux: Float64Array;
+  readonly uy: Float64Array;
   /** Where each segment begins and ends along its line, pattern units. */
   readonly from: Float64Array;
   readonly to: Float64Array;
@@ -66,6 +69,8 @@ export function findFootprints(pieces: Pieces, same: number, sliver: number): Fo
     ends: Float64Array.from(ends),
     line: lines.line,
     lines: lines.ux.length,
+    ux: lines.ux,
+    uy: lines.uy,
     from: lines.from,
     to: lines.to,
     bank,
@@ -145,14 +150,7 @@ function mergeOutlines(
   };
 }
 
-interface Lines {
-  readonly line: Int32Array;
-  readonly from: Float64Array;
-  readonly to: Float64Array;
-  /** Unit direction of each line. */
-  readonly ux: Float64Array;
-  readonly uy: Float64Array;
-}
+type Lines = Pick<Footprints, 'line' | 'from' | 'to' | 'ux' | 'uy'>;
 
 function findLines(ends: Float64Array, same: number, sliver: number): Lines {
   const n = ends.length / 4;
