@@ -20,7 +20,7 @@ const LABEL_AREA_MM2 = 30;
 const LABEL_MM = 3;
 
 /**
- * One view of a folded sheet. Front: from the side to which the first face shows the side that the pattern is drawn on. Back: turned
+ * One view of a folded sheet. Front: from the side to which the largest face shows the side that the pattern is drawn on. Back: turned
  * over left to right. Through: all layers at once, as if the paper were thin; every fold with the line of its kind.
  * Numbers are those of faces, as in the FOLD file; the numbered pattern shows where each lies on the sheet.
  */

@@ -16,7 +16,7 @@ const LEAST_AREA = 1e-9;
 /**
  * What is seen of a folded sheet: every piece less all that lies above it (below it, seen from the back).
  *
- * @param fromAbove true: seen from the side that the first face shows its front to
+ * @param fromAbove true: seen from the side that the largest face shows its front to
  */
 export function visibleParts(sheet: FoldedSheet, fromAbove: boolean): VisiblePart[] {
   const { problem, orders } = sheet;

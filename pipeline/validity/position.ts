@@ -9,7 +9,7 @@ export const ROUNDING_UNITS = 1e-9;
 /** Reflecting at a line that is turned by an angle turns what lies beyond it by twice that angle. */
 const REFLECTION_GAIN = 2;
 
-/** Where every face lies after folding. Face 0 of each connected part stays where it is, face up. */
+/** Where every face lies after folding. The largest face of each connected part stays where it is, face up. */
 export interface FoldedPosition {
   /** Isometry of face f: x' = m[6f]·x + m[6f+1]·y + m[6f+2], y' = m[6f+3]·x + m[6f+4]·y + m[6f+5]. */
   readonly isometry: Float64Array;
@@ -49,7 +49,7 @@ export function foldPositions(pattern: Pattern, faces: Faces, positionTolerance:
   const variance = new Float64Array(faces.count);
   const reached = new Uint8Array(faces.count);
   let parts = 0;
-  for (let root = 0; root < faces.count; root++) {
+  for (const root of bySize(faces)) {
     if (reached[root]) continue;
     parts++;
     reached[root] = 1;
@@ -73,6 +73,12 @@ export function foldPositions(pattern: Pattern, faces: Faces, positionTolerance:
   }
   const corners = placeCorners(pattern, faces, isometry, exact);
   return { isometry, flipped, parts, ...corners, ...checkLoops(pattern, faces, isometry, exact, variance) };
+}
+
+/** Faces from large to small; those of one size, but for rounding, as they are numbered. */
+function bySize({ count, area }: Faces): number[] {
+  const order = Array.from({ length: count }, (_, f) => f);
+  return order.sort((f, g) => (Math.abs(area[f] - area[g]) <= ROUNDING_UNITS ? f - g : area[g] - area[f]));
 }
 
 /** Whether a crease is folded. */
