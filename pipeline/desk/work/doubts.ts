@@ -1,0 +1,131 @@
+/** The list of doubts: those of the reading and the vertices that break a law, what would do most harm first. */
+import { checkVertices } from '../../laws/laws.ts';
+import type { BrokenLaw, DoubtCode, Kind, KindOfOdds, Pattern } from '../../types.ts';
+import type { DeskDoubt, DeskState } from './work.ts';
+
+/** What is at stake in a doubt. */
+export interface Stakes {
+  /** It decides about the whole sheet: its outline, or what the inks mean. */
+  readonly everything: boolean;
+  /** Vertices at the place that break a law now. */
+  readonly now: number;
+  /** Vertices that would break a law if the likeliest alternative were true; null where none is known. */
+  readonly otherwise: number | null;
+}
+
+export type DoubtItem = { readonly key: string; readonly stakes: Stakes; readonly settled: boolean } & (
+  | { readonly from: 'reading'; readonly doubt: DeskDoubt }
+  | { readonly from: 'laws'; readonly vertex: number; readonly laws: readonly BrokenLaw[] }
+);
+
+const EVERYTHING: ReadonlySet<DoubtCode> = new Set([
+  'outline-assumed',
+  'convention-unknown',
+  'mountain-valley-swap',
+] as const);
+
+const LETTER: Readonly<Record<KindOfOdds, Kind | null>> = {
+  mountain: 'M',
+  valley: 'V',
+  edge: 'B',
+  guide: 'F',
+  absent: null,
+};
+
+/**
+ * All doubts in the order in which a person should look at them: what decides about the whole sheet; then places where a
+ * law is broken now; then by the chance of an error times the vertices that hang on it. What is settled comes last.
+ *
+ * @param laws broken at vertices of the state's pattern
+ */
+export function listDoubts(state: DeskState, laws: readonly BrokenLaw[]): DoubtItem[] {
+  const broken = new Map<number, BrokenLaw[]>();
+  for (const law of laws) {
+    if (law.vertex === undefined) continue;
+    const known = broken.get(law.vertex);
+    if (known) known.push(law);
+    else broken.set(law.vertex, [law]);
+  }
+  const items: { item: DoubtItem; rank: readonly number[] }[] = [];
+  const questioned = new Set<number>();
+  for (const doubt of state.doubts) {
+    const stakes = stakesOf(state.pattern, doubt, broken);
+    items.push({
+      item: { key: `d${doubt.id}`, from: 'reading', doubt, stakes, settled: doubt.settled },
+      rank: [
+        doubt.settled ? 1 : 0,
+        stakes.everything ? 0 : 1,
+        -stakes.now,
+        -riskOf(state.pattern, doubt),
+        doubt.probability,
+      ],
+    });
+    if (!doubt.settled) for (const v of verticesOf(state.pattern, doubt)) questioned.add(v);
+  }
+  const left = new Set(state.left);
+  for (const [vertex, own] of broken) {
+    // An open doubt at the vertex asks the better question.
+    if (questioned.has(vertex)) continue;
+    const settled = left.has(vertex);
+    items.push({
+      item: {
+        key: keyOfVertex(state.pattern, vertex),
+        from: 'laws',
+        vertex,
+        laws: own,
+        stakes: { everything: false, now: 1, otherwise: null },
+        settled,
+      },
+      rank: [settled ? 1 : 0, 1, -1, 0, 0],
+    });
+  }
+  items.sort((a, b) => compare(a.rank, b.rank));
+  return items.map(({ item }) => item);
+}
+
+/** A vertex keeps its key when others are renumbered. */
+function keyOfVertex({ vertices }: Pattern, vertex: number): string {
+  return `v${vertices[vertex].map((value) => value.toFixed(5)).join(',')}`;
+}
+
+function compare(a: readonly number[], b: readonly number[]): number {
+  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return a[i] - b[i];
+  return 0;
+}
+
+function verticesOf({ creases }: Pattern, { crease, vertex }: DeskDoubt): number[] {
+  if (crease !== undefined) return [creases[crease].from, creases[crease].to];
+  return vertex === undefined ? [] : [vertex];
+}
+
+function riskOf(pattern: Pattern, doubt: DeskDoubt): number {
+  return (1 - doubt.probability) * Math.max(1, verticesOf(pattern, doubt).length);
+}
+
+function stakesOf(pattern: Pattern, doubt: DeskDoubt, broken: ReadonlyMap<number, unknown>): Stakes {
+  const own = verticesOf(pattern, doubt);
+  return {
+    everything: EVERYTHING.has(doubt.what),
+    now: own.filter((v) => broken.has(v)).length,
+    otherwise: doubt.crease === undefined ? null : breaksOtherwise(pattern, doubt.crease, own, doubt.instead),
+  };
+}
+
+/** How many ends of a crease would break a law if it were of the other kind, or not there. */
+function breaksOtherwise(
+  pattern: Pattern,
+  crease: number,
+  ends: readonly number[],
+  instead: DeskDoubt['instead'],
+): number | null {
+  if (instead === null || instead === 'other') return null;
+  const kind = LETTER[instead];
+  // Only the creases at the two ends matter; their far ends look broken by that and are not asked.
+  const creases = pattern.creases.flatMap((c, i) => {
+    if (!ends.includes(c.from) && !ends.includes(c.to)) return [];
+    if (i !== crease) return [c];
+    return kind === null ? [] : [{ ...c, kind }];
+  });
+  const found = new Set(checkVertices({ ...pattern, creases }).map(({ vertex }) => vertex));
+  return ends.filter((v) => found.has(v)).length;
+}
