@@ -3,7 +3,7 @@ import { escapeXml, shortNumber } from '../report/drawing.ts';
 import { BASE_WIDTH_MM, dashesFor, STYLES } from '../report/style.ts';
 import type { Kind, Pattern } from '../types.ts';
 import type { FoldedSheet } from '../validity/verdict.ts';
-import { visibleEdges } from './visible-edges.ts';
+import { layeredEdges, visibleEdges } from './visible-edges.ts';
 import { areaOf, footprintOf, type Polygon, visibleParts } from './visible-parts.ts';
 
 export type FoldedView = 'front' | 'back' | 'through';
@@ -15,6 +15,10 @@ const SHAPE_MM = 120;
 const MARGIN_MM = 8;
 /** A stack of all layers lets so much light through in the see-through view. */
 const STACK_LIGHT = 0.15;
+/** And one layer at most so much, or it would not show. */
+const LAYER_LIGHT = 0.88;
+/** Folds of several kinds on one another: dark grey. */
+const SEVERAL = '#444444';
 /** Numbers are left out where a part is too small to hold them, mm². */
 const LABEL_AREA_MM2 = 30;
 const LABEL_MM = 3;
@@ -34,7 +38,7 @@ const WORDS: Readonly<Record<FoldedView, string>> = {
   front: 'Folded form from the front. Blue: the side the pattern is drawn on; cream: the other side.',
   back: 'Folded form turned over, left to right. Blue: the side the pattern is drawn on; cream: the other side.',
   through:
-    'Folded form seen through. Mountain dash-dot, valley dashed, edge of the sheet solid; darker where more layers lie.',
+    'Folded form seen through. Mountain dash-dot, valley dashed, edge of the sheet solid black, several on one another solid grey; darker where more layers lie.',
 };
 
 /** The crease pattern with the number of each face. */
@@ -57,10 +61,12 @@ export function drawNumberedPattern(pattern: Pattern, sheet: FoldedSheet, title:
   return svg(frame, title, 'Crease pattern with the numbers of its faces.', [...lines, ...labels]);
 }
 
+type Point = readonly [number, number];
+
 interface Frame {
   readonly width: number;
   readonly height: number;
-  readonly place: (p: readonly [number, number]) => [number, number];
+  readonly place: (p: Point) => [number, number];
   readonly mmPerUnit: number;
 }
 
@@ -109,26 +115,17 @@ function sideBody(sheet: FoldedSheet, view: 'front' | 'back', frame: Frame): str
 }
 
 function throughBody(pattern: Pattern, sheet: FoldedSheet, frame: Frame): string[] {
-  const { pieces, prints } = sheet.problem;
+  const { prints } = sheet.problem;
   const layers = new Array<number>(prints.count).fill(0);
   for (const k of prints.footprint) layers[k]++;
   const most = Math.max(1, mostLayers(sheet, layers));
-  const light = STACK_LIGHT ** (1 / most);
+  const light = Math.min(STACK_LIGHT ** (1 / most), LAYER_LIGHT);
   const fills = layers.map((count, k) => shape(frame, footprintOf(sheet, k), '#6f8fa8', 1 - light ** count));
-  const drawn = new Set<string>();
-  const lines: Record<'V' | 'M' | 'B', string[]> = { V: [], M: [], B: [] };
-  for (let s = 0; s < pieces.x.length; s++) {
-    const c = pieces.crease[s];
-    if (c < 0) continue;
-    const kind = pieces.mate[s] < 0 ? 'B' : pattern.creases[c].kind;
-    if (kind !== 'V' && kind !== 'M' && kind !== 'B') continue;
-    const key = `${prints.segment[s]}${kind}`;
-    if (drawn.has(key)) continue;
-    drawn.add(key);
-    const [x0, y0, x1, y1] = prints.ends.subarray(4 * prints.segment[s], 4 * prints.segment[s] + 4);
-    lines[kind].push(line(frame, [x0, y0], [x1, y1], kind));
-  }
-  return [...fills, ...lines.B, ...lines.V, ...lines.M];
+  const lines = layeredEdges(pattern, sheet).map(({ from, to, kinds }) => {
+    const [kind] = kinds;
+    return kinds.size === 1 ? line(frame, from, to, kind) : plainLine(frame, from, to, SEVERAL);
+  });
+  return [...fills, ...lines];
 }
 
 /** Layers at the middle of each footprint, the most of them: enough to set the tones by. */
@@ -167,14 +164,21 @@ function shape(frame: Frame, polygon: Polygon, fill: string, opacity = 1): strin
   return `<path d="M${points}Z" fill="${fill}"${edge}/>`;
 }
 
-function line(frame: Frame, from: readonly [number, number], to: readonly [number, number], kind: Kind): string {
+function line(frame: Frame, from: Point, to: Point, kind: Kind): string {
   const [a, b] = [frame.place(from), frame.place(to)];
   const width = BASE_WIDTH_MM * (kind === 'B' ? 1 : STYLES[kind].weight);
   const dashes = dashesFor(kind, Math.hypot(b[0] - a[0], b[1] - a[1]), width);
-  const rhythm =
-    dashes.length > 0 ? ` stroke-dasharray="${dashes.map(shortNumber).join(' ')}"` : ' stroke-linecap="round"';
-  const path = `M${a.map(shortNumber).join(' ')}L${b.map(shortNumber).join(' ')}`;
-  return `<path class="${STYLES[kind].name}" d="${path}" fill="none" stroke="${STYLES[kind].colour}" stroke-width="${shortNumber(width)}"${rhythm}/>`;
+  if (dashes.length === 0) return plainLine(frame, from, to, STYLES[kind].colour);
+  return `<path class="${STYLES[kind].name}" d="${pathOf(a, b)}" fill="none" stroke="${STYLES[kind].colour}" stroke-width="${shortNumber(width)}" stroke-dasharray="${dashes.map(shortNumber).join(' ')}"/>`;
+}
+
+function plainLine(frame: Frame, from: Point, to: Point, colour: string): string {
+  const path = pathOf(frame.place(from), frame.place(to));
+  return `<path d="${path}" fill="none" stroke="${colour}" stroke-width="${BASE_WIDTH_MM}" stroke-linecap="round"/>`;
+}
+
+function pathOf(a: Point, b: Point): string {
+  return `M${a.map(shortNumber).join(' ')}L${b.map(shortNumber).join(' ')}`;
 }
 
 function label(frame: Frame, polygon: Polygon, face: number): string {

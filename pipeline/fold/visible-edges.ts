@@ -1,4 +1,6 @@
+import type { Kind, Pattern } from '../types.ts';
 import { hasBit } from '../validity/bits.ts';
+import type { LayerProblem } from '../validity/problem.ts';
 import type { FoldedSheet } from '../validity/verdict.ts';
 
 /** Gaps smaller than this are rounding, pattern units. */
@@ -35,8 +37,54 @@ export function visibleEdges(sheet: FoldedSheet, fromAbove: boolean): Stroke[] {
     for (const interval of open) known.intervals.push(alongLine(sheet, segment, interval));
   }
   return [...byLine.values()].flatMap(({ segment, intervals }) =>
-    joined(intervals).map((interval) => strokeOn(sheet, segment, interval)),
+    joined(intervals).map((interval) => strokeOn(problem, segment, interval)),
   );
+}
+
+/** A stroke of the see-through view with the kinds of all folds and edges that lie on it. */
+export interface LayeredStroke extends Stroke {
+  readonly kinds: ReadonlySet<Kind>;
+}
+
+/** All sides of all pieces, cut wherever the kinds that lie on a line change. */
+export function layeredEdges(pattern: Pattern, { problem }: FoldedSheet): LayeredStroke[] {
+  const { pieces, prints } = problem;
+  const byLine = new Map<number, { segment: number; kind: Kind }[]>();
+  for (let s = 0; s < pieces.x.length; s++) {
+    if (pieces.crease[s] < 0) continue;
+    const segment = prints.segment[s];
+    const kind = pieces.mate[s] < 0 ? 'B' : pattern.creases[pieces.crease[s]].kind;
+    const known = byLine.get(prints.line[segment]) ?? [];
+    byLine.set(prints.line[segment], known);
+    if (!known.some((one) => one.segment === segment && one.kind === kind)) known.push({ segment, kind });
+  }
+  const strokes: LayeredStroke[] = [];
+  for (const sides of byLine.values()) {
+    const ends = sides.flatMap(({ segment }) => [prints.from[segment], prints.to[segment]]).sort((a, b) => a - b);
+    let before: { from: number; to: number; kinds: Set<Kind> } | null = null;
+    const close = (): void => {
+      if (before)
+        strokes.push({ ...strokeOn(problem, sides[0].segment, [before.from, before.to]), kinds: before.kinds });
+    };
+    for (let i = 0; i + 1 < ends.length; i++) {
+      const [from, to] = [ends[i], ends[i + 1]];
+      if (to - from <= JOIN) continue;
+      const middle = (from + to) / 2;
+      const here = sides.filter(({ segment }) => prints.from[segment] < middle && prints.to[segment] > middle);
+      const kinds = new Set(here.map(({ kind }) => kind));
+      if (before && sameKinds(before.kinds, kinds)) before.to = to;
+      else {
+        close();
+        before = kinds.size > 0 ? { from, to, kinds } : null;
+      }
+    }
+    close();
+  }
+  return strokes;
+}
+
+function sameKinds(a: ReadonlySet<Kind>, b: ReadonlySet<Kind>): boolean {
+  return a.size === b.size && [...a].every((kind) => b.has(kind));
 }
 
 type Interval = readonly [from: number, to: number];
@@ -88,7 +136,7 @@ function joined(intervals: readonly Interval[]): Interval[] {
 }
 
 /** A stretch of a line; `segment` is any segment on it. */
-function strokeOn({ problem }: FoldedSheet, segment: number, [from, to]: Interval): Stroke {
+function strokeOn(problem: LayerProblem, segment: number, [from, to]: Interval): Stroke {
   const { ends, line, ux, uy } = problem.prints;
   const [dx, dy] = [ux[line[segment]], uy[line[segment]]];
   const [x0, y0] = ends.subarray(4 * segment, 4 * segment + 2);

@@ -63,7 +63,7 @@ export function kawasakiDeviation(sectorsRad: readonly number[]): number {
 /**
  * How far a vertex without exact coordinates may be from where it should be, pattern units. Taken from the pattern itself:
  * eight times the displacement that explains the middle one of all deviations from Kawasaki, but no more than three times
- * the lattice's residual where there is a lattice, and no more than 1e-3 elsewhere.
+ * the lattice's residual where there is a lattice, and no more than 1e-3 elsewhere. Few vertices are excused 1e-4 at most.
  */
 export function positionToleranceOf(pattern: Pattern, around: Around): number {
   const { lattice } = pattern;
@@ -76,8 +76,12 @@ export function positionToleranceOf(pattern: Pattern, around: Around): number {
     const leverage = turnPerDisplacement(pattern, v, folds);
     if (leverage > 0) displacements.push(Math.abs(kawasakiDeviation(folds.sectorsRad)) / leverage);
   }
-  if (displacements.length < LEAST_SAMPLE) return onLattice ? most : FEW_TOLERANCE;
   displacements.sort((a, b) => a - b);
+  if (displacements.length < LEAST_SAMPLE) {
+    if (onLattice) return most;
+    const largest = displacements.at(-1) ?? FEW_TOLERANCE;
+    return Math.min(FEW_TOLERANCE, Math.max(ROUNDING_TOLERANCE, MEDIANS * largest));
+  }
   return Math.min(most, Math.max(ROUNDING_TOLERANCE, MEDIANS * displacements[displacements.length >> 1]));
 }
 
