@@ -99,7 +99,7 @@ function changeWords(pattern: Pattern, change: Repair['change']): string {
     case 'swap-kind':
       return `make ${listed('crease', change.creases)} ${KIND_NAMES[change.to]}`;
     case 'set-kinds':
-      return `make ${change.kinds.map(([crease, kind]) => `crease ${crease} ${KIND_NAMES[kind]}`).join(', ')}`;
+      return `change ${count(change.kinds.length, 'kind', 'kinds')}: ${kindsListed(change.kinds)}`;
     case 'drop-crease':
       return `leave out crease ${change.crease}`;
     case 'move-vertex':
@@ -134,6 +134,11 @@ function kindLines(pattern: Pattern, { kinds }: Verdict): string[] {
   }
   if (forced.length > MOST_LISTED) lines.push(`     and ${forced.length - MOST_LISTED} more (--json lists all)`);
   return lines;
+}
+
+function kindsListed(kinds: readonly (readonly [number, 'M' | 'V'])[]): string {
+  const shown = kinds.slice(0, 6).map(([crease, kind]) => `crease ${crease} ${KIND_NAMES[kind]}`);
+  return `${shown.join(', ')}${kinds.length > 6 ? ` and ${kinds.length - 6} more (--json lists all)` : ''}`;
 }
 
 /** Names of up to six things. */

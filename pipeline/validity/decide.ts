@@ -4,8 +4,8 @@ import { type Faces, findFaces } from '../graph/faces.ts';
 import { creasesAround } from '../laws/around.ts';
 import { checkVertices } from '../laws/laws.ts';
 import { positionToleranceOf } from '../laws/vertex.ts';
-import type { BrokenLaw, Pattern } from '../types.ts';
-import { type Layers, openPairs, solveLayers } from './layers.ts';
+import type { BrokenLaw, Crease, Kind, Pattern } from '../types.ts';
+import { followKinds, type Layers, openPairs, solveLayers } from './layers.ts';
 import { checkClosedOutline, middleOf, planarLaws } from './outline.ts';
 import { type FoldedPosition, foldPositions, isFold, ROUNDING_UNITS } from './position.ts';
 import { prepareLayers } from './prepare.ts';
@@ -15,16 +15,21 @@ import type { FoldedSheet, SolvedKind, Undecided, Verdict } from './verdict.ts';
 
 /** Overlaps and creases must be at least this many times as large as the uncertainty of positions. */
 const LEAST_CREASE = 8;
+/** Clashes of layers that are told; more of them say nothing new. */
+const MOST_CLASHES = 8;
 
 export interface DecideLimits {
   /** Milliseconds until an undecided layer order is given up. */
   readonly timeLimitMs: number;
   /** Milliseconds spent on counting the states of a pattern that folds. */
   readonly countLimitMs: number;
+  /** Kinds that undecided creases are tried with first, by crease. */
+  readonly prefer?: ReadonlyMap<number, Kind>;
 }
 
 /** All but the repairs of `checkFoldability`. */
-export function decideFoldability(pattern: Pattern, { timeLimitMs, countLimitMs }: DecideLimits): Verdict {
+export function decideFoldability(pattern: Pattern, limits: DecideLimits): Verdict {
+  const { timeLimitMs, countLimitMs, prefer = new Map<number, Kind>() } = limits;
   const begun = performance.now();
   const faults = checkPlanarGraph(pattern);
   if (faults.some(({ code }) => code === 'bad-index' || code === 'not-finite'))
@@ -68,9 +73,10 @@ export function decideFoldability(pattern: Pattern, { timeLimitMs, countLimitMs 
   const layers = solveLayers(problem, pattern, {
     outOfTime: () => performance.now() - begun > timeLimitMs,
     countForMs: countLimitMs,
+    prefer,
   });
   if (layers.end === 'none') {
-    broken.push(layerLaw(pattern, problem, layers));
+    broken.push(...clashes(pattern, problem, layers, () => performance.now() - begun > timeLimitMs));
     return finish({ verdict: 'does-not' }, { ...known, pairs });
   }
   if (layers.end === 'undecided') {
@@ -109,6 +115,21 @@ function shortestFold(pattern: Pattern): number {
     shortest = Math.min(shortest, Math.hypot(a[0] - b[0], a[1] - b[1]));
   });
   return shortest;
+}
+
+/** The clash that was found, and others that show once its creases are left free. */
+function clashes(pattern: Pattern, problem: LayerProblem, first: Layers, outOfTime: () => boolean): BrokenLaw[] {
+  const found = [layerLaw(pattern, problem, first)];
+  const free = new Set<number>();
+  for (let last = first; found.length < MOST_CLASHES && last.clash && last.clash.creases.length > 0; ) {
+    for (const c of last.clash.creases) free.add(c);
+    const creases = pattern.creases.map((crease, c): Crease => (free.has(c) ? { ...crease, kind: 'U' } : crease));
+    // Only what follows from the kinds alone: a search could take long and explains little.
+    last = followKinds(problem, { ...pattern, creases });
+    if (last.end === 'none' && !outOfTime()) found.push(layerLaw(pattern, problem, last));
+    else break;
+  }
+  return found;
 }
 
 function layerLaw(pattern: Pattern, problem: LayerProblem, { clash }: Layers): BrokenLaw {

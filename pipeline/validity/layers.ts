@@ -1,10 +1,10 @@
-import type { Pattern } from '../types.ts';
+import type { Kind, Pattern } from '../types.ts';
 import { hasBit } from './bits.ts';
 import { noClauses } from './clauses.ts';
 import { splitOpen } from './components.ts';
 import { conflictingOrders, creasesBehind } from './explain.ts';
 import { choose, noOrders, type Orders, takeBack } from './orders.ts';
-import { noteKinds } from './prepare.ts';
+import { noteKinds, orderOfKind } from './prepare.ts';
 import type { LayerProblem } from './problem.ts';
 import { follow, type Search, searchOrders, startSearch } from './search.ts';
 import { countStates, type StateCount } from './states.ts';
@@ -36,6 +36,8 @@ export interface SolveLayersOptions {
   readonly outOfTime: () => boolean;
   /** Milliseconds for counting states after that; counts cut short say "at least". */
   readonly countForMs: number;
+  /** Kinds that undecided creases are tried with first, by crease. */
+  readonly prefer: ReadonlyMap<number, Kind>;
 }
 
 /**
@@ -43,15 +45,11 @@ export interface SolveLayersOptions {
  * searches each. Counts the states of each group while there is time for it.
  */
 export function solveLayers(problem: LayerProblem, pattern: Pattern, options: SolveLayersOptions): Layers {
-  const orders = noOrders(problem);
-  const search = startSearch(problem, orders, noClauses());
-  const nothing = { forced: new Set<number>(), unclear: new Set<number>() };
-  if (!noteKinds(problem, pattern, orders) || !follow(search)) {
-    const behind = conflictingOrders(problem, orders, search.clauses, orders.conflict!);
-    const clash = creasesBehind(problem, orders, search.clauses, behind);
-    takeBack(problem, orders, 0);
-    return { end: 'none', orders, groups: [], clash, ...nothing };
-  }
+  const search = startSearch(problem, noOrders(problem), noClauses());
+  const known = followGiven(search, pattern);
+  if (known.end === 'none') return known;
+  const { orders } = search;
+  preferKinds(search, options.prefer);
   const groups: LayerGroup[] = [];
   const found: number[] = [];
   let end: Layers['end'] = 'found';
@@ -59,17 +57,46 @@ export function solveLayers(problem: LayerProblem, pattern: Pattern, options: So
     const result = searchOrders(search, pairs, options.outOfTime);
     if (result === 'none') {
       groups.push({ pairs, end: 'none', states: { count: 0n, complete: true } });
-      return { end: 'none', orders, groups, clash: clashOf(search, pairs), ...nothing };
+      return { end: 'none', orders, groups, clash: clashOf(search, pairs), ...NOTHING };
     }
     groups.push({ pairs, end: result === 'found' ? 'found' : 'undecided', states: null });
     if (result === 'found') for (const pair of pairs) found.push(solved(problem, orders, pair));
     else end = 'undecided';
     takeBack(problem, orders, 0);
   }
-  const kinds = end === 'found' ? tellForced(search, pattern, groups, found, options.outOfTime) : nothing;
+  const kinds = end === 'found' ? tellForced(search, pattern, groups, found, options.outOfTime) : NOTHING;
   const counted = countGroups(problem, orders, groups, options.countForMs);
   if (end === 'found') for (const lit of found) chooseLiteral(problem, orders, lit);
   return { end, orders, groups: counted, clash: null, ...kinds };
+}
+
+const NOTHING = { forced: new Set<number>(), unclear: new Set<number>() } as const;
+
+/** What follows from the given kinds alone, without search: 'none' where they contradict each other, else 'undecided'. */
+export function followKinds(problem: LayerProblem, pattern: Pattern): Layers {
+  return followGiven(startSearch(problem, noOrders(problem), noClauses()), pattern);
+}
+
+function followGiven(search: Search, pattern: Pattern): Layers {
+  const { problem, orders, clauses } = search;
+  if (noteKinds(problem, pattern, orders) && follow(search))
+    return { end: 'undecided', orders, groups: [], clash: null, ...NOTHING };
+  const behind = conflictingOrders(problem, orders, clauses, orders.conflict!);
+  const clash = creasesBehind(problem, orders, clauses, behind);
+  takeBack(problem, orders, 0);
+  return { end: 'none', orders, groups: [], clash, ...NOTHING };
+}
+
+/** Lets the search try the preferred kinds first, and choose them before anything else. */
+function preferKinds({ problem, lastWay, weight }: Search, prefer: ReadonlyMap<number, Kind>): void {
+  const { pieces, pairs } = problem;
+  for (let s = 0; s < pieces.mate.length; s++) {
+    const kind = prefer.get(pieces.crease[s]);
+    if (pieces.mate[s] < s || (kind !== 'M' && kind !== 'V')) continue;
+    const [lower, upper] = orderOfKind(problem, s, kind);
+    lastWay[pairs.of(lower, upper)] = lower < upper ? 1 : 0;
+    weight[pairs.of(lower, upper)] = 1;
+  }
 }
 
 /** Smallest groups first, so that as many as possible are counted in full; each may take half of the time left. */

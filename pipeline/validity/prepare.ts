@@ -30,11 +30,16 @@ export function noteKinds(problem: LayerProblem, pattern: Pattern, orders: Order
     if (pieces.mate[s] < s || pieces.crease[s] < 0) continue;
     const { kind } = pattern.creases[pieces.crease[s]];
     if (kind !== 'M' && kind !== 'V') continue;
-    const [own, beyond] = [pieces.piece[s], pieces.piece[pieces.mate[s]]];
-    // A valley brings the fronts together: the next face lies on top of one that shows its front.
-    const onTop = (kind === 'V') === (pieces.flipped[own] === 0);
-    const [lower, upper] = onTop ? [own, beyond] : [beyond, own];
+    const [lower, upper] = orderOfKind(problem, s, kind);
     if (!note(problem, orders, lower, upper, BECAUSE_GIVEN, pieces.crease[s], 0)) return false;
   }
   return true;
+}
+
+/** The two pieces at a fold, lower one first, as its kind has them. */
+export function orderOfKind({ pieces }: LayerProblem, side: number, kind: 'M' | 'V'): [lower: number, upper: number] {
+  const [own, beyond] = [pieces.piece[side], pieces.piece[pieces.mate[side]]];
+  // A valley brings the fronts together: the next face lies on top of one that shows its front.
+  const onTop = (kind === 'V') === (pieces.flipped[own] === 0);
+  return onTop ? [own, beyond] : [beyond, own];
 }

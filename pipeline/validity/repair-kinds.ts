@@ -14,6 +14,11 @@ const MOST_TRIED = 24;
  */
 export function repairKinds(pattern: Pattern, broken: readonly BrokenLaw[], left: () => number): Repair[] {
   const repairs: Repair[] = [];
+  const clash = broken.filter(({ law }) => law === 'layer-order').flatMap(({ creases = [] }) => creases);
+  if (clash.length > 0) {
+    const kinds = freeAround(pattern, clash, left);
+    if (kinds) repairs.push({ change: { what: 'set-kinds', kinds }, result: 'folds', mends: broken.map((_, i) => i) });
+  }
   broken.forEach(({ law, creases = [], facts }, place) => {
     if (law === 'closed-outline' && facts?.problem === 'edge-missing') {
       const edged = setKinds(pattern, new Map(creases.map((c) => [c, 'B' as Kind])));
@@ -25,10 +30,6 @@ export function repairKinds(pattern: Pattern, broken: readonly BrokenLaw[], left
       const change = { what: 'swap-kind', creases, to: 'B' } as const;
       repairs.push({ change, result: verdict === 'folds' ? 'folds' : 'here', mends: [place] });
     }
-    if (law !== 'layer-order' || left() < 0) return;
-    const kinds = freeAround(pattern, creases, left);
-    if (kinds === null) return;
-    repairs.push({ change: { what: 'set-kinds', kinds }, result: 'folds', mends: broken.map((_, i) => i) });
   });
   return repairs;
 }
@@ -49,7 +50,8 @@ function freeAround(pattern: Pattern, clash: readonly number[], left: () => numb
 
 function solve(pattern: Pattern, freed: readonly number[], left: () => number): Verdict {
   const open = setKinds(pattern, new Map(freed.map((c) => [c, 'U' as Kind])));
-  return decideFoldability(open, { timeLimitMs: Math.max(0, left() / 2), countLimitMs: 0 });
+  const prefer = new Map(freed.map((c) => [c, pattern.creases[c].kind]));
+  return decideFoldability(open, { timeLimitMs: Math.max(0, left() / 2), countLimitMs: 0, prefer });
 }
 
 function changes(pattern: Pattern, { kinds }: Verdict): [number, 'M' | 'V'][] {
