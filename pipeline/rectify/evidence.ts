@@ -119,13 +119,15 @@ function countEnds(marks: Marks, network: Network, sides: readonly Side[], slack
 }
 
 /** What a side counts for without ink: a sheet's edge, the picture's edge with and without creases that end there, creases' ends alone. */
-const SHEET_EDGE = 0.8;
+const SHEET_EDGE = 0.7;
 const SHEET_EDGE_NO_ENDS = 0.45;
 const PICTURE_EDGE = 0.55;
 const PICTURE_EDGE_NO_ENDS = 0.25;
 const ENDS_ALONE = 0.5;
 /** So many ends count in full. */
 const ENDS_FULL = 4;
+/** Worth of creases ending at the outline, as they do in every pattern, in the units of the score. */
+const ENDS_WORTH = 0.5;
 /** Overshoots of hand-drawn lines: that share of crossing is forgiven. */
 const CROSSED_FREE = 0.12;
 
@@ -146,6 +148,7 @@ export function totalScore(evidence: Evidence, shares: readonly number[], mass: 
   const mean = shares.reduce((s, v) => s + v, 0) / shares.length;
   return (
     3 * mean +
+    ENDS_WORTH * Math.min(1, evidence.ends.reduce((s, n) => s + n, 0) / ENDS_FULL) +
     1.5 * Math.min(...shares) -
     8 * evidence.outside +
     0.35 * Math.log(mass) +

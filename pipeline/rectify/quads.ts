@@ -1,7 +1,7 @@
 /** Quadrilaterals that may be the sheet, from the lines at the rim of one network. */
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
-import { crossing, hugPolygon, isConvex, polygonArea, type WorkPoint } from './polygon.ts';
+import { crossing, hugPolygon, isConvex, polygonArea, turn, type WorkPoint } from './polygon.ts';
 
 /** Where a side of a guess comes from. */
 export type SideKind = 'ink' | 'hull' | 'sheet' | 'picture';
@@ -46,6 +46,9 @@ const MOST_POINTS = 900;
 const ON_LINE_SHARE = 0.012;
 /** Directions of ink on a line agree with it to this (sine). */
 const ON_LINE_SINE = 0.17;
+/** Polygons have no side shorter than this share of the longest, and turn at each corner by this at least (sine). */
+const LEAST_SIDE_SHARE = 0.15;
+const LEAST_TURN = 0.25;
 /** Bins for coverage along a side. */
 const BINS = 48;
 /** What a side counts for without ink along it. */
@@ -111,6 +114,41 @@ export function guessQuads(
     if (plain && !kept.includes(guess)) kept.push({ ...guess, reserved: true });
   }
   return kept;
+}
+
+/** The polygon with `sides` sides that hugs the network; null where it has a stub of a side or hardly turns at a corner. */
+export function guessPolygon(
+  marks: Marks,
+  network: Network,
+  known: readonly KnownLine[],
+  sides: number,
+): QuadGuess | null {
+  const corners = hugPolygon(network.hull, sides);
+  if (!corners || !isConvex(corners)) return null;
+  const lengths = corners.map((p, i) => {
+    const q = corners[(i + 1) % sides];
+    return Math.hypot(q[0] - p[0], q[1] - p[1]);
+  });
+  if (Math.min(...lengths) < LEAST_SIDE_SHARE * Math.max(...lengths)) return null;
+  const turns = corners.every((p, i) => {
+    const q = corners[(i + 1) % sides];
+    const r = corners[(i + 2) % sides];
+    return turn(p, q, r) > LEAST_TURN * lengths[i] * lengths[(i + 1) % sides];
+  });
+  if (!turns) return null;
+  const tolerance = Math.max(3, ON_LINE_SHARE * network.extent);
+  const kinds = corners.map((p, i) => kindOf(p, corners[(i + 1) % sides], known, tolerance));
+  return { corners, kinds, score: quickScore(corners, kinds, thin(marks, network), tolerance) };
+}
+
+/** A side of a hull that runs along a known line is of that line's kind. */
+function kindOf(from: WorkPoint, to: WorkPoint, known: readonly KnownLine[], tolerance: number): SideKind {
+  for (const line of known) {
+    const length = Math.hypot(line.to[0] - line.from[0], line.to[1] - line.from[1]);
+    const off = (p: WorkPoint): number => Math.abs(turn(line.from, line.to, p)) / length;
+    if (off(from) < tolerance && off(to) < tolerance) return line.kind;
+  }
+  return 'hull';
 }
 
 function sameQuad(a: readonly WorkPoint[], b: readonly WorkPoint[], tolerance: number): boolean {

@@ -1,0 +1,131 @@
+/** Outlines worth tracing: from every network of marks, on every sheet and on the picture as a whole. */
+import type { InkMap } from './inkmap.ts';
+import { cutEdges, sheetLines } from './known.ts';
+import { contrastLevels } from './levels.ts';
+import type { Marks } from './marks.ts';
+import { findNetworks, type Network } from './networks.ts';
+import type { WorkPoint } from './polygon.ts';
+import { guessPolygon, guessQuads, type KnownLine, type SideKind } from './quads.ts';
+import type { Region } from './regions.ts';
+
+export interface Candidate {
+  readonly corners: readonly WorkPoint[];
+  readonly kinds: readonly SideKind[];
+  readonly network: Network;
+  readonly marks: Marks;
+  readonly map: InkMap;
+  /** Coverage less ink outside, before tracing. */
+  readonly quick: number;
+  /** The network's mass as a share of the heaviest one on the same sheet, or picture. */
+  readonly mass: number;
+  /** Lies on a sheet that stands out from the desk. */
+  readonly onSheet: boolean;
+  /** Its marks are joined over wide gaps. */
+  readonly loose: boolean;
+  /** Traced beside the best ones, whatever its quick score. */
+  readonly reserved: boolean;
+}
+
+/** Where the marks of candidates may lie. */
+export interface Ground {
+  readonly takes: (chain: number) => boolean;
+  readonly known: readonly KnownLine[];
+  readonly onSheet: boolean;
+}
+
+/** Chains shorter than this share of the longest side take no part: words, specks. */
+const LEAST_CHAIN_SHARE = 0.008;
+/** Gaps between marks of one network, as shares of the longest side. */
+const REACHES = [0.006, 0.014];
+/** Patterns smaller than this share of the longest side are not looked for. */
+const LEAST_EXTENT_SHARE = 0.12;
+/** Networks looked at on each ground and way of joining, and four-sided guesses kept for each. */
+const NETWORKS_EACH = 3;
+const QUADS_EACH = 3;
+/** Numbers of sides tried beside four. */
+const POLYGON_SIDES = [3, 5, 6, 8];
+/** Step of light at a region's border that makes it surely a sheet, grey levels. */
+const CLEAR_EDGE = 35;
+
+/** The grounds of a picture: each sheet found on it, and the whole. */
+export function groundsOf(map: InkMap, marks: Marks, regions: readonly Region[]): Ground[] {
+  return [
+    ...regions.map((region) => ({
+      takes: (c: number) => liesInside(marks, c, region),
+      known: sheetLines(region),
+      onSheet: isClear(region),
+    })),
+    { takes: () => true, known: cutEdges(map, marks), onSheet: false },
+  ];
+}
+
+export function isClear(region: Region): boolean {
+  return region.edge > CLEAR_EDGE;
+}
+
+export function candidatesOn(ground: Ground, map: InkMap, marks: Marks): Candidate[] {
+  const groups = networksOn(ground, map, marks);
+  const heaviest = Math.max(0, ...groups.map((g) => g.network.mass));
+  const out: Candidate[] = [];
+  for (const { network, loose } of groups) {
+    const quads = guessQuads(marks, network, map.width, map.height, ground.known, QUADS_EACH);
+    const polygons = POLYGON_SIDES.flatMap((n) => guessPolygon(marks, network, ground.known, n) ?? []);
+    for (const guess of [...quads, ...polygons]) {
+      out.push({
+        corners: guess.corners,
+        kinds: guess.kinds,
+        network,
+        marks,
+        map,
+        quick: guess.score,
+        mass: network.mass / heaviest,
+        reserved: guess.reserved === true,
+        loose,
+        onSheet: ground.onSheet,
+      });
+    }
+  }
+  return out;
+}
+
+/** The heaviest networks at each level of contrast, joined over narrow and wide gaps; the same network once. */
+function networksOn(ground: Ground, map: InkMap, marks: Marks): { network: Network; loose: boolean }[] {
+  const longest = Math.max(map.width, map.height);
+  const takes = marks.chains.map((chain, c) => chain.inkLength >= LEAST_CHAIN_SHARE * longest && ground.takes(c));
+  const out: { network: Network; loose: boolean }[] = [];
+  const seen = new Set<string>();
+  for (const [k, share] of REACHES.entries()) {
+    for (const level of contrastLevels(marks)) {
+      const networks = findNetworks(marks, map.width, map.height, {
+        reach: Math.max(3, share * longest),
+        takes: (c) => takes[c] && marks.chains[c].contrast >= level,
+        leastExtent: LEAST_EXTENT_SHARE * longest,
+      });
+      for (const network of networks.slice(0, NETWORKS_EACH)) {
+        const key = `${network.chains.length} ${network.length} ${network.mass}`;
+        if (seen.has(key)) continue;
+        seen.add(key);
+        out.push({ network, loose: k > 0 });
+      }
+    }
+  }
+  return out;
+}
+
+/** The chain's inner part lies well in the region and its ends in it or at its border: creases end at the sheet's edge, the edge itself is no crease. */
+function liesInside(marks: Marks, chain: number, region: Region): boolean {
+  const c = marks.chains[chain];
+  const has = (t: number, cells: number, all: boolean): boolean => {
+    const cx = Math.floor((c.ax + (c.bx - c.ax) * t) / region.step);
+    const cy = Math.floor((c.ay + (c.by - c.ay) * t) / region.step);
+    for (let dy = -cells; dy <= cells; dy++) {
+      for (let dx = -cells; dx <= cells; dx++) {
+        const px = Math.min(region.columns - 1, Math.max(0, cx + dx));
+        const py = Math.min(region.rows - 1, Math.max(0, cy + dy));
+        if ((region.inside[py * region.columns + px] === 1) !== all) return !all;
+      }
+    }
+    return all;
+  };
+  return has(0.5, 1, true) && has(0.3, 1, true) && has(0.7, 1, true) && has(0, 2, false) && has(1, 2, false);
+}

@@ -1,0 +1,91 @@
+/**
+ * Frames around the pattern: a page's frame, a scanner's shadow along the sheet, a double border. An outline gives way to a drawn one inside it when hardly
+ * any line leads from the one to the other: creases end at the border, and nothing goes on from there.
+ */
+import { candidatesOn } from './candidates.ts';
+import { polygonArea } from './polygon.ts';
+import { type Found, refine } from './refine.ts';
+import { offsetFromSide, type Side } from './sides.ts';
+
+/** The inner outline has this support on each side at least. */
+const LEAST_SUPPORT = 0.75;
+/** Creases that end at it. */
+const LEAST_ENDS = 2;
+/** Share of the outer outline's area. */
+const LEAST_AREA = 0.12;
+/** The gap between both, as a share of the size, under which they are the same line. */
+const LEAST_GAP = 0.012;
+/** Lines from the inner to the outer outline that may be accidents: a word's stroke, an arrow. */
+const MOST_LINKS = 1;
+/** Links paler than this share of the inner border's ink do not count: ruled and squared paper. */
+const LINK_CONTRAST = 0.5;
+/** Points looked at along a chain. */
+const STEPS = 16;
+
+/** The innermost outline that stands free within `outer`, or `outer` itself. */
+export function peel(outer: Found): Found {
+  const { map, marks } = outer;
+  const size = Math.sqrt(Math.abs(polygonArea(outer.corners)));
+  const gap = Math.max(4, LEAST_GAP * size);
+  const inside = (c: number): boolean => {
+    const { ax, ay, bx, by } = marks.chains[c];
+    return depth(outer.sides, ax, ay) > gap && depth(outer.sides, bx, by) > gap;
+  };
+  const ground = { takes: inside, known: [], onSheet: outer.onSheet };
+  let best: Found | null = null;
+  for (const candidate of candidatesOn(ground, map, marks)) {
+    if (Math.abs(polygonArea(candidate.corners)) < LEAST_AREA * size * size || candidate.quick < QUICK) continue;
+    const found = refine(candidate);
+    if (!found || (best && best.score >= found.score)) continue;
+    const { support, ends } = found.evidence;
+    if (Math.min(...support) < LEAST_SUPPORT || ends.reduce((s, n) => s + n, 0) < LEAST_ENDS) continue;
+    if (found.corners.every((p) => depth(outer.sides, p[0], p[1]) > gap) && links(outer, found, gap) <= MOST_LINKS)
+      best = found;
+  }
+  return best ?? outer;
+}
+
+/** Quick score under which an inner candidate is not traced. */
+const QUICK = 0.6;
+
+/** Distance inside the outline, px; negative outside. */
+function depth(sides: readonly Side[], x: number, y: number): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const side of sides) least = Math.min(least, -offsetFromSide(side, x, y).off);
+  return least;
+}
+
+/** Chains that lead from the inner outline, or from within it, to the outer one. */
+function links(outer: Found, inner: Found, gap: number): number {
+  const strength = LINK_CONTRAST * borderContrast(inner);
+  let count = 0;
+  for (const chain of outer.marks.chains) {
+    if (chain.contrast < strength || chain.inkLength < gap) continue;
+    let atOuter = false;
+    let between = false;
+    let atInner = false;
+    for (let k = 0; k <= STEPS; k++) {
+      const x = chain.ax + ((chain.bx - chain.ax) * k) / STEPS;
+      const y = chain.ay + ((chain.by - chain.ay) * k) / STEPS;
+      const out = depth(outer.sides, x, y);
+      const inn = depth(inner.sides, x, y);
+      if (Math.abs(out) < 0.5 * gap) atOuter = true;
+      if (inn > -0.5 * gap) atInner = true;
+      if (out > 0.25 * gap && inn < -0.25 * gap) between = true;
+    }
+    if (atOuter && between && atInner) count++;
+  }
+  return count;
+}
+
+function borderContrast(found: Found): number {
+  const { network } = found;
+  let sum = 0;
+  let weight = 0;
+  for (let i = 0; i < network.count; i++) {
+    if (Math.abs(depth(found.sides, network.x[i], network.y[i])) > 3) continue;
+    sum += network.contrast[i] * network.weight[i];
+    weight += network.weight[i];
+  }
+  return weight > 0 ? sum / weight : 0;
+}

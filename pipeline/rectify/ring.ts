@@ -1,0 +1,51 @@
+/** The outline on the picture in pattern order. */
+import type { PicturePoint } from '../types.ts';
+import type { InkMap } from './inkmap.ts';
+import type { Side } from './sides.ts';
+import type { Bow } from './warp.ts';
+
+/** Corners in working picture px, counterclockwise on the sheet as seen; bows[i] belongs to the side from corner i to the next. */
+export interface Ring {
+  readonly corners: readonly PicturePoint[];
+  readonly bows: readonly Bow[];
+}
+
+/** From traced sides on the working copy (clockwise on the screen, each from its corner to the next). */
+export function ringOf(sides: readonly Side[], map: InkMap): Ring {
+  const k = 1 / map.scale;
+  const corners: PicturePoint[] = [];
+  const bows: Bow[] = [];
+  for (let i = sides.length - 1; i >= 0; i--) {
+    const { to, bow } = sides[i];
+    corners.push([(to[0] - map.rim + 0.5) * k, (to[1] - map.rim + 0.5) * k]);
+    bows.push(reversed(bow).map((c) => c * k));
+  }
+  return { corners, bows };
+}
+
+/** Coefficients of bow(1 - t). */
+function reversed(bow: readonly number[]): number[] {
+  const [a, b, c, d] = [0, 1, 2, 3].map((i) => bow[i] ?? 0);
+  return [a + b + c + d, -(b + 2 * c + 3 * d), c + 3 * d, -d];
+}
+
+/** Starts at the corner from which the side towards the next runs nearest to rightwards: that side is the bottom. */
+export function inPatternOrder(ring: Ring): Ring {
+  const { corners, bows } = ring;
+  const n = corners.length;
+  let first = 0;
+  let best = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < n; i++) {
+    const p = corners[i];
+    const q = corners[(i + 1) % n];
+    const rightward = (q[0] - p[0]) / Math.hypot(q[0] - p[0], q[1] - p[1]);
+    if (rightward > best + 1e-9) {
+      best = rightward;
+      first = i;
+    }
+  }
+  return {
+    corners: corners.map((_, i) => corners[(first + i) % n]),
+    bows: bows.map((_, i) => bows[(first + i) % n]),
+  };
+}

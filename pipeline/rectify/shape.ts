@@ -1,0 +1,257 @@
+/** What shape the sheet has, from its outline on the picture: square, rectangle, regular polygon or as seen. */
+import { apply, homographyFrom } from '../geometry/homography.ts';
+import type { PatternPoint, PicturePoint, RecoverOptions } from '../types.ts';
+
+export interface Shape {
+  /** Pattern frame, counterclockwise, first corner bottom left; longest side of the bounding box 1. */
+  readonly polygon: readonly PatternPoint[];
+  readonly width: number;
+  readonly height: number;
+  readonly assumed: readonly string[];
+  /** Probability that the proportions are right, given that the outline is. */
+  readonly probability: number;
+}
+
+/** A straight mark inside the outline, picture px. */
+export interface Mark {
+  readonly a: PicturePoint;
+  readonly b: PicturePoint;
+}
+
+export interface View {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Proportions tried: from 1 : 4 to 4 : 1 in steps of 0.4 %. */
+const MOST_RATIO = Math.log(4);
+const RATIO_STEP = 0.004;
+/** Spread of the measured proportion (natural log) without perspective, and how it grows with the perspective. */
+const SPREAD_FLAT = 0.012;
+const SPREAD_PER_PERSPECTIVE = 0.25;
+/** Head start of the square, in the units of the log-likelihood: most sheets are square. */
+const SQUARE_PRIOR = 4;
+/** Worth of all marks lying on multiples of 22.5 or 30 degrees. */
+const DIRECTION_WORTH = 14;
+/** Half width of a direction's peak, radians. */
+const DIRECTION_WIDTH = 0.012;
+/** Directions nearer to the axes than this say nothing about the proportions, radians. */
+const AXIS_ZONE = 0.07;
+/** Marks are heard from this share of the longest side. */
+const LEAST_MARK = 0.05;
+/** A regular polygon is believed when its corners fit to this share of its size. */
+const REGULAR_RESIDUAL = 0.015;
+/** A triangle is taken for a standard one when its angles agree to this, radians. */
+const TRIANGLE_ANGLE = 0.14;
+
+export function shapeOf(
+  corners: readonly PicturePoint[],
+  marks: readonly Mark[],
+  view: View,
+  paper: RecoverOptions['paper'],
+): Shape {
+  if (corners.length !== 4) return polygonShape(corners);
+  if (paper === 'square') return rectangle(1, [], 1);
+  if (typeof paper === 'object') return rectangle(paper.width / paper.height, [], 1);
+  return proportionsOf(corners, marks, view);
+}
+
+/** `ratio` is width over height. */
+function rectangle(ratio: number, assumed: readonly string[], probability: number): Shape {
+  const width = Math.min(1, ratio);
+  const height = Math.min(1, 1 / ratio);
+  return {
+    polygon: [
+      [0, 0],
+      [width, 0],
+      [width, height],
+      [0, height],
+    ],
+    width,
+    height,
+    assumed,
+    probability,
+  };
+}
+
+/** The likeliest proportion: the measured one, pulled to the square and to proportions that turn marks to folders' directions. */
+function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View): Shape {
+  const seen = seenRatio(corners, view);
+  const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspectiveOf(corners);
+  const slopes = unitSlopes(corners, marks);
+  const worth = (log: number): number =>
+    -((log - Math.log(seen)) ** 2) / (2 * spread * spread) + DIRECTION_WORTH * directionShare(slopes, log);
+  let best = 0;
+  let most = worth(0) + SQUARE_PRIOR;
+  for (let log = -MOST_RATIO; log <= MOST_RATIO; log += RATIO_STEP) {
+    const value = worth(log);
+    if (value > most) {
+      most = value;
+      best = log;
+    }
+  }
+  if (best === 0) {
+    const off = Math.abs(Math.log(seen)) / spread;
+    return rectangle(1, ['the sheet is taken as square'], off < 2 ? 0.98 : 0.85);
+  }
+  const ratio = Math.exp(best);
+  const words = ratio >= 1 ? `${ratio.toFixed(3)} : 1` : `1 : ${(1 / ratio).toFixed(3)}`;
+  return rectangle(ratio, [`the sheet's sides are taken as ${words} (width : height)`], 0.85);
+}
+
+/**
+ * Width over height of the rectangle that is seen as this quadrilateral by a camera whose axis passes through the picture's middle
+ * (Zhang & He 2007); without perspective the ratio of the mean sides.
+ */
+function seenRatio(corners: readonly PicturePoint[], view: View): number {
+  const length = (i: number): number => {
+    const p = corners[i];
+    const q = corners[(i + 1) % 4];
+    return Math.hypot(q[0] - p[0], q[1] - p[1]);
+  };
+  const plain = Math.sqrt((length(0) * length(2)) / (length(1) * length(3)));
+  const at = (p: PicturePoint): [number, number, number] => [p[0] - view.width / 2, p[1] - view.height / 2, 1];
+  const cross = (a: readonly number[], b: readonly number[]): number[] => [
+    a[1] * b[2] - a[2] * b[1],
+    a[2] * b[0] - a[0] * b[2],
+    a[0] * b[1] - a[1] * b[0],
+  ];
+  const dot = (a: readonly number[], b: readonly number[]): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+  // m1 bottom left, m2 bottom right, m3 top left, m4 top right.
+  const [m1, m2, m4, m3] = corners.map(at);
+  const k2 = dot(cross(m1, m4), m3) / dot(cross(m2, m4), m3);
+  const k3 = dot(cross(m1, m4), m2) / dot(cross(m3, m4), m2);
+  const n2 = m2.map((v, i) => k2 * v - m1[i]);
+  const n3 = m3.map((v, i) => k3 * v - m1[i]);
+  const square = -(n2[0] * n3[0] + n2[1] * n3[1]) / (n2[2] * n3[2]);
+  const diagonal = Math.hypot(view.width, view.height);
+  // A focal length outside what cameras have means that the perspective is too weak to tell: use the plain ratio.
+  if (!(square > (0.4 * diagonal) ** 2 && square < (4 * diagonal) ** 2)) return plain;
+  const norm = (n: readonly number[]): number => Math.sqrt((n[0] * n[0] + n[1] * n[1]) / square + n[2] * n[2]);
+  return norm(n2) / norm(n3);
+}
+
+/** How unequal opposite sides are, natural log. */
+function perspectiveOf(corners: readonly PicturePoint[]): number {
+  const length = (i: number): number => {
+    const p = corners[i];
+    const q = corners[(i + 1) % 4];
+    return Math.hypot(q[0] - p[0], q[1] - p[1]);
+  };
+  return Math.max(Math.abs(Math.log(length(0) / length(2))), Math.abs(Math.log(length(1) / length(3))));
+}
+
+/** Steepness (|dy| / |dx|, natural log) of the marks on the sheet stretched to a unit square, and their lengths; near-axis ones left out. */
+function unitSlopes(corners: readonly PicturePoint[], marks: readonly Mark[]): { log: number; weight: number }[] {
+  const toUnit = homographyFrom(corners, [
+    [0, 0],
+    [1, 0],
+    [1, 1],
+    [0, 1],
+  ]);
+  const out: { log: number; weight: number }[] = [];
+  for (const { a, b } of marks) {
+    const p = apply(toUnit, a);
+    const q = apply(toUnit, b);
+    const dx = Math.abs(q[0] - p[0]);
+    const dy = Math.abs(q[1] - p[1]);
+    const length = Math.hypot(dx, dy);
+    const angle = Math.atan2(dy, dx);
+    if (length < LEAST_MARK || angle < AXIS_ZONE || angle > Math.PI / 2 - AXIS_ZONE) continue;
+    out.push({ log: Math.log(dy / dx), weight: Math.min(length, 0.5) });
+  }
+  return out;
+}
+
+/** Share of the marks' length that lies on folders' directions when the unit square is drawn out to the ratio exp(log): 45 degrees in full, 22.5 and 30 in part. */
+function directionShare(slopes: readonly { log: number; weight: number }[], log: number): number {
+  let all = 0;
+  let on = 0;
+  for (const { log: slope, weight } of slopes) {
+    const angle = Math.atan(Math.exp(slope - log));
+    const near = (target: number): number => {
+      const d = (angle - target) / DIRECTION_WIDTH;
+      return Math.exp(-0.5 * d * d);
+    };
+    all += weight;
+    const half = Math.max(near(Math.PI / 8), near((3 * Math.PI) / 8), near(Math.PI / 6), near(Math.PI / 3));
+    on += weight * Math.max(near(Math.PI / 4), 0.5 * half);
+  }
+  // Few marks say little: half a side of them counts for half.
+  return all > 0 ? (on / all) * (all / (all + 0.5)) : 0;
+}
+
+function polygonShape(corners: readonly PicturePoint[]): Shape {
+  const n = corners.length;
+  const words = n === 3 ? 'triangle' : n === 5 ? 'pentagon' : n === 6 ? 'hexagon' : n === 8 ? 'octagon' : 'polygon';
+  if (n === 3) {
+    const standard = standardTriangle(corners);
+    if (standard) return placed(standard, [`the sheet is taken as a regular or right-angled triangle`], 0.85);
+  } else {
+    const regular = Array.from({ length: n }, (_, i): PatternPoint => {
+      const angle = (2 * Math.PI * i) / n - Math.PI / 2 - Math.PI / n;
+      return [Math.cos(angle), Math.sin(angle)];
+    });
+    const h = homographyFrom(regular, corners);
+    let worst = 0;
+    regular.forEach((p, i) => {
+      const q = apply(h, p);
+      worst = Math.max(worst, Math.hypot(q[0] - corners[i][0], q[1] - corners[i][1]));
+    });
+    const size = Math.max(...corners.map((p) => Math.hypot(p[0] - corners[0][0], p[1] - corners[0][1])));
+    if (worst < REGULAR_RESIDUAL * size) return placed(regular, [`the sheet is taken as a regular ${words}`], 0.9);
+  }
+  const flipped = corners.map((p): PatternPoint => [p[0], -p[1]]);
+  return placed(turned(flipped), [`the sheet is taken as the ${words} that the picture shows, seen straight on`], 0.6);
+}
+
+/** Turned so that the first side is level. */
+function turned(points: readonly PatternPoint[]): PatternPoint[] {
+  const angle = -Math.atan2(points[1][1] - points[0][1], points[1][0] - points[0][0]);
+  const c = Math.cos(angle);
+  const s = Math.sin(angle);
+  return points.map((p): PatternPoint => [c * p[0] - s * p[1], s * p[0] + c * p[1]]);
+}
+
+/** The equilateral or the right-angled isosceles triangle with its corners in this order, if the picture shows one nearly. */
+function standardTriangle(corners: readonly PicturePoint[]): PatternPoint[] | null {
+  const angles = corners.map((p, i) => {
+    const q = corners[(i + 1) % 3];
+    const r = corners[(i + 2) % 3];
+    const turn = Math.atan2(q[1] - p[1], q[0] - p[0]) - Math.atan2(r[1] - p[1], r[0] - p[0]);
+    return Math.abs(Math.atan2(Math.sin(turn), Math.cos(turn)));
+  });
+  const third = Math.PI / 3;
+  if (angles.every((a) => Math.abs(a - third) < TRIANGLE_ANGLE)) {
+    return [
+      [0, 0],
+      [1, 0],
+      [0.5, Math.sqrt(3) / 2],
+    ];
+  }
+  const right = angles.findIndex((a) => Math.abs(a - Math.PI / 2) < TRIANGLE_ANGLE);
+  const rest = angles.filter((_, i) => i !== right);
+  if (right < 0 || rest.some((a) => Math.abs(a - Math.PI / 4) > TRIANGLE_ANGLE)) return null;
+  const apex: PatternPoint[] = [
+    [0, 1],
+    [1, 1],
+    [0.5, 0.5],
+  ];
+  return [[0, 0], [1, 0], apex[right]];
+}
+
+/** Moved and scaled so that its bounding box starts at the origin and its longer side is 1. */
+function placed(points: readonly PatternPoint[], assumed: readonly string[], probability: number): Shape {
+  const left = Math.min(...points.map((p) => p[0]));
+  const low = Math.min(...points.map((p) => p[1]));
+  const wide = Math.max(...points.map((p) => p[0])) - left;
+  const tall = Math.max(...points.map((p) => p[1])) - low;
+  const size = Math.max(wide, tall);
+  return {
+    polygon: points.map((p): PatternPoint => [(p[0] - left) / size, (p[1] - low) / size]),
+    width: wide / size,
+    height: tall / size,
+    assumed,
+    probability,
+  };
+}

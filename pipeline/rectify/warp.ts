@@ -1,0 +1,127 @@
+/**
+ * The map from the sheet to the picture: a homography through the corners, and on top of it what the traced sides leave over, blended
+ * across the sheet (transfinite interpolation after Coons 1967), so that curl and lens distortion go where the sides show them.
+ */
+import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
+import type { PatternPoint, PicturePoint } from '../types.ts';
+
+/** A side on the picture: px outward from the chord between its corners at share t of it, as a cubic c0 + c1 t + c2 t^2 + c3 t^3. */
+export type Bow = readonly number[];
+
+export interface SheetMap {
+  /** Pattern frame to picture px. */
+  readonly toPicture: (p: PatternPoint) => PicturePoint;
+  readonly homography: Homography;
+  /** Largest distance of a side from its chord, px. */
+  readonly mostBow: number;
+}
+
+/**
+ * `polygon` in the pattern frame and `corners` on the picture correspond one to one, counterclockwise on the sheet; `bows[i]` belongs to the
+ * side from corner i to the next, positive outward. More than four corners are met in the least squares sense.
+ */
+export function sheetMap(
+  polygon: readonly PatternPoint[],
+  corners: readonly PicturePoint[],
+  bows: readonly Bow[],
+): SheetMap {
+  const homography = throughCorners(polygon, corners);
+  const mostBow = Math.max(0, ...bows.map(largest));
+  const n = polygon.length;
+  const sides = polygon.map((a, i) => {
+    const b = polygon[(i + 1) % n];
+    const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    const p = corners[i];
+    const q = corners[(i + 1) % n];
+    const chord = Math.hypot(q[0] - p[0], q[1] - p[1]);
+    return {
+      a,
+      ux: (b[0] - a[0]) / length,
+      uy: (b[1] - a[1]) / length,
+      length,
+      p,
+      q,
+      // Counterclockwise as seen: outward is to the right of the travel, with y down.
+      nx: -(q[1] - p[1]) / chord,
+      ny: (q[0] - p[0]) / chord,
+      bow: bows[i],
+      bare: largest(bows[i]) < LEAST_BOW_PX,
+    };
+  });
+  const flat = (p: PatternPoint): PicturePoint => apply(homography, p);
+  if (mostBow < LEAST_BOW_PX) return { toPicture: flat, homography, mostBow };
+  const toPicture = (point: PatternPoint): PicturePoint => {
+    const at = flat(point);
+    let x = at[0];
+    let y = at[1];
+    for (let i = 0; i < n; i++) {
+      const side = sides[i];
+      if (side.bare) continue;
+      const along = ((point[0] - side.a[0]) * side.ux + (point[1] - side.a[1]) * side.uy) / side.length;
+      const t = along < 0 ? 0 : along > 1 ? 1 : along;
+      // Share of the chord on the picture that the foot of the point has there: perspective moves it.
+      const foot = flat([side.a[0] + side.ux * side.length * t, side.a[1] + side.uy * side.length * t]);
+      const chordX = side.q[0] - side.p[0];
+      const chordY = side.q[1] - side.p[1];
+      const s = ((foot[0] - side.p[0]) * chordX + (foot[1] - side.p[1]) * chordY) / (chordX * chordX + chordY * chordY);
+      const off = cubic(side.bow, s) * fade(sides, i, point);
+      x += side.nx * off;
+      y += side.ny * off;
+    }
+    return [x, y];
+  };
+  return { toPicture, homography, mostBow };
+}
+
+/** Bows below this are flat, px: under what any later step can tell. */
+const LEAST_BOW_PX = 0.3;
+
+interface PatternSide {
+  readonly a: PatternPoint;
+  readonly ux: number;
+  readonly uy: number;
+}
+
+/** 1 on side i, 0 on the sides that do not touch it; on a rectangle linear between opposite sides. */
+function fade(sides: readonly PatternSide[], i: number, p: PatternPoint): number {
+  const depth = (k: number): number => {
+    const side = sides[k];
+    return -(p[0] - side.a[0]) * side.uy + (p[1] - side.a[1]) * side.ux;
+  };
+  const own = Math.max(0, depth(i));
+  const n = sides.length;
+  let far = Number.POSITIVE_INFINITY;
+  for (let k = 0; k < n; k++) {
+    const gap = Math.min((k - i + n) % n, (i - k + n) % n);
+    if (gap >= 2) far = Math.min(far, Math.max(0, depth(k)));
+  }
+  // A triangle has no far side: its opposite corner plays that part.
+  if (far === Number.POSITIVE_INFINITY) {
+    const tip = sides[(i + 2) % n].a;
+    const side = sides[i];
+    far = -(tip[0] - side.a[0]) * side.uy + (tip[1] - side.a[1]) * side.ux - own;
+  }
+  return own + far > 0 ? far / (own + far) : 0;
+}
+
+function throughCorners(polygon: readonly PatternPoint[], corners: readonly PicturePoint[]): Homography {
+  if (polygon.length > 3) return homographyFrom(polygon, corners);
+  // Three points fix an affinity: the fourth is where it puts the opposite corner of the parallelogram.
+  const fourth = (p: readonly (readonly [number, number])[]): [number, number] => [
+    p[0][0] + p[2][0] - p[1][0],
+    p[0][1] + p[2][1] - p[1][1],
+  ];
+  return homographyFrom([...polygon, fourth(polygon)], [...corners, fourth(corners)]);
+}
+
+function cubic(c: Bow, t: number): number {
+  let v = 0;
+  for (let i = c.length - 1; i >= 0; i--) v = v * t + c[i];
+  return v;
+}
+
+function largest(bow: Bow): number {
+  let most = 0;
+  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(cubic(bow, t)));
+  return most;
+}
