@@ -1,9 +1,9 @@
 import { bendAt } from '../geometry/bend.ts';
+import { type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit, type StraightSegment } from '../lattice/lattice.ts';
 import type { Ridges } from '../strokes/ridges.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
-import { type FreeSegment, gatherFree } from './free-lines.ts';
 
 /** An infinite straight line that creases may lie on, pattern frame: nx x + ny y = off, with a unit normal. */
 export interface Carrier {

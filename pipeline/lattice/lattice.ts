@@ -2,7 +2,9 @@ import { type Bend, type BendSamples, bendAt, fitBend, NO_BEND } from '../geomet
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
+import { growBend } from './grow.ts';
 import { findPitch, type OffsetLines, type Pitch } from './pitch.ts';
+import { unbendLines } from './unbend.ts';
 
 /** The grid that the strokes lie on, and the bend of the sheet that it reveals. */
 export interface LatticeFit {
@@ -55,7 +57,7 @@ const LEAST_SAMPLES = 25;
 const SAMPLE_EVERY_PX = 20;
 
 /** Degrees of the bend, coarse first; each round assigns anew. */
-const BEND_DEGREES = [1, 2, 3, 5];
+const BEND_DEGREES = [1, 2, 3, 5, 7];
 
 /** Shorter segments say too little about where a line lies: dots, dash ends, blots at crossings. */
 const LEAST_LENGTH_PX = 6;
@@ -69,36 +71,80 @@ export function findLattice(strokes: Strokes, sheet: Sheet, divisions?: number):
   const px = 1 / sheet.pxPerUnit;
   const least = Math.max(LEAST_LENGTH_PX, LEAST_LENGTH_WIDTHS * strokes.strokeWidthPx) * px;
   const flat = strokes.segments.map((s) => straighten(s, sheet, NO_BEND));
+  const setting: Setting = { strokes, sheet, least, px, divisions };
+  let best: LatticeFit | null = null;
   for (const tolerancePx of TOLERANCES_PX) {
-    let bend = NO_BEND;
-    let straight = flat;
-    let pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions);
-    if (!pitch || (!divisions && looksIrrational(pitch, straight, least))) continue;
-    let spread = gridSpread(straight, stepOf(pitch), least, px);
-    for (const degree of BEND_DEGREES) {
-      if (spread < FLAT_PX * px) break;
-      const step = stepOf(pitch);
-      // The first, stiff bends must catch far-off lines; later ones only polish.
-      const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));
-      const samples = bendSamples(strokes, straight, step, least, reach, sheet);
-      if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
-      const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread));
-      const straighter = strokes.segments.map((s) => straighten(s, sheet, next));
-      const left = gridSpread(straighter, step, least, px);
-      // A freer bend must earn its freedom.
-      if (left > WORTH * spread) continue;
-      bend = next;
-      straight = straighter;
-      spread = left;
-    }
-    const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
-    const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
-    if (!again) continue;
-    if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) continue;
-    pitch = again;
-    return { pitch, step: stepOf(pitch), bend, spread, straight };
+    const fit = fitFrom(NO_BEND, flat, tolerancePx, setting);
+    if (fit && (fit.pitch?.explained ?? 0) >= GOOD) return fit;
+    best = better(best, fit);
   }
-  return { pitch: null, step: 0, bend: NO_BEND, spread: 0, straight: flat };
+  const grown = growBend(
+    flat.filter((s) => s.length >= least),
+    px,
+  );
+  if (grown) {
+    const straight = strokes.segments.map((s) => straighten(s, sheet, grown));
+    for (const tolerancePx of TOLERANCES_PX) {
+      const fit = fitFrom(grown, straight, tolerancePx, setting);
+      best = better(best, fit);
+      if (fit && (fit.pitch?.explained ?? 0) >= GOOD) break;
+    }
+  }
+  if (best) return best;
+  const by = (bend: Bend) => strokes.segments.map((s) => straighten(s, sheet, bend));
+  const bend = unbendLines(strokes, sheet, by, least);
+  return { pitch: null, step: 0, bend, spread: 0, straight: by(bend) };
+}
+
+/** A lattice that explains this share of the lines is taken without looking further. */
+const GOOD = 0.85;
+
+interface Setting {
+  readonly strokes: Strokes;
+  readonly sheet: Sheet;
+  readonly least: number;
+  readonly px: number;
+  readonly divisions: number | undefined;
+}
+
+function better(a: LatticeFit | null, b: LatticeFit | null): LatticeFit | null {
+  if (!a || !b) return a ?? b;
+  return (b.pitch?.explained ?? 0) > (a.pitch?.explained ?? 0) + 0.02 ? b : a;
+}
+
+/** The pitch at one tolerance, and the bend polished on it, starting from a bend already known. */
+function fitFrom(
+  start: Bend,
+  begun: readonly StraightSegment[],
+  tolerancePx: number,
+  { strokes, sheet, least, px, divisions }: Setting,
+): LatticeFit | null {
+  let bend = start;
+  let straight = begun;
+  const pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions);
+  if (!pitch || (!divisions && looksIrrational(pitch, straight, least))) return null;
+  let spread = gridSpread(straight, stepOf(pitch), least, px);
+  for (const degree of BEND_DEGREES) {
+    if (spread < FLAT_PX * px) break;
+    const step = stepOf(pitch);
+    // The first, stiff bends must catch far-off lines; later ones only polish.
+    const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));
+    const samples = bendSamples(strokes, straight, step, least, reach, sheet);
+    if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
+    const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread));
+    const straighter = strokes.segments.map((s) => straighten(s, sheet, next));
+    const left = gridSpread(straighter, step, least, px);
+    // A freer bend must earn its freedom.
+    if (left > WORTH * spread) continue;
+    bend = next;
+    straight = straighter;
+    spread = left;
+  }
+  const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
+  const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
+  if (!again) return null;
+  if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) return null;
+  return { pitch: again, step: stepOf(again), bend, spread, straight };
 }
 
 export function stepOf(pitch: Pitch): number {
