@@ -2,7 +2,7 @@
 import type { InkMap } from './inkmap.ts';
 import { cutEdges, sheetLines } from './known.ts';
 import { contrastLevels } from './levels.ts';
-import type { Marks } from './marks.ts';
+import { type Marks, marksWithin } from './marks.ts';
 import { findNetworks, type Network } from './networks.ts';
 import type { WorkPoint } from './polygon.ts';
 import { guessPolygon, guessQuads, type KnownLine, type SideKind } from './quads.ts';
@@ -28,7 +28,9 @@ export interface Candidate {
 
 /** Where the marks of candidates may lie. */
 export interface Ground {
-  readonly takes: (chain: number) => boolean;
+  readonly marks: Marks;
+  /** Chains that take part; all where absent. */
+  readonly takes?: (chain: number) => boolean;
   readonly known: readonly KnownLine[];
   readonly onSheet: boolean;
 }
@@ -51,11 +53,11 @@ const CLEAR_EDGE = 35;
 export function groundsOf(map: InkMap, marks: Marks, regions: readonly Region[]): Ground[] {
   return [
     ...regions.map((region) => ({
-      takes: (c: number) => liesInside(marks, c, region),
+      marks: marksWithin(map, marks, region),
       known: sheetLines(region),
       onSheet: isClear(region),
     })),
-    { takes: () => true, known: cutEdges(map, marks), onSheet: false },
+    { marks, known: cutEdges(map, marks), onSheet: false },
   ];
 }
 
@@ -63,8 +65,9 @@ export function isClear(region: Region): boolean {
   return region.edge > CLEAR_EDGE;
 }
 
-export function candidatesOn(ground: Ground, map: InkMap, marks: Marks): Candidate[] {
-  const groups = networksOn(ground, map, marks);
+export function candidatesOn(ground: Ground, map: InkMap): Candidate[] {
+  const { marks } = ground;
+  const groups = networksOn(ground, map);
   const heaviest = Math.max(0, ...groups.map((g) => g.network.mass));
   const out: Candidate[] = [];
   for (const { network, loose } of groups) {
@@ -89,9 +92,12 @@ export function candidatesOn(ground: Ground, map: InkMap, marks: Marks): Candida
 }
 
 /** The heaviest networks at each level of contrast, joined over narrow and wide gaps; the same network once. */
-function networksOn(ground: Ground, map: InkMap, marks: Marks): { network: Network; loose: boolean }[] {
+function networksOn(ground: Ground, map: InkMap): { network: Network; loose: boolean }[] {
   const longest = Math.max(map.width, map.height);
-  const takes = marks.chains.map((chain, c) => chain.inkLength >= LEAST_CHAIN_SHARE * longest && ground.takes(c));
+  const { marks } = ground;
+  const takes = marks.chains.map(
+    (chain, c) => chain.inkLength >= LEAST_CHAIN_SHARE * longest && (ground.takes?.(c) ?? true),
+  );
   const out: { network: Network; loose: boolean }[] = [];
   const seen = new Set<string>();
   for (const [k, share] of REACHES.entries()) {
@@ -110,22 +116,4 @@ function networksOn(ground: Ground, map: InkMap, marks: Marks): { network: Netwo
     }
   }
   return out;
-}
-
-/** The chain's inner part lies well in the region and its ends in it or at its border: creases end at the sheet's edge, the edge itself is no crease. */
-function liesInside(marks: Marks, chain: number, region: Region): boolean {
-  const c = marks.chains[chain];
-  const has = (t: number, cells: number, all: boolean): boolean => {
-    const cx = Math.floor((c.ax + (c.bx - c.ax) * t) / region.step);
-    const cy = Math.floor((c.ay + (c.by - c.ay) * t) / region.step);
-    for (let dy = -cells; dy <= cells; dy++) {
-      for (let dx = -cells; dx <= cells; dx++) {
-        const px = Math.min(region.columns - 1, Math.max(0, cx + dx));
-        const py = Math.min(region.rows - 1, Math.max(0, cy + dy));
-        if ((region.inside[py * region.columns + px] === 1) !== all) return !all;
-      }
-    }
-    return all;
-  };
-  return has(0.5, 1, true) && has(0.3, 1, true) && has(0.7, 1, true) && has(0, 2, false) && has(1, 2, false);
 }

@@ -128,6 +128,9 @@ const ENDS_ALONE = 0.5;
 const ENDS_FULL = 4;
 /** Worth of creases ending at the outline, as they do in every pattern, in the units of the score. */
 const ENDS_WORTH = 0.5;
+/** Mean departure of the corners from right angles that costs nothing (10 degrees), and the price of each radian more. */
+const SKEW_FREE = 0.17;
+const SKEW_PRICE = 2;
 /** Overshoots of hand-drawn lines: that share of crossing is forgiven. */
 const CROSSED_FREE = 0.12;
 
@@ -141,6 +144,23 @@ export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sid
     if (kinds[k] === 'picture') bare = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
     return Math.max(evidence.support[k], bare) - 3 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
   });
+}
+
+/**
+ * Price of corners that are far from square: a square needs a strong perspective to be seen so. In the units of the score; 0 for other numbers of corners
+ * than four.
+ */
+export function skewPrice(sides: readonly Side[]): number {
+  if (sides.length !== 4) return 0;
+  let off = 0;
+  sides.forEach((side, k) => {
+    const next = sides[(k + 1) % 4];
+    const turn =
+      Math.atan2(next.to[1] - next.from[1], next.to[0] - next.from[0]) -
+      Math.atan2(side.to[1] - side.from[1], side.to[0] - side.from[0]);
+    off += Math.abs(Math.abs(Math.atan2(Math.sin(turn), Math.cos(turn))) - Math.PI / 2) / 4;
+  });
+  return SKEW_PRICE * Math.max(0, off - SKEW_FREE);
 }
 
 /** One number to compare outlines by; `mass` is the network's share of the heaviest one's mass. */

@@ -5,6 +5,7 @@
 import { type Centres, dashCentres, strokeCentres } from './centres.ts';
 import { chainPieces } from './chains.ts';
 import type { InkMap } from './inkmap.ts';
+import { covers, type Region } from './regions.ts';
 
 /** Pieces as parallel arrays; index frame of the working copy (centre of pixel (i, j) is (i, j)). */
 export interface Pieces {
@@ -47,6 +48,8 @@ const PIECE_WIDTH = 1.6;
 const LEAST_PIECE = 4;
 /** The same for rows of dashes, whose smoothing alone is longer than that. */
 const LEAST_ROW = 14;
+/** Pieces are cut at a sheet's border in steps of this, px. */
+const CUT_STEP_PX = 2;
 /** Ink this near to a piece is explained by it, px. */
 const EXPLAINED_PX = 4;
 /** Share of ink that must be left unexplained to look for rows of dashes. */
@@ -60,6 +63,35 @@ export function findMarks(map: InkMap, threshold: number): Marks {
   const rows = rest ? growPieces(map, dashCentres(rest, width, height, threshold), LEAST_ROW) : [];
   const pieces = packed([...strokes, ...rows]);
   return { pieces, chains: chainPieces(map, pieces) };
+}
+
+/** The marks inside a sheet: pieces are cut at its border, then chained anew, so that creases do not go on along lines of the desk. */
+export function marksWithin(map: InkMap, marks: Marks, region: Region): Marks {
+  const { pieces } = marks;
+  const list: Piece[] = [];
+  for (let i = 0; i < pieces.count; i++) {
+    const dx = pieces.bx[i] - pieces.ax[i];
+    const dy = pieces.by[i] - pieces.ay[i];
+    const steps = Math.max(1, Math.round(pieces.length[i] / CUT_STEP_PX));
+    let first = -1;
+    let last = -1;
+    let bestFirst = 0;
+    let bestLast = -1;
+    for (let k = 0; k <= steps; k++) {
+      if (!covers(region, pieces.ax[i] + (dx * k) / steps, pieces.ay[i] + (dy * k) / steps)) {
+        first = -1;
+        continue;
+      }
+      if (first < 0) first = k;
+      last = k;
+      if (last - first > bestLast - bestFirst) [bestFirst, bestLast] = [first, last];
+    }
+    if ((bestLast - bestFirst) * CUT_STEP_PX < LEAST_PIECE - 1 && bestLast - bestFirst < steps) continue;
+    const at = (k: number): [number, number] => [pieces.ax[i] + (dx * k) / steps, pieces.ay[i] + (dy * k) / steps];
+    list.push({ ends: [...at(bestFirst), ...at(bestLast)], contrast: pieces.contrast[i] });
+  }
+  const kept = packed(list);
+  return { pieces: kept, chains: chainPieces(map, kept) };
 }
 
 interface Piece {

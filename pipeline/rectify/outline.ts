@@ -53,12 +53,12 @@ function allCandidates(picture: Raster<Uint8Array>): Candidate[] {
   // A light sheet on a dark, patterned desk makes the picture dark, not the paper.
   if (light >= SURELY_DARK || regions.some(isClear)) {
     const marks = findMarks(dark, dark.noise);
-    for (const ground of groundsOf(dark, marks, regions)) out.push(...candidatesOn(ground, dark, marks));
+    for (const ground of groundsOf(dark, marks, regions)) out.push(...candidatesOn(ground, dark));
   }
   if (light <= SURELY_LIGHT) {
     const map = inkMap(copy, 'light-ink');
     const marks = findMarks(map, map.noise);
-    for (const ground of groundsOf(map, marks, [])) out.push(...candidatesOn(ground, map, marks));
+    for (const ground of groundsOf(map, marks, [])) out.push(...candidatesOn(ground, map));
   }
   return out;
 }

@@ -31,9 +31,9 @@ export function peel(outer: Found): Found {
     const { ax, ay, bx, by } = marks.chains[c];
     return depth(outer.sides, ax, ay) > gap && depth(outer.sides, bx, by) > gap;
   };
-  const ground = { takes: inside, known: [], onSheet: outer.onSheet };
+  const ground = { marks, takes: inside, known: [], onSheet: outer.onSheet };
   let best: Found | null = null;
-  for (const candidate of candidatesOn(ground, map, marks)) {
+  for (const candidate of candidatesOn(ground, map)) {
     if (Math.abs(polygonArea(candidate.corners)) < LEAST_AREA * size * size || candidate.quick < QUICK) continue;
     const found = refine(candidate);
     if (!found || (best && best.score >= found.score)) continue;

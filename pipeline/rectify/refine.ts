@@ -1,6 +1,6 @@
 /** A candidate traced along its evidence and weighed. */
 import type { Candidate } from './candidates.ts';
-import { type Evidence, sideEvidence, totalScore, weigh } from './evidence.ts';
+import { type Evidence, sideEvidence, skewPrice, totalScore, weigh } from './evidence.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
@@ -54,7 +54,7 @@ const OUTWARD = 0.2;
 const LEAST_ENDS = 3;
 const ENDS_SPAN = 0.3;
 /** Worth of lying on a clear sheet, and price of joining marks over wide gaps (a frame may be joined to the pattern by words), in the units of the score. */
-const ON_SHEET = 0.7;
+const ON_SHEET = 1.1;
 const LOOSE = 0.4;
 /** Price of another number of sides than four: most sheets are four-sided. */
 const NO_QUAD = 0.3;
@@ -88,7 +88,8 @@ export function refine(candidate: Candidate): Found | null {
       totalScore(evidence, shares, candidate.mass) +
       (candidate.onSheet ? ON_SHEET : 0) -
       (candidate.loose ? LOOSE : 0) -
-      (corners.length === 4 ? 0 : NO_QUAD),
+      (corners.length === 4 ? 0 : NO_QUAD) -
+      skewPrice(sides),
   };
 }
 

@@ -87,12 +87,16 @@ function regionsAbove(plane: Float32Array, columns: number, rows: number, level:
       const i = stack.pop()!;
       cells.push(i);
       const x = i % columns;
-      if (x > 0 && !seen[i - 1] && plane[i - 1] >= level) stack.push((seen[i - 1] = 1) && i - 1);
-      if (x < columns - 1 && !seen[i + 1] && plane[i + 1] >= level) stack.push((seen[i + 1] = 1) && i + 1);
-      if (i >= columns && !seen[i - columns] && plane[i - columns] >= level)
-        stack.push((seen[i - columns] = 1) && i - columns);
-      if (i + columns < plane.length && !seen[i + columns] && plane[i + columns] >= level)
-        stack.push((seen[i + columns] = 1) && i + columns);
+      for (const [j, ok] of [
+        [i - 1, x > 0],
+        [i + 1, x < columns - 1],
+        [i - columns, true],
+        [i + columns, true],
+      ] as const) {
+        if (!ok || j < 0 || j >= plane.length || seen[j] || plane[j] < level) continue;
+        seen[j] = 1;
+        stack.push(j);
+      }
     }
     if (cells.length < LEAST_SHARE * plane.length || cells.length > MOST_SHARE * plane.length) continue;
     const region = describe(plane, columns, rows, cells);
@@ -142,6 +146,7 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: rea
   const hull = convexHull(rim);
   const solidity = cells.length / Math.abs(polygonArea(hull));
   if (steps === 0 || solidity < LEAST_SOLIDITY || step / steps < LEAST_EDGE) return null;
+  fillHoles(inside, columns, rows);
   return {
     inside,
     columns,
@@ -151,6 +156,50 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: rea
     share: cells.length / plane.length,
     edge: step / steps,
   };
+}
+
+/** True where the working point lies in the region, a cell from its border at least. */
+export function covers(region: Region, x: number, y: number): boolean {
+  const { inside, columns, rows, step } = region;
+  const c = Math.floor(x / step);
+  const r = Math.floor(y / step);
+  if (c < 0 || r < 0 || c >= columns || r >= rows) return false;
+  const i = r * columns + c;
+  return (
+    inside[i] === 1 &&
+    (c === 0 || inside[i - 1] === 1) &&
+    (c === columns - 1 || inside[i + 1] === 1) &&
+    (r === 0 || inside[i - columns] === 1) &&
+    (r === rows - 1 || inside[i + columns] === 1)
+  );
+}
+
+/** Holes (filled faces, blots) belong to the sheet: what cannot be reached from the picture's rim without entering the region. */
+function fillHoles(inside: Uint8Array, columns: number, rows: number): void {
+  const open = new Uint8Array(inside.length);
+  const stack: number[] = [];
+  const enter = (i: number): void => {
+    if (inside[i] || open[i]) return;
+    open[i] = 1;
+    stack.push(i);
+  };
+  for (let c = 0; c < columns; c++) {
+    enter(c);
+    enter((rows - 1) * columns + c);
+  }
+  for (let r = 0; r < rows; r++) {
+    enter(r * columns);
+    enter(r * columns + columns - 1);
+  }
+  while (stack.length) {
+    const i = stack.pop()!;
+    const c = i % columns;
+    if (c > 0) enter(i - 1);
+    if (c < columns - 1) enter(i + 1);
+    if (i >= columns) enter(i - columns);
+    if (i + columns < inside.length) enter(i + columns);
+  }
+  for (let i = 0; i < inside.length; i++) if (!open[i]) inside[i] = 1;
 }
 
 /** Intersection over union. */
