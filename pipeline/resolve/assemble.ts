@@ -3,11 +3,12 @@ import { unbend } from '../geometry/bend.ts';
 import { patternToPaper } from '../geometry/frames.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { KindReading } from '../kinds/kinds.ts';
-import type { Crease, Evidence, Kind, Odds, PatternPoint, PicturePoint, Sheet } from '../types.ts';
+import type { Crease, Evidence, ExactPoint, Kind, Odds, PatternPoint, PicturePoint, Sheet } from '../types.ts';
 
 /** Creases with their evidence, before exact places and doubts. */
 export interface Assembly {
   readonly vertices: readonly PatternPoint[];
+  readonly exact: readonly (ExactPoint | null)[];
   readonly creases: readonly Crease[];
   readonly evidence: readonly Evidence[];
   /** Carrier of each crease. */
@@ -25,7 +26,7 @@ interface Part {
 }
 
 /** Pieces with their kinds become creases; straight neighbours of one kind with nothing between them become one. */
-export function assemble(graph: StrokeGraph, reading: KindReading): Assembly {
+export function assemble(graph: StrokeGraph, reading: KindReading, exact: readonly (ExactPoint | null)[]): Assembly {
   const parts: Part[] = graph.pieces.map((p, i) => ({
     from: p.from,
     to: p.to,
@@ -38,10 +39,12 @@ export function assemble(graph: StrokeGraph, reading: KindReading): Assembly {
   const joined = joinStraight(parts, graph.vertices.length);
   const number = new Int32Array(graph.vertices.length).fill(-1);
   const vertices: PatternPoint[] = [];
+  const exactOf: (ExactPoint | null)[] = [];
   const renumber = (v: number) => {
     if (number[v] < 0) {
       number[v] = vertices.length;
       vertices.push(graph.vertices[v]);
+      exactOf.push(exact[v]);
     }
     return number[v];
   };
@@ -52,7 +55,7 @@ export function assemble(graph: StrokeGraph, reading: KindReading): Assembly {
     residual: graph.carriers[p.carrier].residual,
     origin: 'seen' as const,
   }));
-  return { vertices, creases, evidence, carriers: joined.map((p) => p.carrier) };
+  return { vertices, exact: exactOf, creases, evidence, carriers: joined.map((p) => p.carrier) };
 }
 
 /** A vertex with just two creases, straight and of one kind, is no vertex. */

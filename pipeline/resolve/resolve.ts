@@ -2,8 +2,9 @@ import type { StrokeGraph } from '../graph/graph.ts';
 import type { KindReading } from '../kinds/kinds.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import { checkVertices } from '../laws/laws.ts';
-import type { Doubt, Lattice, Pattern, Picture, Recovery, Sheet } from '../types.ts';
+import type { Doubt, Pattern, Picture, Recovery, Sheet } from '../types.ts';
 import { assemble, toPicturePx } from './assemble.ts';
+import { fitExact } from './exact.ts';
 
 export interface ResolveInput {
   readonly picture: Picture;
@@ -18,13 +19,15 @@ export type Resolved = Omit<Recovery, 'picture' | 'sheet' | 'timings'>;
 
 /** Evidence and folding laws together: the pattern, how sure each crease is, and what to doubt. */
 export function resolve(input: ResolveInput): Resolved {
-  const { sheet, lattice, graph, kinds, picture } = input;
-  const assembly = assemble(graph, kinds);
+  const { sheet, lattice, kinds, picture } = input;
+  const fit = fitExact(input.graph, lattice, sheet);
+  const graph = { ...input.graph, vertices: fit.vertices };
+  const assembly = assemble(graph, kinds, fit.exact);
   const pattern: Pattern = {
     vertices: assembly.vertices,
-    exact: assembly.vertices.map(() => null),
+    exact: assembly.exact,
     creases: assembly.creases,
-    lattice: latticeOf(lattice),
+    lattice: fit.lattice,
   };
   const laws = checkVertices(pattern);
   const doubts: Doubt[] = [];
@@ -53,17 +56,5 @@ export function resolve(input: ResolveInput): Resolved {
     doubts,
     laws,
     guideGrid: input.guideGrid,
-  };
-}
-
-function latticeOf(fit: LatticeFit): Lattice {
-  const n = fit.pitch?.divisions ?? 0;
-  return {
-    kind: fit.pitch ? 'square' : 'none',
-    divisionsX: n,
-    divisionsY: n,
-    halfUnits: fit.pitch?.halfUnits ?? false,
-    residual: fit.spread,
-    fit: fit.pitch?.explained ?? 0,
   };
 }

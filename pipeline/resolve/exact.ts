@@ -1,0 +1,135 @@
+import type { StrokeGraph } from '../graph/graph.ts';
+import type { LatticeFit } from '../lattice/lattice.ts';
+import type { ExactPoint, Lattice, PatternPoint, Sheet } from '../types.ts';
+import type { Incidence } from './grow-exact.ts';
+import { cornersOnly, type Hypothesis, inFamily, onGrid } from './hypotheses.ts';
+import { incidenceOf } from './incidence.ts';
+import { snapPlaces } from './snap.ts';
+
+export interface ExactFit {
+  /** Vertices of the graph, moved to their exact places where there are such. */
+  readonly vertices: readonly PatternPoint[];
+  readonly exact: readonly (ExactPoint | null)[];
+  readonly lattice: Lattice;
+  /** Vertices with an exact place that stay as measured, since moving would merge vertices or turn a face over. */
+  readonly crowded: readonly number[];
+}
+
+/** Share of the drawn length that must run in a family's directions. */
+const FAMILY_SHARE = 0.8;
+/** ... and the share in those that no square grid has. */
+const OWN_SHARE = 0.05;
+/** A direction counts if it is this close to a family's, radians. */
+const NEAR_DIRECTION = (1.2 * Math.PI) / 180;
+/** An angle family wins over a grid that explains hardly more vertices: fine grids mimic it. */
+const NEARLY = 0.9;
+/** An angle family that reaches fewer vertices is not the pattern's. */
+const LEAST_REACHED = 0.6;
+/** Price of an exact line that misses an exact vertex on it, in vertices. */
+const MISS_PRICE = 3;
+/** More divisions than this are no grid that a person folds. */
+const MOST_DIVISIONS = 64;
+
+/**
+ * Exact coordinates for the vertices of a graph, where they can be derived: from the grid lines that were found, or from
+ * the corners of the sheet by lines in the directions of the 22.5-degree or the 30-degree family. What is not derived, or
+ * lies too far from where it was measured, stays as measured.
+ */
+export function fitExact(graph: StrokeGraph, lattice: LatticeFit, sheet: Sheet): ExactFit {
+  const inc = incidenceOf(graph);
+  const best = chooseHypothesis(inc, graph, lattice, sheet);
+  const points = best ? best.points : cornersOnly(inc, sheet);
+  const { vertices, exact, crowded } = snapPlaces(graph, points);
+  return { vertices, exact, crowded, lattice: describe(graph, vertices, exact, best, lattice, sheet) };
+}
+
+function chooseHypothesis(inc: Incidence, graph: StrokeGraph, lattice: LatticeFit, sheet: Sheet): Hypothesis | null {
+  const grid = lattice.pitch ? onGrid(inc, graph, lattice, sheet) : null;
+  const score = (h: Hypothesis) => h.count - MISS_PRICE * h.missed;
+  let best = grid;
+  for (const [family, parts, shared] of [
+    ['angle22', 8, 2],
+    ['hex', 6, 3],
+  ] as const) {
+    const { all, own } = directionShares(graph, parts, shared);
+    if (all < FAMILY_SHARE || (own < OWN_SHARE && (grid || family === 'hex'))) continue;
+    const h = inFamily(inc, family, sheet);
+    if (score(h) < LEAST_REACHED * inc.places.length) continue;
+    if (!best || score(h) >= NEARLY * score(best)) best = h;
+  }
+  return best;
+}
+
+/**
+ * Share of the drawn length at multiples of 180 / `parts` degrees, and in those directions of them that a square grid
+ * lacks: every `shared`-th one is its own.
+ */
+function directionShares(graph: StrokeGraph, parts: number, shared: number): { all: number; own: number } {
+  let [total, all, own] = [0, 0, 0];
+  for (const { carrier, border, t0, t1 } of graph.pieces) {
+    if (border) continue;
+    const { dx, dy } = graph.carriers[carrier];
+    const at = (Math.atan2(dy, dx) / Math.PI) * parts;
+    const k = Math.round(at);
+    total += t1 - t0;
+    if ((Math.abs(at - k) * Math.PI) / parts > NEAR_DIRECTION) continue;
+    all += t1 - t0;
+    if (k % shared !== 0) own += t1 - t0;
+  }
+  return total > 0 ? { all: all / total, own: own / total } : { all: 0, own: 0 };
+}
+
+function describe(
+  graph: StrokeGraph,
+  vertices: readonly PatternPoint[],
+  exact: readonly (ExactPoint | null)[],
+  best: Hypothesis | null,
+  { spread }: LatticeFit,
+  sheet: Sheet,
+): Lattice {
+  const none: Lattice = { kind: 'none', divisionsX: 0, divisionsY: 0, halfUnits: false, residual: spread, fit: 0 };
+  if (!best) return none;
+  const fit = exact.filter((e) => e).length / Math.max(1, exact.length);
+  let sum = 0;
+  vertices.forEach(([x, y], v) => {
+    sum += (graph.vertices[v][0] - x) ** 2 + (graph.vertices[v][1] - y) ** 2;
+  });
+  const moved = Math.sqrt(sum / Math.max(1, vertices.length));
+  const square = (divisions: number, residual: number): Lattice => {
+    const onWhole = exact.filter((e) => e && isOnGrid(e, divisions)).length;
+    const onHalf = exact.filter((e) => e && isOnGrid(e, 2 * divisions)).length;
+    return {
+      kind: 'square',
+      divisionsX: Math.round(sheet.width * divisions),
+      divisionsY: Math.round(sheet.height * divisions),
+      halfUnits: onHalf > onWhole,
+      residual,
+      fit,
+    };
+  };
+  if (best.family === 'square') return square(best.divisions, spread);
+  if (best.family === 'angle22') {
+    const divisions = commonDivisions(exact);
+    if (divisions > 0) return square(divisions, moved);
+  }
+  return { ...none, kind: best.family, divisionsX: best.divisions, residual: moved, fit };
+}
+
+function isOnGrid([x, y]: ExactPoint, divisions: number): boolean {
+  return x.r === 0 && y.r === 0 && divisions % x.q === 0 && divisions % y.q === 0;
+}
+
+/** Divisions of the grid that holds all exact points; 0 where none of a size that is folded does. */
+function commonDivisions(exact: readonly (ExactPoint | null)[]): number {
+  let divisions = 1;
+  for (const point of exact) {
+    for (const { r, q } of point ?? []) {
+      if (r !== 0) return 0;
+      let [a, b] = [divisions, q];
+      while (b !== 0) [a, b] = [b, a % b];
+      divisions = (divisions / a) * q;
+      if (divisions > MOST_DIVISIONS) return 0;
+    }
+  }
+  return divisions;
+}

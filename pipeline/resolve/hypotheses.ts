@@ -1,0 +1,207 @@
+/** What a pattern's vertices would exactly be, if it lay on a square grid, or in the 22.5-degree or 30-degree family. */
+import { type Bend, bendAt, fitBend, NO_BEND, termCount } from '../geometry/bend.ts';
+import { exact, toPoint } from '../geometry/exact.ts';
+import type { StrokeGraph } from '../graph/graph.ts';
+import { GRID_DIRECTIONS, type LatticeFit } from '../lattice/lattice.ts';
+import type { ExactPoint, PatternPoint, Sheet } from '../types.ts';
+import { exactCorners } from './corners.ts';
+import { type ExactLine, NORMALS_22, NORMALS_30 } from './exact-lines.ts';
+import { countAgreement, type ExactState, type GrowRules, growExact, type Incidence } from './grow-exact.ts';
+import { findHexGrid } from './hex-grid.ts';
+import { gridPoints } from './lattice-points.ts';
+import { seedSmallNumbers } from './small-fits.ts';
+
+export type Family = 'square' | 'angle22' | 'hex';
+
+export interface Hypothesis {
+  readonly family: Family;
+  readonly points: readonly (ExactPoint | null)[];
+  /** Vertices that are exact, and how often an exact line misses one. */
+  readonly count: number;
+  readonly missed: number;
+  /** How far an exact place may lie from a measured one, pattern units. */
+  readonly tolerance: number;
+  /** Divisions along x of a grid that was found on the way; 0 for none. */
+  readonly divisions: number;
+}
+
+/** Lines of a family are off their direction by less than this, plus what their length allows, radians. */
+const DIRECTION_SLACK = (0.7 * Math.PI) / 180;
+const MOST_SLACK = (5 * Math.PI) / 180;
+/** Odd multiples of 22.5 degrees among grid lines must be closer: slopes such as 2/5 are not far. */
+const TIGHT_SLACK = (0.3 * Math.PI) / 180;
+/** At first a page may be bent by this much, pattern units. */
+const BENT = 0.008;
+/** Places are known to a px or so at best; beyond so many spreads is another place. */
+const LEAST_TOLERANCE_PX = 2;
+const SPREADS = 6;
+/** The middle of a whole line is known better. */
+const MIDDLE_PX = 0.8;
+const MIDDLE_SPREADS = 2;
+/** Degree of the bend that the exact places reveal, and how many of them it takes for each number in it. */
+const BEND_DEGREE = 3;
+const POINTS_PER_TERM = 3;
+/** On a grid, vertices of slanted lines may be off by so many px or spreads, at most this share of a step. */
+const GRID_TOLERANCE_PX = 1.5;
+const GRID_SPREADS = 4;
+const GRID_STEP_SHARE = 0.25;
+/** Share of the vertices that must be exact before small numbers are tried for the rest. */
+const WELL_REACHED = 0.98;
+
+/** Exact places if the grid that was found is the true one. */
+export function onGrid(inc: Incidence, graph: StrokeGraph, lattice: LatticeFit, sheet: Sheet): Hypothesis {
+  const parts = Math.round(1 / lattice.step);
+  const tolerance = Math.min(
+    Math.max(GRID_TOLERANCE_PX / sheet.pxPerUnit, GRID_SPREADS * lattice.spread),
+    GRID_STEP_SHARE * lattice.step,
+  );
+  const lines = graph.carriers.map(({ grid }): ExactLine | null => {
+    if (!grid) return null;
+    // In the list of directions as in the exact normals, b = 1, or b = 0 and a = 1.
+    const { a, b } = GRID_DIRECTIONS[grid.direction];
+    return { a: exact(a), b: exact(b), c: exact(grid.index, parts) };
+  });
+  const state = startState(inc, sheet, exactCorners(sheet, parts, 2), lines);
+  const eighths = directionsOf(inc, 8, tolerance);
+  const quarter = (l: number) => (eighths[l] >= 0 && eighths[l] % 2 === 0 ? NORMALS_22[eighths[l]] : null);
+  growExact(inc, state, { normalOf: quarter, throughTwo: true, tolerance });
+  const isTight = (l: number) => offDirection(inc.lines[l].angle, eighths[l], 8) + tolerance / inc.lines[l].length;
+  const rules: GrowRules = {
+    normalOf: (l) => quarter(l) ?? (eighths[l] >= 0 && isTight(l) < TIGHT_SLACK ? NORMALS_22[eighths[l]] : null),
+    throughTwo: true,
+    tolerance,
+  };
+  growExact(inc, state, rules);
+  const divisions = lattice.pitch?.divisions ?? parts;
+  for (const [v, point] of gridPoints(inc, state, 2 * divisions, tolerance)) {
+    state.points[v] = point;
+    state.givenPoints.add(v);
+  }
+  growExact(inc, state, rules);
+  return judged('square', inc, state, tolerance, divisions);
+}
+
+/** Exact places if every line runs at a multiple of 180 / `parts` degrees and hangs on the corners by its crossings. */
+export function inFamily(inc: Incidence, family: 'angle22' | 'hex', sheet: Sheet): Hypothesis {
+  const [normals, root] = family === 'angle22' ? [NORMALS_22, 2 as const] : [NORMALS_30, 3 as const];
+  const corners = exactCorners(sheet, 0, root);
+  const px = 1 / sheet.pxPerUnit;
+  let places = inc.places;
+  let tolerance = BENT;
+  let spread = 0;
+  let state = startState(inc, sheet, corners, []);
+  // A bent page is read twice: what is exact by the first reading straightens it for the second.
+  for (let reading = 0; ; reading++) {
+    const straight = { ...inc, places };
+    const directions = directionsOf(inc, normals.length, tolerance);
+    // Grid lines are given where there are such; on a bent page they wait for the second reading.
+    const grid = family === 'hex' ? findHexGrid(straight, directions, Math.max(tolerance / 2, px)) : null;
+    if (grid) state = startState(inc, sheet, corners, grid.lines);
+    const rules: GrowRules = {
+      normalOf: (l) => (directions[l] >= 0 ? normals[directions[l]] : null),
+      throughTwo: reading > 0,
+      tolerance,
+    };
+    growExact(straight, state, rules);
+    if (reading > 0) {
+      const reached = state.points.filter((p) => p).length;
+      if (reached < WELL_REACHED * inc.places.length) {
+        const middle = Math.max(MIDDLE_PX * px, MIDDLE_SPREADS * spread);
+        state = seedSmallNumbers(straight, state, rules, Math.min(middle, tolerance), root);
+      }
+      return judged(family, inc, state, tolerance, grid?.divisions ?? 0);
+    }
+    const bend = bendTo(inc.places, state.points);
+    places = inc.places.map(([x, y]): PatternPoint => {
+      const [bx, by] = bendAt(bend, x, y);
+      return [x + bx, y + by];
+    });
+    spread = spreadOf(places, state.points);
+    tolerance = Math.min(BENT, Math.max(LEAST_TOLERANCE_PX * px, SPREADS * spread));
+    state = startState(inc, sheet, corners, []);
+  }
+}
+
+/** The corners of the sheet alone. */
+export function cornersOnly(inc: Incidence, sheet: Sheet): (ExactPoint | null)[] {
+  return startState(inc, sheet, exactCorners(sheet, 0, 2), []).points;
+}
+
+function judged(family: Family, inc: Incidence, state: ExactState, tolerance: number, divisions: number): Hypothesis {
+  const { missed } = countAgreement(inc, state);
+  return { family, points: state.points, count: state.points.filter((p) => p).length, missed, tolerance, divisions };
+}
+
+/** Corners of the sheet and given lines are where exactness starts. */
+function startState(
+  inc: Incidence,
+  sheet: Pick<Sheet, 'polygon'>,
+  corners: readonly (ExactPoint | null)[],
+  lines: readonly (ExactLine | null)[],
+): ExactState {
+  const points: (ExactPoint | null)[] = inc.places.map(() => null);
+  const givenPoints = new Set<number>();
+  corners.forEach((corner, i) => {
+    const v = nearest(inc.places, sheet.polygon[i]);
+    if (v < 0 || !corner) return;
+    points[v] = corner;
+    givenPoints.add(v);
+  });
+  const all = inc.lines.map((_, l) => lines[l] ?? null);
+  return { points, lines: all, givenPoints, givenLines: new Set(all.flatMap((line, l) => (line ? [l] : []))) };
+}
+
+const SAME_PLACE = 1e-6;
+
+function nearest(places: readonly PatternPoint[], [x, y]: PatternPoint): number {
+  return places.findIndex((p) => Math.abs(p[0] - x) < SAME_PLACE && Math.abs(p[1] - y) < SAME_PLACE);
+}
+
+/** Which multiple of 180 / `parts` degrees each line runs at, -1 for none. */
+function directionsOf(inc: Incidence, parts: number, tolerance: number): number[] {
+  return inc.lines.map(({ angle, length }) => {
+    const slack = Math.min(MOST_SLACK, DIRECTION_SLACK + Math.atan2(2 * tolerance, length));
+    const k = Math.round((angle * parts) / Math.PI) % parts;
+    return offDirection(angle, k, parts) <= slack ? k : -1;
+  });
+}
+
+function offDirection(angle: number, k: number, parts: number): number {
+  const turn = Math.abs(angle - (k * Math.PI) / parts) % Math.PI;
+  return Math.min(turn, Math.PI - turn);
+}
+
+/** The smooth displacement that takes measured places to exact ones. */
+function bendTo(places: readonly PatternPoint[], points: readonly (ExactPoint | null)[]): Bend {
+  const rows: number[][] = [];
+  places.forEach(([x, y], v) => {
+    const point = points[v];
+    if (!point) return;
+    const [ex, ey] = toPoint(point);
+    rows.push([x, y, 1, 0, ex - x, 1], [x, y, 0, 1, ey - y, 1]);
+  });
+  let degree = BEND_DEGREE;
+  while (degree >= 0 && rows.length < 2 * POINTS_PER_TERM * termCount(degree)) degree--;
+  if (degree < 0) return NO_BEND;
+  const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
+  const misses = rows.map((r) => Math.abs(r[4])).sort((a, b) => a - b);
+  const scale = Math.max(1e-6, misses[misses.length >> 1]);
+  return fitBend(
+    { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) },
+    degree,
+    scale,
+  );
+}
+
+/** Robust spread of measured places about exact ones, pattern units: from the middle one of their distances. */
+function spreadOf(places: readonly PatternPoint[], points: readonly (ExactPoint | null)[]): number {
+  const misses = places.flatMap(([x, y], v) => {
+    const point = points[v];
+    if (!point) return [];
+    const [ex, ey] = toPoint(point);
+    return [Math.hypot(ex - x, ey - y)];
+  });
+  misses.sort((a, b) => a - b);
+  // The middle one of distances in the plane is 1.18 spreads.
+  return misses.length > 0 ? misses[misses.length >> 1] / 1.18 : 0;
+}

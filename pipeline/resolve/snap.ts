@@ -1,0 +1,81 @@
+/** Moving measured vertices to exact places without harm to the drawing. */
+import { toPoint } from '../geometry/exact.ts';
+import type { StrokeGraph } from '../graph/graph.ts';
+import type { ExactPoint, PatternPoint } from '../types.ts';
+import { pointKey } from './exact-lines.ts';
+
+export interface Snapped {
+  readonly vertices: PatternPoint[];
+  readonly exact: (ExactPoint | null)[];
+  /** Vertices that had to stay although an exact place was known. */
+  readonly crowded: number[];
+}
+
+/**
+ * Moves vertices to their exact places. Where two have one place, the nearer moves; where the order of the creases around
+ * a vertex would change, the vertices that moved there most go back, until it does not.
+ */
+export function snapPlaces(
+  graph: Pick<StrokeGraph, 'vertices' | 'pieces'>,
+  points: readonly (ExactPoint | null)[],
+): Snapped {
+  const exact = [...points];
+  const crowded = new Set<number>();
+  const distance = graph.vertices.map(([x, y], v) => {
+    const point = points[v];
+    if (!point) return 0;
+    const [ex, ey] = toPoint(point);
+    return Math.hypot(ex - x, ey - y);
+  });
+  const stay = (v: number) => {
+    exact[v] = null;
+    crowded.add(v);
+  };
+  const owner = new Map<string, number>();
+  points.forEach((point, v) => {
+    if (!point) return;
+    const key = pointKey(point);
+    const other = owner.get(key);
+    if (other === undefined) owner.set(key, v);
+    else if (distance[other] <= distance[v]) stay(v);
+    else {
+      stay(other);
+      owner.set(key, v);
+    }
+  });
+  const place = (v: number): PatternPoint => {
+    const point = exact[v];
+    return point ? toPoint(point) : graph.vertices[v];
+  };
+  const neighbours: number[][] = graph.vertices.map(() => []);
+  for (const { from, to } of graph.pieces) {
+    neighbours[from].push(to);
+    neighbours[to].push(from);
+  }
+  const measured = neighbours.map((own, v) => roundOrder(own, v, (u) => graph.vertices[u]));
+  for (let changed = true; changed; ) {
+    changed = false;
+    for (let v = 0; v < neighbours.length; v++) {
+      if (roundOrder(neighbours[v], v, place) === measured[v]) continue;
+      const moved = [v, ...neighbours[v]].filter((u) => exact[u] && distance[u] > 0);
+      if (moved.length === 0) continue;
+      stay(moved.reduce((a, b) => (distance[b] > distance[a] ? b : a)));
+      changed = true;
+    }
+  }
+  return { vertices: graph.vertices.map((_, v) => place(v)), exact, crowded: [...crowded] };
+}
+
+/** Neighbours counterclockwise, from the smallest number on: equal texts mean the same faces around a vertex. */
+function roundOrder(neighbours: readonly number[], v: number, place: (u: number) => PatternPoint): string {
+  const [x, y] = place(v);
+  const angle = new Map(
+    neighbours.map((u) => {
+      const [ux, uy] = place(u);
+      return [u, Math.atan2(uy - y, ux - x)] as const;
+    }),
+  );
+  const ring = [...neighbours].sort((a, b) => angle.get(a)! - angle.get(b)!);
+  const start = ring.indexOf(Math.min(...ring));
+  return [...ring.slice(start), ...ring.slice(0, start)].join(' ');
+}
