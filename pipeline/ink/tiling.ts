@@ -36,8 +36,8 @@ const CELL = 16;
 const BARE_SPAN = 10;
 /** Pixels round a core that the network sees as well, so that seams do not show (measured, see the model card). */
 const MARGIN = 48;
-/** Cores are at most this long, so that a worker's memory stays near 150 MB. */
-const LONGEST_CORE = 720;
+/** Cores are at most this long: margins cost little then, and a worker's memory stays near 200 MB. */
+const LONGEST_CORE = 1088;
 
 /** Tiles that cover everything drawn on the sheet; none for a blank sheet. */
 export function planTiles(sheet: Raster<Uint8Array>): Tile[] {
@@ -45,8 +45,17 @@ export function planTiles(sheet: Raster<Uint8Array>): Tile[] {
   const drawn = drawnCells(sheet, columns);
   const box = boundsOf(drawn, columns, [0, 0, columns, Math.ceil(sheet.height / CELL)]);
   if (!box) return [];
-  const xs = cuts(box[0] * CELL, Math.min(sheet.width, box[2] * CELL));
-  const ys = cuts(box[1] * CELL, Math.min(sheet.height, box[3] * CELL));
+  const [left, top, right, bottom] = [
+    box[0] * CELL,
+    box[1] * CELL,
+    Math.min(sheet.width, box[2] * CELL),
+    Math.min(sheet.height, box[3] * CELL),
+  ];
+  const across = Math.ceil((right - left) / LONGEST_CORE);
+  const down = Math.ceil((bottom - top) / LONGEST_CORE);
+  const xs = cuts(left, right, across);
+  // An even count keeps two workers busy to the end.
+  const ys = cuts(top, bottom, (across * down) % 2 && bottom - top > 2 * CELL ? down + 1 : down);
   const tiles: Tile[] = [];
   for (let row = 0; row + 1 < ys.length; row++) {
     for (let column = 0; column + 1 < xs.length; column++) {
@@ -71,8 +80,7 @@ export function planTiles(sheet: Raster<Uint8Array>): Tile[] {
 }
 
 /** Places that cut a stretch into near-equal parts, multiples of CELL. */
-function cuts(from: number, to: number): number[] {
-  const parts = Math.ceil((to - from) / LONGEST_CORE);
+function cuts(from: number, to: number, parts: number): number[] {
   return Array.from({ length: parts + 1 }, (_, i) =>
     i === parts ? to : from + Math.round(((to - from) * i) / parts / CELL) * CELL,
   );

@@ -137,6 +137,23 @@ def sheet_texture(x, strength):
     return (x * (1 + strength * (0.6 * fine + 0.4 * coarse)) * (1 - specks)).clamp(0, 1)
 
 
+def fold_marks(x):
+    """Traces of the sheet having been folded or having lain on its back's print: long faint grey lines, no ink of the drawing."""
+    b, _, h, w = x.shape
+    device = x.device
+    grid = identity_grid(b, h, w, device)
+    for _ in range(2):
+        eighth = torch.floor(torch.rand(b, 1, 1, device=device) * 8) * 0.3927
+        angle = torch.where(torch.rand(b, 1, 1, device=device) < 0.6, eighth, torch.rand(b, 1, 1, device=device) * 3.1416)
+        at = (torch.cos(angle) * grid[..., 0] + torch.sin(angle) * grid[..., 1] - (torch.rand(b, 1, 1, device=device) * 2 - 1)) * h / 2
+        width = torch.rand(b, 1, 1, device=device) * 2 + 0.5
+        mark = torch.exp(-0.5 * (at / width) ** 2) - 0.4 * torch.rand(b, 1, 1, device=device) * torch.exp(-0.5 * (at / width - 2) ** 2)
+        depth = chance(b, 0.2, device) * (0.012 + 0.055 * torch.rand(b, 1, 1, 1, device=device) ** 1.5)
+        wear = 0.7 + 0.3 * smooth_noise(b, 1, h, 12, device).clamp(-1, 1)
+        x = x * (1 - depth * wear * mark[:, None])
+    return x
+
+
 def even_light(x):
     """Divides by the local paper level, as the pipeline may do before it looks for ink."""
     size = x.shape[-1]
@@ -186,7 +203,7 @@ def photograph(x, kind):
     if route == 'scan' and torch.rand(()) < 0.5:
         turn = (torch.rand(()) - 0.5) * 0.1
     if route == 'photo' or route == 'scan':
-        x = sheet_texture(x, uniform(b, 0, 0.05 if route == 'photo' else 0.025, device))
+        x = fold_marks(sheet_texture(x, uniform(b, 0, 0.05 if route == 'photo' else 0.025, device)))
     if route == 'photo':
         x = light(x, 1.0)
     elif route in ('scan', 'screen'):

@@ -64,7 +64,7 @@ def add_marks(rgb, targets, sheet):
     device = rgb.device
     crease = targets['ink']
     for _ in range(PLACES):
-        mask = label_masks(sheet, b, size, device) * chance(b, 0.16, device)
+        mask = label_masks(sheet, b, size, device) * chance(b, 0.2, device)
         grey = torch.rand(b, 1, 1, 1, device=device) * 0.6
         hue = torch.rand(b, 3, 1, 1, device=device)
         colour = torch.where(torch.rand(b, 1, 1, 1, device=device) < 0.6, grey.expand(b, 3, 1, 1), hue)

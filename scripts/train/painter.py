@@ -105,7 +105,7 @@ def paint(chunk, size, fast=False):
     b, device = rows.shape[0], rows.device
     axis = torch.arange(size, device=device) + 0.5
     # What straightening leaves: a slow bend of up to a few px, the same for all strokes of a tile.
-    bend = smooth_noise(b, 2, size, 3, device) * (torch.rand(b, 1, 1, 1, device=device) ** 2 * 2.5)
+    bend = smooth_noise(b, 2, size, 3, device) * (torch.rand(b, 1, 1, 1, device=device) ** 2 * 4)
     x = (axis[None, None, :] + bend[:, 0]).contiguous()
     y = (axis[None, :, None] + bend[:, 1]).contiguous()
     paper = [chunk['paper'][:, i, None, None].clamp(min=0.02) for i in range(3)]

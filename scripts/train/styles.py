@@ -188,11 +188,12 @@ def draw_tile(rng, size, limit, kind, stored=None):
     segments, kinds, frame = draw_pattern(rng, size, limit - 130, stored)
     if empty:
         segments, kinds = segments[:0], kinds[:0]
-    width = float(np.clip(np.exp(rng.normal(np.log(2.6), 0.5)), 0.9, 12))
+    width = float(np.clip(np.exp(rng.normal(np.log(2.6), 0.5)), 0.9, 12)) if rng.random() < 0.82 else rng.uniform(5, 18)
     if kind == 'small':
         width = max(width, rng.uniform(1.6, 4.5))
-    if len(segments) > 60:
-        width = min(width, 4.5)
+    # Crowded windows have thin strokes: at most a share of the mean distance between them.
+    total = np.hypot(segments[:, 2] - segments[:, 0], segments[:, 3] - segments[:, 1]).sum()
+    width = min(width, max(1.6, 0.25 * size * size / (total + 1)))
     looks = convention(rng, dark, width)
     rows = place(blank_rows(len(segments)), segments)
     for k, (colour, w, name) in enumerate(looks):
