@@ -126,8 +126,8 @@ const PICTURE_EDGE_NO_ENDS = 0.25;
 const ENDS_ALONE = 0.5;
 /** So many ends count in full. */
 const ENDS_FULL = 4;
-/** Worth of creases ending at the outline, as they do in every pattern, in the units of the score. */
-const ENDS_WORTH = 0.5;
+/** Worth of creases ending at every side, as they do in nearly every pattern, in the units of the score. */
+const ENDS_WORTH = 0.8;
 /** Mean departure of the corners from right angles that costs nothing (10 degrees), and the price of each radian more. */
 const SKEW_FREE = 0.17;
 const SKEW_PRICE = 2;
@@ -168,7 +168,7 @@ export function totalScore(evidence: Evidence, shares: readonly number[], mass: 
   const mean = shares.reduce((s, v) => s + v, 0) / shares.length;
   return (
     3 * mean +
-    ENDS_WORTH * Math.min(1, evidence.ends.reduce((s, n) => s + n, 0) / ENDS_FULL) +
+    (ENDS_WORTH * evidence.ends.filter((n) => n > 0).length) / shares.length +
     1.5 * Math.min(...shares) -
     8 * evidence.outside +
     0.35 * Math.log(mass) +

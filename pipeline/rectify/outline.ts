@@ -27,20 +27,19 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
 
 /** Every candidate that was traced in full, in no order. */
 export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
-  const all = allCandidates(picture);
   const worth = (c: Candidate): number =>
     c.quick + (c.onSheet ? 0.2 : 0) - (c.loose ? 0.05 : 0) + 0.1 * Math.log(c.mass);
-  all.sort((p, q) => worth(q) - worth(p));
-  const distinct: Candidate[] = [];
-  for (const wanted of [false, true]) {
-    let count = 0;
-    for (const c of all) {
-      if (c.reserved !== wanted || distinct.some((d) => same(d, c))) continue;
-      distinct.push(c);
-      if (++count >= (wanted ? MOST_RESERVED : MOST_TRACED)) break;
-    }
+  const all = allCandidates(picture).sort((p, q) => worth(q) - worth(p));
+  // The same corners come from several networks: they are traced once and weighed with each.
+  const groups: Candidate[][] = [];
+  const counts = [0, 0];
+  for (const c of all) {
+    const group = groups.find(([first]) => same(first, c));
+    const kind = c.reserved ? 1 : 0;
+    if (group) group.push(c);
+    else if (counts[kind]++ < [MOST_TRACED, MOST_RESERVED][kind]) groups.push([c]);
   }
-  return distinct.flatMap((c) => refine(c) ?? []);
+  return groups.flatMap((group) => refine(group) ?? []);
 }
 
 /** Candidates for dark lines on light paper, and for light lines on dark paper where the picture may be that. */

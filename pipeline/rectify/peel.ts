@@ -35,7 +35,7 @@ export function peel(outer: Found): Found {
   let best: Found | null = null;
   for (const candidate of candidatesOn(ground, map)) {
     if (Math.abs(polygonArea(candidate.corners)) < LEAST_AREA * size * size || candidate.quick < QUICK) continue;
-    const found = refine(candidate);
+    const found = refine([candidate]);
     if (!found || (best && best.score >= found.score)) continue;
     const { support, ends } = found.evidence;
     if (Math.min(...support) < LEAST_SUPPORT || ends.reduce((s, n) => s + n, 0) < LEAST_ENDS) continue;
@@ -49,14 +49,14 @@ export function peel(outer: Found): Found {
 const QUICK = 0.6;
 
 /** Distance inside the outline, px; negative outside. */
-function depth(sides: readonly Side[], x: number, y: number): number {
+export function depth(sides: readonly Side[], x: number, y: number): number {
   let least = Number.POSITIVE_INFINITY;
   for (const side of sides) least = Math.min(least, -offsetFromSide(side, x, y).off);
   return least;
 }
 
 /** Chains that lead from the inner outline, or from within it, to the outer one. */
-function links(outer: Found, inner: Found, gap: number): number {
+export function links(outer: Found, inner: Found, gap: number): number {
   const strength = LINK_CONTRAST * borderContrast(inner);
   let count = 0;
   for (const chain of outer.marks.chains) {

@@ -56,12 +56,18 @@ const ENDS_SPAN = 0.3;
 /** Worth of lying on a clear sheet, and price of joining marks over wide gaps (a frame may be joined to the pattern by words), in the units of the score. */
 const ON_SHEET = 1.1;
 const LOOSE = 0.4;
+/** Networks with which one outline is weighed. */
+const MOST_READINGS = 3;
 /** Price of another number of sides than four: most sheets are four-sided. */
 const NO_QUAD = 0.3;
 
-/** Traces every side of the candidate twice and weighs the outline; null where it falls apart. */
-export function refine(candidate: Candidate): Found | null {
-  const { map, network, marks, kinds } = candidate;
+/**
+ * Traces every side of the candidates, which share their corners, twice, and weighs the outline with each one's network; the best reading, or null where the
+ * outline falls apart.
+ */
+export function refine(group: readonly Candidate[]): Found | null {
+  const candidate = group[0];
+  const { map, kinds } = candidate;
   let sides: readonly Side[] = candidate.corners.map((from, i) =>
     bareSide(from, candidate.corners[(i + 1) % candidate.corners.length]),
   );
@@ -73,24 +79,28 @@ export function refine(candidate: Candidate): Found | null {
   }
   const corners = sides.map((s) => s.from);
   if (!isConvex(corners) || polygonArea(corners) < LEAST_AREA_SHARE * map.ink.length) return null;
-  const evidence = weigh(marks, network, sides);
-  const shares = sideEvidence(evidence, kinds, sides);
-  return {
-    map,
-    corners,
-    sides,
-    kinds,
-    evidence,
-    marks,
-    network,
-    onSheet: candidate.onSheet,
-    score:
-      totalScore(evidence, shares, candidate.mass) +
-      (candidate.onSheet ? ON_SHEET : 0) -
-      (candidate.loose ? LOOSE : 0) -
-      (corners.length === 4 ? 0 : NO_QUAD) -
-      skewPrice(sides),
-  };
+  const plain = (corners.length === 4 ? 0 : -NO_QUAD) - skewPrice(sides);
+  let best: Found | null = null;
+  for (const { network, marks, mass, onSheet, loose } of distinctNetworks(group)) {
+    const evidence = weigh(marks, network, sides);
+    const score =
+      totalScore(evidence, sideEvidence(evidence, kinds, sides), mass) +
+      plain +
+      (onSheet ? ON_SHEET : 0) -
+      (loose ? LOOSE : 0);
+    if (!best || score > best.score) best = { map, corners, sides, kinds, evidence, marks, network, onSheet, score };
+  }
+  return best;
+}
+
+/** The candidates with the most mass of their own network each, a few at most. */
+function distinctNetworks(group: readonly Candidate[]): Candidate[] {
+  const out: Candidate[] = [];
+  for (const c of [...group].sort((p, q) => q.mass - p.mass)) {
+    if (!out.some((o) => o.network === c.network)) out.push(c);
+    if (out.length >= MOST_READINGS) break;
+  }
+  return out;
 }
 
 /** The side near the guess: along its ink, the sheet's edge, or the ends of the creases that stop there. */
