@@ -41,6 +41,8 @@ function copyOrders(orders: Orders): Orders {
     ...orders,
     above: { ...orders.above, data: orders.above.data.slice() },
     below: { ...orders.below, data: orders.below.data.slice() },
+    open: { ...orders.open, data: orders.open.data.slice() },
+    openWords: { ...orders.openWords, data: orders.openWords.data.slice() },
     lower: orders.lower.slice(),
     upper: orders.upper.slice(),
     place: orders.place.slice(),

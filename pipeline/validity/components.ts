@@ -10,13 +10,14 @@ import { tacoFree } from './taco-table.ts';
  *
  * @param open numbers of pairs whose order is not known
  */
-export function splitOpen(problem: LayerProblem, orders: Orders, open: readonly number[]): number[][] {
+export function splitOpen(problem: LayerProblem, orders: Orders, open: ArrayLike<number>): number[][] {
   const { pairs, prints, overlaps } = problem;
   const { words, data: overlap } = pairs.overlap;
   const { footprint } = prints;
   // Pairs still to be reached, both ways round; all are taken out again below.
   const waiting = problem.scratch;
-  for (const pair of open) {
+  for (let i = 0; i < open.length; i++) {
+    const pair = open[i];
     setBit(waiting, pairs.low[pair], pairs.high[pair]);
     setBit(waiting, pairs.high[pair], pairs.low[pair]);
   }
@@ -36,9 +37,9 @@ export function splitOpen(problem: LayerProblem, orders: Orders, open: readonly 
         if (overlaps.threefold(footprint[a], footprint[b], footprint[c])) reach(a, b);
       }
   };
-  for (const seed of open) {
+  for (let i = 0; i < open.length; i++) {
     group = [];
-    reach(pairs.low[seed], pairs.high[seed]);
+    reach(pairs.low[open[i]], pairs.high[open[i]]);
     if (group.length === 0) continue;
     for (let head = 0; head < group.length; head++) {
       const [a, c] = [pairs.low[group[head]], pairs.high[group[head]]];

@@ -71,7 +71,7 @@ export function decideFoldability(pattern: Pattern, limits: DecideLimits): Verdi
   const problem = prepareLayers(pattern, faces, position, tolerance);
   const pairs = problem.pairs.count;
   const layers = solveLayers(problem, pattern, {
-    outOfTime: () => performance.now() - begun > timeLimitMs,
+    decideForMs: timeLimitMs - (performance.now() - begun),
     countForMs: countLimitMs,
     prefer,
   });

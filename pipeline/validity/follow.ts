@@ -1,7 +1,7 @@
 import { hasBit, lowestOne } from './bits.ts';
 import { BECAUSE_GIVEN, BECAUSE_SAME, BECAUSE_TACOS, BECAUSE_TRANSITIVE, note, type Orders } from './orders.ts';
 import { type LayerProblem, sidesMeet } from './problem.ts';
-import { TACO_ORDERS, tacoBroken, tacoForced } from './taco-table.ts';
+import { TACO_ORDERS, tacoActs, tacoBroken, tacoForced } from './taco-table.ts';
 
 /**
  * Follows up known orders until nothing new comes of them:
@@ -32,43 +32,59 @@ export function followUp(
 }
 
 function followTransitive(problem: LayerProblem, orders: Orders, a: number, b: number): boolean {
-  const { words, data: overlap } = problem.pairs.overlap;
-  const above = orders.above.data;
+  const { words, data: above } = orders.above;
   const below = orders.below.data;
-  const { footprint } = problem.prints;
-  const { threefold } = problem.overlaps;
-  const [rowA, rowB] = [a * words, b * words];
+  const rowA = a * words;
+  const rowB = b * words;
   for (let w = 0; w < words; w++) {
-    for (let bits = above[rowB + w] & overlap[rowA + w] & ~above[rowA + w]; bits !== 0; bits &= bits - 1) {
-      const c = (w << 5) + lowestOne(bits);
-      if (!threefold(footprint[a], footprint[b], footprint[c])) continue;
-      if (!note(problem, orders, a, c, BECAUSE_TRANSITIVE, b, 0)) return false;
+    // A piece above b and below a closes a ring.
+    for (let ring = above[rowB + w] & below[rowA + w]; ring !== 0; ring &= ring - 1) {
+      const c = (w << 5) + lowestOne(ring);
+      if (shareGround(problem, a, b, c) && !note(problem, orders, a, c, BECAUSE_TRANSITIVE, b, 0)) return false;
     }
-    for (let bits = below[rowA + w] & overlap[rowB + w] & ~below[rowB + w]; bits !== 0; bits &= bits - 1) {
-      const c = (w << 5) + lowestOne(bits);
-      if (!threefold(footprint[a], footprint[b], footprint[c])) continue;
-      if (!note(problem, orders, c, b, BECAUSE_TRANSITIVE, a, 0)) return false;
+  }
+  const { words: summaryWords, data: summary } = orders.openWords;
+  const open = orders.open.data;
+  for (let i = 0; i < summaryWords; i++) {
+    for (let some = summary[a * summaryWords + i]; some !== 0; some &= some - 1) {
+      const w = (i << 5) + lowestOne(some);
+      for (let over = above[rowB + w] & open[rowA + w]; over !== 0; over &= over - 1) {
+        const c = (w << 5) + lowestOne(over);
+        if (shareGround(problem, a, b, c) && !note(problem, orders, a, c, BECAUSE_TRANSITIVE, b, 0)) return false;
+      }
+    }
+    for (let some = summary[b * summaryWords + i]; some !== 0; some &= some - 1) {
+      const w = (i << 5) + lowestOne(some);
+      for (let under = below[rowA + w] & open[rowB + w]; under !== 0; under &= under - 1) {
+        const c = (w << 5) + lowestOne(under);
+        if (shareGround(problem, a, b, c) && !note(problem, orders, c, b, BECAUSE_TRANSITIVE, a, 0)) return false;
+      }
     }
   }
   return true;
 }
 
+function shareGround({ prints: { footprint }, overlaps }: LayerProblem, a: number, b: number, c: number): boolean {
+  return overlaps.threefold(footprint[a], footprint[b], footprint[c]);
+}
+
 function followSides(problem: LayerProblem, orders: Orders, lower: number, upper: number): boolean {
-  const { pieces, prints, overlaps } = problem;
+  const { pieces, prints, overlaps, bankOfLine, crosses } = problem;
   const { crossed } = overlaps;
-  for (let s = pieces.start[lower]; s < pieces.start[lower + 1]; s++) {
-    if (pieces.mate[s] < 0) continue;
-    const beyond = pieces.piece[pieces.mate[s]];
-    if (hasBit(crossed, prints.segment[s], prints.footprint[upper]) && beyond !== upper) {
-      if (!note(problem, orders, beyond, upper, BECAUSE_SAME, lower, upper)) return false;
+  const [endLower, endUpper] = [pieces.start[lower + 1], pieces.start[upper + 1]];
+  for (let s = pieces.start[lower]; s < endLower; s++) {
+    if (bankOfLine[s] < 0) continue;
+    if (crosses[s] === 1 && hasBit(crossed, prints.segment[s], prints.footprint[upper])) {
+      const beyond = pieces.piece[pieces.mate[s]];
+      if (beyond !== upper && !note(problem, orders, beyond, upper, BECAUSE_SAME, lower, upper)) return false;
     }
-    for (let t = pieces.start[upper]; t < pieces.start[upper + 1]; t++) {
-      if (pieces.mate[t] < 0 || pieces.mate[t] === s || !sidesMeet(problem, s, t)) continue;
+    for (let t = pieces.start[upper]; t < endUpper; t++) {
+      if (bankOfLine[s] !== bankOfLine[t] || pieces.mate[t] === s || !sidesMeet(problem, s, t)) continue;
       if (!followMeeting(problem, orders, lower, upper, s, t)) return false;
     }
   }
-  for (let t = pieces.start[upper]; t < pieces.start[upper + 1]; t++) {
-    if (pieces.mate[t] < 0 || !hasBit(crossed, prints.segment[t], prints.footprint[lower])) continue;
+  for (let t = pieces.start[upper]; t < endUpper; t++) {
+    if (crosses[t] === 0 || !hasBit(crossed, prints.segment[t], prints.footprint[lower])) continue;
     const beyond = pieces.piece[pieces.mate[t]];
     if (beyond !== lower && !note(problem, orders, lower, beyond, BECAUSE_SAME, lower, upper)) return false;
   }
@@ -112,27 +128,30 @@ export function tacoPieces({ pieces }: LayerProblem, s: number, t: number): [num
   return [pieces.piece[s], pieces.piece[pieces.mate[s]], pieces.piece[t], pieces.piece[pieces.mate[t]]];
 }
 
-/** 0 where the order of two pieces is open, 1 where p is below q, 2 where it is above. */
-export function orderOf(orders: Orders, p: number, q: number): number {
-  if (hasBit(orders.above, p, q)) return 1;
-  return hasBit(orders.below, p, q) ? 2 : 0;
-}
-
 /** State of the six orders at two folds, as the tables of taco-table.ts number it. */
-export function tacoState(orders: Orders, a: number, a2: number, b: number, b2: number): number {
+export function tacoState({ above: { words, data } }: Orders, a: number, a2: number, b: number, b2: number): number {
+  const [rowA, rowA2, rowB, rowB2] = [a * words, a2 * words, b * words, b2 * words];
+  const [wordA, wordA2, wordB, wordB2] = [a >>> 5, a2 >>> 5, b >>> 5, b2 >>> 5];
+  // A shift counts modulo 32, so the piece's own number selects its bit.
   return (
-    orderOf(orders, a, a2) +
-    3 * orderOf(orders, b, b2) +
-    9 * orderOf(orders, a, b) +
-    27 * orderOf(orders, a, b2) +
-    81 * orderOf(orders, a2, b) +
-    243 * orderOf(orders, a2, b2)
+    ((data[rowA + wordA2] >>> a2) & 1) +
+    2 * ((data[rowA2 + wordA] >>> a) & 1) +
+    3 * (((data[rowB + wordB2] >>> b2) & 1) + 2 * ((data[rowB2 + wordB] >>> b) & 1)) +
+    9 * (((data[rowA + wordB] >>> b) & 1) + 2 * ((data[rowB + wordA] >>> a) & 1)) +
+    27 * (((data[rowA + wordB2] >>> b2) & 1) + 2 * ((data[rowB2 + wordA] >>> a) & 1)) +
+    81 * (((data[rowA2 + wordB] >>> b) & 1) + 2 * ((data[rowB + wordA2] >>> a2) & 1)) +
+    243 * (((data[rowA2 + wordB2] >>> b2) & 1) + 2 * ((data[rowB2 + wordA2] >>> a2) & 1))
   );
 }
 
 function applyTacos(problem: LayerProblem, orders: Orders, s: number, t: number): boolean {
-  const [a, a2, b, b2] = tacoPieces(problem, s, t);
+  const { piece, mate } = problem.pieces;
+  const a = piece[s];
+  const a2 = piece[mate[s]];
+  const b = piece[t];
+  const b2 = piece[mate[t]];
   const state = tacoState(orders, a, a2, b, b2);
+  if (tacoActs[state] === 0) return true;
   if (tacoBroken[state]) {
     orders.conflict = { lower: -1, upper: -1, because: BECAUSE_TACOS, first: s, second: t };
     return false;

@@ -7,64 +7,68 @@ export interface PairHeap {
   readonly rise: (pair: number) => void;
 }
 
+/** Not in the heap at present; never to be in it. */
+const OUT = -1;
+const STRANGER = -2;
+
 /**
  * Binary heap over some of the pairs; others are ignored.
  *
  * @param weight by pair; may grow while the heap is in use, each growth told by `rise`
  */
-export function makeHeap(members: readonly number[], weight: Float64Array): PairHeap {
-  const order = [...members];
-  const place = new Map<number, number>(members.map((pair, i) => [pair, i]));
-  const settle = (i: number, pair: number): void => {
-    order[i] = pair;
-    place.set(pair, i);
-  };
+export function makeHeap(members: ArrayLike<number>, weight: Float64Array): PairHeap {
+  const order = Int32Array.from(members);
+  const place = new Int32Array(weight.length).fill(STRANGER);
+  let size = order.length;
   const up = (from: number): void => {
     let i = from;
     const pair = order[i];
     while (i > 0) {
       const parent = (i - 1) >> 1;
       if (weight[order[parent]] >= weight[pair]) break;
-      settle(i, order[parent]);
+      order[i] = order[parent];
+      place[order[i]] = i;
       i = parent;
     }
-    settle(i, pair);
+    order[i] = pair;
+    place[pair] = i;
   };
   const down = (from: number): void => {
     let i = from;
     const pair = order[i];
     for (;;) {
       let child = 2 * i + 1;
-      if (child >= order.length) break;
-      if (child + 1 < order.length && weight[order[child + 1]] > weight[order[child]]) child++;
+      if (child >= size) break;
+      if (child + 1 < size && weight[order[child + 1]] > weight[order[child]]) child++;
       if (weight[order[child]] <= weight[pair]) break;
-      settle(i, order[child]);
+      order[i] = order[child];
+      place[order[i]] = i;
       i = child;
     }
-    settle(i, pair);
+    order[i] = pair;
+    place[pair] = i;
   };
-  for (let i = (order.length >> 1) - 1; i >= 0; i--) down(i);
-  const OUT = -1;
+  for (let i = 0; i < size; i++) place[order[i]] = i;
+  for (let i = (size >> 1) - 1; i >= 0; i--) down(i);
   return {
     push: (pair) => {
-      if (place.get(pair) !== OUT) return;
-      order.push(pair);
-      up(order.length - 1);
+      if (place[pair] !== OUT) return;
+      order[size++] = pair;
+      up(size - 1);
     },
     pop: () => {
-      if (order.length === 0) return -1;
+      if (size === 0) return -1;
       const top = order[0];
-      const last = order.pop()!;
-      if (order.length > 0) {
-        order[0] = last;
+      size--;
+      if (size > 0) {
+        order[0] = order[size];
         down(0);
       }
-      place.set(top, OUT);
+      place[top] = OUT;
       return top;
     },
     rise: (pair) => {
-      const i = place.get(pair);
-      if (i !== undefined && i !== OUT) up(i);
+      if (place[pair] >= 0) up(place[pair]);
     },
   };
 }

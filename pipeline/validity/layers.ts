@@ -1,6 +1,6 @@
 import type { Kind, Pattern } from '../types.ts';
 import { hasBit } from './bits.ts';
-import { noClauses } from './clauses.ts';
+import { lowerOf, noClauses, upperOf } from './clauses.ts';
 import { splitOpen } from './components.ts';
 import { conflictingOrders, creasesBehind } from './explain.ts';
 import { choose, noOrders, type Orders, takeBack } from './orders.ts';
@@ -32,8 +32,8 @@ export interface LayerGroup {
 }
 
 export interface SolveLayersOptions {
-  /** True once the time for deciding is over. */
-  readonly outOfTime: () => boolean;
+  /** Milliseconds for deciding. */
+  readonly decideForMs: number;
   /** Milliseconds for counting states after that; counts cut short say "at least". */
   readonly countForMs: number;
   /** Kinds that undecided creases are tried with first, by crease. */
@@ -41,33 +41,82 @@ export interface SolveLayersOptions {
 }
 
 /**
- * Finds a layer order: follows up the given kinds to a fixed point, splits what is open into groups that nothing links, and
- * searches each. Counts the states of each group while there is time for it.
+ * Finds a layer order: follows up the given kinds to a fixed point and searches what is open, all at once for half of the time, then group
+ * by group, where a group is what conditions link. Counts the states of each group while there is time for it.
  */
 export function solveLayers(problem: LayerProblem, pattern: Pattern, options: SolveLayersOptions): Layers {
   const search = startSearch(problem, noOrders(problem), noClauses());
+  const { orders } = search;
   const known = followGiven(search, pattern);
   if (known.end === 'none') return known;
-  const { orders } = search;
   preferKinds(search, options.prefer);
+  const open = openPairs(problem, orders);
+  if (open.length === 0) return { ...known, end: 'found' };
+  const begun = performance.now();
+  const halfTime = begun + options.decideForMs / 2;
+  const outOfTime = (): boolean => performance.now() > begun + options.decideForMs;
+  if (searchOrders(search, open, () => performance.now() > halfTime) !== 'found')
+    return searchGroups(search, pattern, splitOpen(problem, orders, stillOpen(orders, open)), options, outOfTime);
+  const undecided = pattern.creases.some(({ kind }) => kind === 'U');
+  if (!undecided && (options.countForMs === 0 || open.length > MOST_COUNTED)) {
+    return { ...known, end: 'found', groups: [{ pairs: open, end: 'found', states: AT_LEAST_ONE }] };
+  }
+  const found = open.map((pair) => solved(problem, orders, pair));
+  takeBack(problem, orders, 0);
+  // Splitting a very large problem takes longer than it is worth.
+  const groups = open.length > MOST_COUNTED ? [open] : splitOpen(problem, orders, stillOpen(orders, open));
+  return finish(
+    search,
+    pattern,
+    groups.map((pairs) => ({ pairs, end: 'found', states: null })),
+    found,
+    options,
+    outOfTime,
+  );
+}
+
+/** More open pairs than this are not counted: nothing of use would come of it. */
+const MOST_COUNTED = 50_000;
+const AT_LEAST_ONE: StateCount = { count: 1n, complete: false };
+
+/** Searches one group after the other, to decide at least some and to tell where it fails. */
+function searchGroups(
+  search: Search,
+  pattern: Pattern,
+  split: readonly (readonly number[])[],
+  options: SolveLayersOptions,
+  outOfTime: () => boolean,
+): Layers {
+  const { problem, orders } = search;
   const groups: LayerGroup[] = [];
   const found: number[] = [];
-  let end: Layers['end'] = 'found';
-  for (const pairs of splitOpen(problem, orders, openPairs(problem, orders))) {
-    const result = searchOrders(search, pairs, options.outOfTime);
-    if (result === 'none') {
-      groups.push({ pairs, end: 'none', states: { count: 0n, complete: true } });
-      return { end: 'none', orders, groups, clash: clashOf(search, pairs), ...NOTHING };
-    }
+  for (const pairs of split) {
+    const result = searchOrders(search, pairs, outOfTime);
+    if (result === 'none') return { end: 'none', orders, groups, clash: clashOf(search, pairs), ...NOTHING };
     groups.push({ pairs, end: result === 'found' ? 'found' : 'undecided', states: null });
     if (result === 'found') for (const pair of pairs) found.push(solved(problem, orders, pair));
-    else end = 'undecided';
     takeBack(problem, orders, 0);
   }
-  const kinds = end === 'found' ? tellForced(search, pattern, groups, found, options.outOfTime) : NOTHING;
+  // Clauses of depth 0 may contradict each other before any group is searched.
+  if (split.length === 0) return { end: 'none', orders, groups, clash: clashOf(search, []), ...NOTHING };
+  if (groups.every(({ end }) => end === 'found')) return finish(search, pattern, groups, found, options, outOfTime);
+  return { end: 'undecided', orders, groups, clash: null, ...NOTHING };
+}
+
+/** Everything that is asked once an order has been found; then puts that order back in place. */
+function finish(
+  search: Search,
+  pattern: Pattern,
+  groups: readonly LayerGroup[],
+  found: readonly number[],
+  options: SolveLayersOptions,
+  outOfTime: () => boolean,
+): Layers {
+  const { problem, orders } = search;
+  const kinds = tellForced(search, pattern, groups, found, outOfTime);
   const counted = countGroups(problem, orders, groups, options.countForMs);
-  if (end === 'found') for (const lit of found) chooseLiteral(problem, orders, lit);
-  return { end, orders, groups: counted, clash: null, ...kinds };
+  for (const lit of found) chooseLiteral(problem, orders, lit);
+  return { end: 'found', orders, groups: counted, clash: null, ...kinds };
 }
 
 const NOTHING = { forced: new Set<number>(), unclear: new Set<number>() } as const;
@@ -115,9 +164,13 @@ function countGroups(
     const stopAt = i === bySize[bySize.length - 1] ? end : now + (end - now) / 2;
     const states = countStates(problem, orders, groups[i].pairs, () => performance.now() >= stopAt);
     // The search has found one even where the count has not come to it.
-    counted[i] = { ...groups[i], states: states.count === 0n ? { count: 1n, complete: false } : states };
+    counted[i] = { ...groups[i], states: states.count === 0n ? AT_LEAST_ONE : states };
   }
   return counted;
+}
+
+function stillOpen({ place }: Orders, pairs: readonly number[]): number[] {
+  return pairs.filter((pair) => place[pair] < 0);
 }
 
 /** Pairs without a known order. */
@@ -131,9 +184,8 @@ function solved({ pairs }: LayerProblem, orders: Orders, pair: number): number {
   return 2 * pair + (hasBit(orders.above, pairs.low[pair], pairs.high[pair]) ? 0 : 1);
 }
 
-function chooseLiteral({ pairs, ...rest }: LayerProblem, orders: Orders, lit: number): void {
-  const [low, high] = [pairs.low[lit >> 1], pairs.high[lit >> 1]];
-  choose({ pairs, ...rest }, orders, lit & 1 ? high : low, lit & 1 ? low : high);
+function chooseLiteral(problem: LayerProblem, orders: Orders, lit: number): void {
+  choose(problem, orders, lowerOf(problem, lit), upperOf(problem, lit));
 }
 
 function clashOf(search: Search, group: readonly number[]): { creases: number[]; pieces: number[] } {

@@ -18,6 +18,10 @@ export interface Orders {
   /** Bit b of row a: piece b lies above piece a. */
   readonly above: BitRows;
   readonly below: BitRows;
+  /** Bit b of row a: the pieces overlap and their order is not known. */
+  readonly open: BitRows;
+  /** Bit w of row a: word w of row a in `open` is not zero. */
+  readonly openWords: BitRows;
   /** Known orders in the order they were found: lower[i] lies below upper[i]. */
   readonly lower: Int32Array;
   readonly upper: Int32Array;
@@ -45,9 +49,14 @@ export interface Conflict {
 }
 
 export function noOrders({ pieces, pairs }: LayerProblem): Orders {
+  const { words, data } = pairs.overlap;
+  const openWords = makeBitRows(pieces.count, words);
+  for (let i = 0; i < data.length; i++) if (data[i] !== 0) setBit(openWords, Math.floor(i / words), i % words);
   return {
     above: makeBitRows(pieces.count, pieces.count),
     below: makeBitRows(pieces.count, pieces.count),
+    open: { words, data: data.slice() },
+    openWords,
     lower: new Int32Array(pairs.count),
     upper: new Int32Array(pairs.count),
     length: 0,
@@ -81,6 +90,8 @@ export function note(
   const pair = problem.pairs.of(lower, upper);
   setBit(orders.above, lower, upper);
   setBit(orders.below, upper, lower);
+  closeBit(orders, lower, upper);
+  closeBit(orders, upper, lower);
   orders.lower[orders.length] = lower;
   orders.upper[orders.length] = upper;
   orders.place[pair] = orders.length++;
@@ -107,8 +118,20 @@ export function takeBack(problem: LayerProblem, orders: Orders, keep: number): v
     const [lower, upper] = [orders.lower[i], orders.upper[i]];
     clearBit(orders.above, lower, upper);
     clearBit(orders.below, upper, lower);
+    openBit(orders, lower, upper);
+    openBit(orders, upper, lower);
     orders.place[problem.pairs.of(lower, upper)] = -1;
   }
   orders.length = start;
   orders.followed = Math.min(orders.followed, start);
+}
+
+function closeBit({ open, openWords }: Orders, a: number, b: number): void {
+  clearBit(open, a, b);
+  if (open.data[a * open.words + (b >>> 5)] === 0) clearBit(openWords, a, b >>> 5);
+}
+
+function openBit({ open, openWords }: Orders, a: number, b: number): void {
+  setBit(open, a, b);
+  setBit(openWords, a, b >>> 5);
 }

@@ -23,6 +23,8 @@ export interface Pieces {
   /** Crease along each side; -1 where a face was cut in two. */
   readonly crease: Int32Array;
   readonly face: Int32Array;
+  /** Middle of the corners of each piece on the sheet, x and y, pattern units. */
+  readonly middle: Float64Array;
   /** 1 where the piece lies back up. */
   readonly flipped: Uint8Array;
 }
@@ -82,11 +84,25 @@ export function cutPieces(pattern: Pattern, faces: Faces, folded: FoldedPosition
     mate,
     crease: Int32Array.from(crease),
     face: Int32Array.from(face),
+    middle: middles(start, place, (p) => pattern.vertices[startOf(pattern, faces.halfEdge[p])]),
     flipped: Uint8Array.from(face, (f) => folded.flipped[f]),
   };
 }
 
 type Point = readonly [number, number];
+
+function middles(start: readonly number[], place: readonly number[], corner: (place: number) => Point): Float64Array {
+  const middle = new Float64Array(2 * (start.length - 1));
+  for (let p = 0; p + 1 < start.length; p++) {
+    const share = 1 / (start[p + 1] - start[p]);
+    for (let s = start[p]; s < start[p + 1]; s++) {
+      const [x, y] = corner(place[s]);
+      middle[2 * p] += x * share;
+      middle[2 * p + 1] += y * share;
+    }
+  }
+  return middle;
+}
 
 /** Sine of the turn at b, positive to the left. */
 function turn(a: Point, b: Point, c: Point): number {

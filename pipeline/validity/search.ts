@@ -37,12 +37,25 @@ export function startSearch(problem: LayerProblem, orders: Orders, clauses: Clau
     orders,
     clauses,
     lastWay: new Uint8Array(n).fill(1),
-    weight: new Float64Array(n),
+    weight: nearFirst(problem),
     seen: new Uint8Array(n),
     step: 1,
     conflicts: 0,
     contradiction: null,
   };
+}
+
+/**
+ * Weights from -1 to 0 by which, at first, pieces near each other on the sheet are ordered before distant ones: close
+ * neighbours settle how a pleat lies, and what follows from that reaches far.
+ */
+function nearFirst({ pieces: { middle }, pairs }: LayerProblem): Float64Array {
+  const weight = new Float64Array(pairs.count);
+  for (let pair = 0; pair < pairs.count; pair++) {
+    const [a, b] = [2 * pairs.low[pair], 2 * pairs.high[pair]];
+    weight[pair] = -Math.hypot(middle[a] - middle[b], middle[a + 1] - middle[b + 1]) / Math.SQRT2;
+  }
+  return weight;
 }
 
 /**
@@ -55,7 +68,7 @@ export function startSearch(problem: LayerProblem, orders: Orders, clauses: Clau
  */
 export function searchOrders(
   search: Search,
-  open: readonly number[],
+  open: ArrayLike<number>,
   outOfTime: () => boolean,
   assumed: readonly number[] = [],
 ): SearchEnd {

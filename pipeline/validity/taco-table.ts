@@ -13,6 +13,9 @@ export const tacoFree = new Uint8Array(STATES);
 /** Value (1, 2) that order i must take in a state, 0 where it may take both: at 6·state + i. */
 export const tacoForced = new Uint8Array(STATES * TACO_ORDERS);
 
+/** 1 where a state is broken or forces something. */
+export const tacoActs = new Uint8Array(STATES);
+
 const PLACES = [1, 3, 9, 27, 81, 243];
 /** Layers named by each order; a, a', b, b' are 0..3. */
 const NAMED = [
@@ -59,6 +62,8 @@ for (let state = 0; state < STATES; state++) {
     const values = new Set(fitting.map((stack) => stack[i]));
     if (digits[i] === 0 && values.size === 1) tacoForced[TACO_ORDERS * state + i] = [...values][0];
   }
+  const acts = tacoForced.subarray(TACO_ORDERS * state, TACO_ORDERS * (state + 1)).some((value) => value !== 0);
+  if (acts || tacoBroken[state]) tacoActs[state] = 1;
   const open = digits.flatMap((digit, i) => (digit === 0 ? [i] : []));
   let free = true;
   for (let choice = 0; free && choice < 2 ** open.length; choice++) {
