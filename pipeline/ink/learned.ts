@@ -5,8 +5,9 @@ import { pathToFileURL } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { PlicaError } from '../errors.ts';
 import type { Raster } from '../types.ts';
-import type { FromWorker, ToWorker } from './tile-worker.ts';
-import { type LearnedInk, planTiles } from './tiling.ts';
+import type { TileReading } from './network.ts';
+import type { FromWorker, TilePixels } from './tile-worker.ts';
+import { cutTile, type LearnedInk, planTiles, writeCore } from './tiling.ts';
 
 export type { LearnedInk } from './tiling.ts';
 
@@ -15,7 +16,7 @@ const MOST_WORKERS = 2;
 
 interface Hand {
   readonly worker: Worker;
-  readonly ready: Promise<void>;
+  readonly ready: Promise<unknown>;
 }
 
 let hands: Hand[] | null = null;
@@ -60,17 +61,17 @@ async function readSheet(sheet: Raster<Uint8Array>, signal: AbortSignal | undefi
   const tiles = planTiles(sheet);
   if (tiles.length === 0) return into;
   await prepareInkNetwork();
-  const shared = new Uint8Array(new SharedArrayBuffer(sheet.data.byteLength));
-  shared.set(sheet.data);
-  const job: ToWorker = { do: 'sheet', sheet: { ...sheet, data: shared }, into };
   let next = 0;
   const work = async ({ worker }: Hand): Promise<void> => {
-    worker.postMessage(job);
     while (next < tiles.length) {
       if (signal?.aborted) throw new PlicaError('cancelled', 'stopped as asked', 'start again when you like');
-      await ask(worker, { do: 'tile', tile: tiles[next++] });
+      const tile = tiles[next++];
+      writeCore(
+        into,
+        tile,
+        await readTile(worker, { rgb: cutTile(sheet, tile), width: tile.width, height: tile.height }),
+      );
     }
-    worker.postMessage({ do: 'forget' } satisfies ToWorker);
   };
   // Every worker finishes its tile before this returns, even when one was stopped: the pool stays usable.
   const ends = await Promise.allSettled(hands!.map(work));
@@ -79,7 +80,7 @@ async function readSheet(sheet: Raster<Uint8Array>, signal: AbortSignal | undefi
 }
 
 function blankInk(width: number, height: number): LearnedInk {
-  const map = (channels = 1): Float32Array => new Float32Array(new SharedArrayBuffer(4 * width * height * channels));
+  const map = (channels = 1): Float32Array => new Float32Array(width * height * channels);
   return {
     width,
     height,
@@ -91,6 +92,14 @@ function blankInk(width: number, height: number): LearnedInk {
     other: map(),
     diff: map(3),
   };
+}
+
+async function readTile(worker: Worker, pixels: TilePixels): Promise<TileReading> {
+  const answered = answer(worker);
+  worker.postMessage(pixels, [pixels.rgb.buffer]);
+  const message = await answered;
+  if (!('reading' in message)) throw new Error('ink network: a worker answered out of turn');
+  return message.reading;
 }
 
 function startHand(): Hand {
@@ -109,26 +118,22 @@ function startWorker(): Worker {
   return new Worker(start, { eval: true });
 }
 
-function ask(worker: Worker, message: ToWorker): Promise<void> {
-  const done = answer(worker);
-  worker.postMessage(message);
-  return done;
-}
-
 /** The worker's next message. The worker keeps the process alive while somebody waits for it. */
-function answer(worker: Worker): Promise<void> {
+function answer(worker: Worker): Promise<FromWorker> {
   worker.ref();
   return new Promise((resolve, reject) => {
-    const settle = (error?: Error): void => {
+    const settle = (end: () => void): void => {
       worker.off('message', onMessage);
-      worker.off('error', settle);
+      worker.off('error', onError);
       worker.unref();
-      if (error) reject(error);
-      else resolve();
+      end();
     };
-    const onMessage = (message: FromWorker): void =>
-      settle('failed' in message ? new Error(`ink network: ${message.failed}`) : undefined);
+    const onError = (error: Error): void => settle(() => reject(error));
+    const onMessage = (message: FromWorker): void => {
+      if ('failed' in message) onError(new Error(`ink network: ${message.failed}`));
+      else settle(() => resolve(message));
+    };
     worker.on('message', onMessage);
-    worker.on('error', settle);
+    worker.on('error', onError);
   });
 }

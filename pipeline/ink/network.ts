@@ -109,26 +109,36 @@ function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number
     throw new Error(`tile of ${width} x ${height} px does not divide by ${TILE_MULTIPLE}`);
   const centred = new Float32Array(rgb.length);
   for (let i = 0; i < rgb.length; i++) centred[i] = rgb[i] / 255 - 0.5;
-  const [chances, measures] = tf.tidy(() => {
-    const layer = (name: string, x: tf.Tensor4D): tf.Tensor4D => convolve(layers.get(name)!, x);
-    const joined = (skip: tf.Tensor4D, deep: tf.Tensor4D): tf.Tensor4D =>
-      tf.add(skip, tf.image.resizeNearestNeighbor(deep, [skip.shape[1], skip.shape[2]]));
-    const half = layer('stem', tf.tensor4d(centred, [1, height, width, 3]));
-    let quarter = layer('down1', half);
-    quarter = tf.add(quarter, layer('quarter2', layer('quarter1', quarter)));
-    let eighth = layer('down2', quarter);
-    eighth = tf.add(eighth, layer('eighth2', layer('eighth1', eighth)));
-    let deep = layer('down3', eighth);
-    deep = tf.add(deep, layer('sixteenth2', layer('sixteenth1', deep)));
-    eighth = layer('eighth3', joined(eighth, layer('up3', deep)));
-    quarter = layer('quarter3', joined(quarter, layer('up2', eighth)));
-    const last = layer('half1', joined(half, layer('up1', quarter)));
-    return [tf.sigmoid(layer('chances', last)), layer('measures', last)];
-  });
+  // Tensors are freed as soon as their last reader is done: a tile's maps at half size are 25 MB each.
+  const layer = (name: string, x: tf.Tensor4D): tf.Tensor4D => convolve(layers.get(name)!, x);
+  const last = (name: string, x: tf.Tensor4D): tf.Tensor4D => freeing(layer(name, x), x);
+  const deeper = (x: tf.Tensor4D, one: string, two: string): tf.Tensor4D => {
+    const bend = last(two, layer(one, x));
+    return freeing(tf.add(x, bend), x, bend);
+  };
+  const joined = (skip: tf.Tensor4D, deep: tf.Tensor4D): tf.Tensor4D => {
+    const wide = freeing(tf.image.resizeNearestNeighbor(deep, [skip.shape[1], skip.shape[2]]), deep);
+    return freeing(tf.add(skip, wide), skip, wide);
+  };
+  const half = last('stem', tf.tensor4d(centred, [1, height, width, 3]));
+  const quarter = deeper(layer('down1', half), 'quarter1', 'quarter2');
+  const eighth = deeper(layer('down2', quarter), 'eighth1', 'eighth2');
+  const deep = deeper(layer('down3', eighth), 'sixteenth1', 'sixteenth2');
+  const eighthAgain = last('eighth3', joined(eighth, last('up3', deep)));
+  const quarterAgain = last('quarter3', joined(quarter, last('up2', eighthAgain)));
+  const halfAgain = last('half1', joined(half, last('up1', quarterAgain)));
+  const measures = layer('measures', halfAgain);
+  const logits = last('chances', halfAgain);
+  const chances = freeing(tf.sigmoid(logits), logits);
   const reading = { chances: chances.dataSync() as Float32Array, measures: measures.dataSync() as Float32Array };
   chances.dispose();
   measures.dispose();
   return reading;
+}
+
+function freeing(result: tf.Tensor4D, ...spent: tf.Tensor4D[]): tf.Tensor4D {
+  for (const tensor of spent) tensor.dispose();
+  return result;
 }
 
 /** Padding is spelled out: 'same' would put the odd pixel of a stride-2 step on the other side than the training did. */

@@ -1,36 +1,30 @@
-/** One thread that reads tiles. Pixels and maps lie in shared memory; only a tile's place travels. */
+/** One thread that runs the network on tiles; pixels and readings are handed over, not copied. */
 import { parentPort } from 'node:worker_threads';
-import { loadInkNetwork } from './network.ts';
-import { cutTile, type LearnedInk, type Tile, writeCore } from './tiling.ts';
+import { loadInkNetwork, type TileReading } from './network.ts';
 
-export type ToWorker =
-  | {
-      readonly do: 'sheet';
-      readonly sheet: { width: number; height: number; channels: number; data: Uint8Array };
-      readonly into: LearnedInk;
-    }
-  | { readonly do: 'tile'; readonly tile: Tile }
-  | { readonly do: 'forget' };
-export type FromWorker = { readonly did: 'load' } | { readonly did: 'tile' } | { readonly failed: string };
+export interface TilePixels {
+  readonly rgb: Uint8Array<ArrayBuffer>;
+  readonly width: number;
+  readonly height: number;
+}
+export type FromWorker = { readonly ready: true } | { readonly reading: TileReading } | { readonly failed: string };
 
 const port = parentPort!;
 const network = loadInkNetwork();
-let job: Extract<ToWorker, { do: 'sheet' }> | null = null;
 
-const say = (message: FromWorker): void => port.postMessage(message);
-const fail = (error: unknown): void => say({ failed: error instanceof Error ? error.message : String(error) });
+const fail = (error: unknown): void => {
+  port.postMessage({ failed: error instanceof Error ? error.message : String(error) } satisfies FromWorker);
+};
 
-network.then(() => say({ did: 'load' }), fail);
+network.then(() => port.postMessage({ ready: true } satisfies FromWorker), fail);
 
-port.on('message', async (message: ToWorker) => {
+port.on('message', async ({ rgb, width, height }: TilePixels) => {
   try {
-    if (message.do === 'sheet') job = message;
-    else if (message.do === 'forget') job = null;
-    else if (job) {
-      const run = await network;
-      writeCore(job.into, message.tile, run(cutTile(job.sheet, message.tile), message.tile.width, message.tile.height));
-      say({ did: 'tile' });
-    }
+    const reading = (await network)(rgb, width, height);
+    port.postMessage({ reading } satisfies FromWorker, [
+      reading.chances.buffer as ArrayBuffer,
+      reading.measures.buffer as ArrayBuffer,
+    ]);
   } catch (error) {
     fail(error);
   }

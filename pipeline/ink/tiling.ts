@@ -36,8 +36,9 @@ const CELL = 16;
 const BARE_SPAN = 10;
 /** Pixels round a core that the network sees as well, so that seams do not show (measured, see the model card). */
 const MARGIN = 48;
-/** Cores are at most this long: margins cost little then, and a worker's memory stays near 200 MB. */
-const LONGEST_CORE = 1088;
+/** Cores are at most this wide and this high: margins cost little then, and a worker's memory stays near 200 MB. */
+const WIDEST_CORE = 1088;
+const HIGHEST_CORE = 720;
 
 /** Tiles that cover everything drawn on the sheet; none for a blank sheet. */
 export function planTiles(sheet: Raster<Uint8Array>): Tile[] {
@@ -51,8 +52,8 @@ export function planTiles(sheet: Raster<Uint8Array>): Tile[] {
     Math.min(sheet.width, box[2] * CELL),
     Math.min(sheet.height, box[3] * CELL),
   ];
-  const across = Math.ceil((right - left) / LONGEST_CORE);
-  const down = Math.ceil((bottom - top) / LONGEST_CORE);
+  const across = Math.ceil((right - left) / WIDEST_CORE);
+  const down = Math.ceil((bottom - top) / HIGHEST_CORE);
   const xs = cuts(left, right, across);
   // An even count keeps two workers busy to the end.
   const ys = cuts(top, bottom, (across * down) % 2 && bottom - top > 2 * CELL ? down + 1 : down);
@@ -142,7 +143,7 @@ function boundsOf(drawn: Uint8Array, columns: number, [left, top, right, bottom]
 }
 
 /** The tile's pixels, RGB; beyond the sheet its last row and column go on. */
-export function cutTile({ width, height, channels, data }: Raster<Uint8Array>, tile: Tile): Uint8Array {
+export function cutTile({ width, height, channels, data }: Raster<Uint8Array>, tile: Tile): Uint8Array<ArrayBuffer> {
   const out = new Uint8Array(tile.width * tile.height * 3);
   let to = 0;
   for (let y = 0; y < tile.height; y++) {
