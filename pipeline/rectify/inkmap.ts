@@ -3,6 +3,9 @@
  * closing, which follows steps such as shadow edges and desk borders without answering to them), as a share of that paper.
  */
 import type { Raster } from '../types.ts';
+import { closing, dilate, erode } from './morphology.ts';
+import { levelNoise, pixelNoise } from './noise.ts';
+import { shrink } from './shrink.ts';
 
 export type Polarity = 'dark-ink' | 'light-ink';
 
@@ -41,72 +44,6 @@ const SMOOTH_ABOVE = 1.6;
 /** Least contrast that may count as ink, of 255. */
 const LEAST_CONTRAST = 9;
 
-/** RGB copy whose longest side is at most `longest`, by area averages; `scale` is copy px per source px. */
-export function shrink(source: Raster<Uint8Array>, longest: number): { raster: Raster<Uint8Array>; scale: number } {
-  const scale = Math.min(1, longest / Math.max(source.width, source.height));
-  const { width: sw, height: sh, channels, data } = source;
-  const width = Math.max(1, Math.round(sw * scale));
-  const height = Math.max(1, Math.round(sh * scale));
-  const out = new Uint8Array(width * height * 3);
-  if (width === sw && height === sh) {
-    for (let i = 0, p = 0; i < out.length; i += 3, p += channels) {
-      out[i] = data[p];
-      out[i + 1] = data[p + (channels > 2 ? 1 : 0)];
-      out[i + 2] = data[p + (channels > 2 ? 2 : 0)];
-    }
-    return { raster: { width, height, channels: 3, data: out }, scale: 1 };
-  }
-  // Separable: each row of the source is spread over its one or two rows of the copy.
-  const ratioX = sw / width;
-  const ratioY = sh / height;
-  const g = channels > 2 ? 1 : 0;
-  const b = channels > 2 ? 2 : 0;
-  const line = new Float32Array(width * 3);
-  const sum = new Float32Array(width * 3);
-  let row = 0;
-  const area = ratioX * ratioY;
-  const flush = (target: number): void => {
-    const o = target * width * 3;
-    for (let i = 0; i < sum.length; i++) out[o + i] = sum[i] / area + 0.5;
-    sum.fill(0);
-  };
-  for (let y = 0; y < sh; y++) {
-    line.fill(0);
-    let column = 0;
-    let edge = ratioX;
-    const base = y * sw * channels;
-    for (let x = 0; x < sw; x++) {
-      const p = base + x * channels;
-      let part = 1;
-      if (x + 1 > edge && column < width - 1) {
-        const left = edge - x;
-        const o = column * 3;
-        line[o] += left * data[p];
-        line[o + 1] += left * data[p + g];
-        line[o + 2] += left * data[p + b];
-        part = 1 - left;
-        column++;
-        edge += ratioX;
-      }
-      const o = column * 3;
-      line[o] += part * data[p];
-      line[o + 1] += part * data[p + g];
-      line[o + 2] += part * data[p + b];
-    }
-    const end = (row + 1) * ratioY;
-    if (y + 1 > end && row < height - 1) {
-      const part = end - y;
-      for (let i = 0; i < sum.length; i++) sum[i] += part * line[i];
-      flush(row++);
-      for (let i = 0; i < sum.length; i++) sum[i] += (1 - part) * line[i];
-    } else {
-      for (let i = 0; i < sum.length; i++) sum[i] += line[i];
-    }
-  }
-  flush(row);
-  return { raster: { width, height, channels: 3, data: out }, scale: width / sw };
-}
-
 /** What is common to both polarities. */
 export interface WorkingCopy {
   readonly raster: Raster<Uint8Array>;
@@ -127,6 +64,7 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
   const pixels = width * height;
   const plane = new Uint8Array(pixels);
   const ink = new Uint8Array(pixels);
+  const light = new Uint8Array(pixels);
   const paper = new Uint8Array(pixels * 3);
   const window = windowOf(raster);
   const flip = polarity === 'light-ink';
@@ -137,12 +75,13 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
     for (let i = 0, p = c; i < pixels; i++, p += 3) {
       // Screens with light lines: contrast counts from black up, so no division by the paper.
       const reference = flip ? 255 : Math.max(DIMMEST_PAPER, closed[i]);
+      if (c === 0 || reference < light[i]) light[i] = reference;
       const contrast = ((closed[i] - smooth[i]) * 255) / reference;
       if (contrast > ink[i]) ink[i] = contrast;
       paper[p] = flip ? 255 - closed[i] : closed[i];
     }
   }
-  const spread = grain > SMOOTH_ABOVE ? grain * 0.4 : grain;
+  levelNoise(ink, light, width, height);
   const rim = RIM_PX;
   return {
     width: width + 2 * rim,
@@ -152,7 +91,7 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
     polarity,
     ink: padded(ink, width, height, 1, rim, false),
     paper: padded(paper, width, height, 3, rim, true),
-    noise: Math.max(LEAST_CONTRAST, 7.5 * spread),
+    noise: LEAST_CONTRAST,
   };
 }
 
@@ -194,8 +133,8 @@ export function lightShare(copy: WorkingCopy): number {
   const grey = new Uint8Array(width * height);
   for (let i = 0, p = 0; i < grey.length; i++, p += 3) grey[i] = (data[p] + 2 * data[p + 1] + data[p + 2]) >> 2;
   const side = windowOf(copy.raster);
-  const high = slide(slide(grey, width, height, side, true, true), width, height, side, false, true);
-  const low = slide(slide(grey, width, height, side, true, false), width, height, side, false, false);
+  const high = dilate(grey, width, height, side);
+  const low = erode(grey, width, height, side);
   const busy = Math.max(3 * LEAST_CONTRAST, 10 * copy.grain);
   let all = 0;
   let light = 0;
@@ -205,33 +144,6 @@ export function lightShare(copy: WorkingCopy): number {
     if (2 * grey[i] > high[i] + low[i]) light++;
   }
   return all ? light / all : 0.5;
-}
-
-/** Standard deviation of pixel noise in green, grey levels: median of the absolute 3 x 3 difference of Laplacians (after Immerkaer 1996, median for mean). */
-function pixelNoise(raster: Raster<Uint8Array>): number {
-  const { width, height, data } = raster;
-  const counts = new Uint32Array(2048);
-  let n = 0;
-  for (let y = 1; y < height - 1; y += 2) {
-    for (let x = 1; x < width - 1; x += 2) {
-      const at = (dx: number, dy: number): number => data[((y + dy) * width + x + dx) * 3 + 1];
-      const v =
-        at(-1, -1) +
-        at(1, -1) +
-        at(-1, 1) +
-        at(1, 1) -
-        2 * (at(0, -1) + at(-1, 0) + at(1, 0) + at(0, 1)) +
-        4 * at(0, 0);
-      counts[Math.min(2047, Math.abs(v))]++;
-      n++;
-    }
-  }
-  let seen = 0;
-  let median = 0;
-  while (median < 2047 && seen + counts[median] <= n / 2) seen += counts[median++];
-  const inside = counts[median] > 0 ? (n / 2 - seen) / counts[median] : 0;
-  // The mask's noise gain is 6; 0.6745 turns a median absolute value into a deviation. A spike at 0 is a clean picture.
-  return Math.max(0, median - 0.5 + inside) / 6 / 0.6745;
 }
 
 /** 3 x 3 binomial smoothing. */
@@ -249,62 +161,6 @@ function binomial(plane: Uint8Array, width: number, height: number): Uint8Array 
     const up = Math.max(0, y - 1) * width;
     const down = Math.min(height - 1, y + 1) * width;
     for (let x = 0; x < width; x++) out[o + x] = (rows[up + x] + 2 * rows[o + x] + rows[down + x] + 8) >> 4;
-  }
-  return out;
-}
-
-/** Greyscale closing by a square window of odd side (van Herk 1992, Gil & Werman 1993: three comparisons a pixel and pass). */
-export function closing(plane: Uint8Array, width: number, height: number, side: number): Uint8Array {
-  const a = slide(plane, width, height, side, true, true);
-  const b = slide(a, width, height, side, false, true);
-  const c = slide(b, width, height, side, true, false);
-  return slide(c, width, height, side, false, false);
-}
-
-/** Running maximum (or minimum) along rows (or columns); outside the picture counts as neutral. */
-export function slide(
-  plane: Uint8Array,
-  width: number,
-  height: number,
-  side: number,
-  alongRows: boolean,
-  maximum: boolean,
-): Uint8Array {
-  const out = new Uint8Array(plane.length);
-  const n = alongRows ? width : height;
-  const lines = alongRows ? height : width;
-  const step = alongRows ? 1 : width;
-  const stride = alongRows ? width : 1;
-  const half = side >> 1;
-  const padded = Math.ceil((n + 2 * half) / side) * side;
-  const neutral = maximum ? 0 : 255;
-  const values = new Uint8Array(padded);
-  const forward = new Uint8Array(padded);
-  const backward = new Uint8Array(padded);
-  for (let k = 0; k < lines; k++) {
-    const base = k * stride;
-    values.fill(neutral);
-    for (let i = 0, p = base; i < n; i++, p += step) values[i + half] = plane[p];
-    for (let block = 0; block < padded; block += side) {
-      let run = neutral;
-      const end = block + side;
-      if (maximum) {
-        for (let i = block; i < end; i++) forward[i] = run = values[i] > run ? values[i] : run;
-        run = neutral;
-        for (let i = end - 1; i >= block; i--) backward[i] = run = values[i] > run ? values[i] : run;
-      } else {
-        for (let i = block; i < end; i++) forward[i] = run = values[i] < run ? values[i] : run;
-        run = neutral;
-        for (let i = end - 1; i >= block; i--) backward[i] = run = values[i] < run ? values[i] : run;
-      }
-    }
-    if (maximum) {
-      for (let i = 0, p = base; i < n; i++, p += step)
-        out[p] = backward[i] > forward[i + side - 1] ? backward[i] : forward[i + side - 1];
-    } else {
-      for (let i = 0, p = base; i < n; i++, p += step)
-        out[p] = backward[i] < forward[i + side - 1] ? backward[i] : forward[i + side - 1];
-    }
   }
   return out;
 }

@@ -1,0 +1,68 @@
+/** Smaller copies of a picture. */
+import type { Raster } from '../types.ts';
+
+/** RGB copy whose longest side is at most `longest`, by area averages; `scale` is copy px per source px. */
+export function shrink(source: Raster<Uint8Array>, longest: number): { raster: Raster<Uint8Array>; scale: number } {
+  const scale = Math.min(1, longest / Math.max(source.width, source.height));
+  const { width: sw, height: sh, channels, data } = source;
+  const width = Math.max(1, Math.round(sw * scale));
+  const height = Math.max(1, Math.round(sh * scale));
+  const out = new Uint8Array(width * height * 3);
+  if (width === sw && height === sh) {
+    for (let i = 0, p = 0; i < out.length; i += 3, p += channels) {
+      out[i] = data[p];
+      out[i + 1] = data[p + (channels > 2 ? 1 : 0)];
+      out[i + 2] = data[p + (channels > 2 ? 2 : 0)];
+    }
+    return { raster: { width, height, channels: 3, data: out }, scale: 1 };
+  }
+  // Separable: each row of the source is spread over its one or two rows of the copy.
+  const ratioX = sw / width;
+  const ratioY = sh / height;
+  const g = channels > 2 ? 1 : 0;
+  const b = channels > 2 ? 2 : 0;
+  const line = new Float32Array(width * 3);
+  const sum = new Float32Array(width * 3);
+  let row = 0;
+  const area = ratioX * ratioY;
+  const flush = (target: number): void => {
+    const o = target * width * 3;
+    for (let i = 0; i < sum.length; i++) out[o + i] = sum[i] / area + 0.5;
+    sum.fill(0);
+  };
+  for (let y = 0; y < sh; y++) {
+    line.fill(0);
+    let column = 0;
+    let edge = ratioX;
+    const base = y * sw * channels;
+    for (let x = 0; x < sw; x++) {
+      const p = base + x * channels;
+      let part = 1;
+      if (x + 1 > edge && column < width - 1) {
+        const left = edge - x;
+        const o = column * 3;
+        line[o] += left * data[p];
+        line[o + 1] += left * data[p + g];
+        line[o + 2] += left * data[p + b];
+        part = 1 - left;
+        column++;
+        edge += ratioX;
+      }
+      const o = column * 3;
+      line[o] += part * data[p];
+      line[o + 1] += part * data[p + g];
+      line[o + 2] += part * data[p + b];
+    }
+    const end = (row + 1) * ratioY;
+    if (y + 1 > end && row < height - 1) {
+      const part = end - y;
+      for (let i = 0; i < sum.length; i++) sum[i] += part * line[i];
+      flush(row++);
+      for (let i = 0; i < sum.length; i++) sum[i] += (1 - part) * line[i];
+    } else {
+      for (let i = 0; i < sum.length; i++) sum[i] += line[i];
+    }
+  }
+  flush(row);
+  return { raster: { width, height, channels: 3, data: out }, scale: width / sw };
+}
