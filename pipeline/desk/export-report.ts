@@ -2,17 +2,8 @@ import sharp from 'sharp';
 import { PlicaError } from '../errors.ts';
 import { reportHtml } from '../report/html.ts';
 import { makeReport } from '../report/report.ts';
-import type { BrokenLaw, Recovery } from '../types.ts';
-import type { DeskState, Reading } from './work/work.ts';
-
-/** What the page sends for a report: how things stand on the desk, and the sheet's pixels as a JPEG in base 64. */
-export interface ReportRequest {
-  readonly name: string;
-  readonly reading: Reading;
-  readonly state: Pick<DeskState, 'pattern' | 'evidence' | 'doubts'>;
-  readonly laws: readonly BrokenLaw[];
-  readonly sheet: string;
-}
+import type { Recovery } from '../types.ts';
+import type { ReportRequest } from './work/work.ts';
 
 /** A sheet is straightened to about 2600 px a side. */
 const MOST_SHEET_PIXELS = 4000 * 4000;

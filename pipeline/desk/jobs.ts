@@ -5,17 +5,9 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { PlicaError } from '../errors.ts';
-import type { StageName } from '../types.ts';
 import { READER } from './places.ts';
 import type { FromReader, ReadPicture, ToReader } from './reader.ts';
-import type { ReadingChoices } from './work/work.ts';
-
-export type JobProgress =
-  | { readonly state: 'waiting'; readonly ahead: number }
-  | { readonly state: 'reading'; readonly stage: StageName | null; readonly share: number }
-  | { readonly state: 'done' }
-  | { readonly state: 'failed'; readonly problem: string }
-  | { readonly state: 'cancelled' };
+import type { JobProgress, ReadingChoices } from './work/work.ts';
 
 export interface Job {
   readonly id: string;
@@ -60,7 +52,9 @@ export function makeJobs(): Jobs {
   };
   const waiting = (): Entry[] => [...entries.values()].filter(({ progress }) => progress.state === 'waiting');
   const tellQueue = (): void => {
-    waiting().forEach((entry, i) => set(entry, { state: 'waiting', ahead: i + (current ? 1 : 0) }));
+    waiting().forEach((entry, i) => {
+      set(entry, { state: 'waiting', ahead: i + (current ? 1 : 0) });
+    });
   };
   const finish = (entry: Entry, progress: JobProgress): void => {
     if (current === entry) current = null;

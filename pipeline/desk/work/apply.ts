@@ -21,6 +21,8 @@ export function applyEdit(state: DeskState, edit: Edit, readings: readonly Readi
       return { ...state, left: [...state.left, edit.vertex] };
     case 'swap':
       return swap(state);
+    case 'join':
+      return join(state);
     case 'read':
       return carryAnswers(state, stateOf(readings, edit.reading));
   }
@@ -109,6 +111,20 @@ export function mayMoveTo({ pattern }: DeskState, vertex: number, to: Place): Pl
   if (along <= SAME_PLACE || along >= length - SAME_PLACE) return null;
   const on = [a[0] + (along / length) * dx, a[1] + (along / length) * dy] as const;
   return Math.hypot(on[0] - to.at[0], on[1] - to.at[1]) <= SAME_PLACE ? to : { at: on, exact: null };
+}
+
+/** Lays every crease down again, one after the other, so that each is cut where it meets those before it. */
+function join(state: DeskState): DeskState {
+  const draft = draftOf(state);
+  const all = draft.creases.splice(0);
+  for (const crease of all) {
+    if (!crease) continue;
+    // In decimals as in the check of planar graphs: what is near but apart stays apart.
+    const [from, to] = [crease.from, crease.to].map((v) => vertexAt(draft, draft.places[v], SAME_PLACE));
+    const { kind, evidence, was } = crease;
+    insertCrease(draft, from, to, { kind, evidence, was, replaces: false }, SAME_PLACE);
+  }
+  return finish(draft, state);
 }
 
 const SWAPPED: Readonly<Partial<Record<Kind, Kind>>> = { M: 'V', V: 'M' };

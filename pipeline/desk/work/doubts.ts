@@ -1,6 +1,6 @@
 /** The list of doubts: those of the reading and the vertices that break a law, what would do most harm first. */
 import { checkVertices } from '../../laws/laws.ts';
-import type { BrokenLaw, DoubtCode, Kind, KindOfOdds, Pattern } from '../../types.ts';
+import type { BrokenLaw, DoubtCode, Kind, KindOfOdds, LawName, Pattern } from '../../types.ts';
 import type { DeskDoubt, DeskState } from './work.ts';
 
 /** What is at stake in a doubt. */
@@ -15,8 +15,27 @@ export interface Stakes {
 
 export type DoubtItem = { readonly key: string; readonly stakes: Stakes; readonly settled: boolean } & (
   | { readonly from: 'reading'; readonly doubt: DeskDoubt }
-  | { readonly from: 'laws'; readonly vertex: number; readonly laws: readonly BrokenLaw[] }
+  | {
+      readonly from: 'laws';
+      /** Null where the law is about more than one vertex. */
+      readonly vertex: number | null;
+      readonly laws: readonly BrokenLaw[];
+    }
 );
+
+/** Laws that are found afresh after each step, vertex by vertex. */
+const AT_VERTICES: ReadonlySet<LawName> = new Set([
+  'even-degree',
+  'kawasaki',
+  'maekawa',
+  'big-little-big',
+  'crimp',
+] as const);
+
+/** Of the laws that the check of the whole sheet found broken, those that no vertex shows by itself. */
+export function wholeLaws(broken: readonly BrokenLaw[]): BrokenLaw[] {
+  return broken.filter(({ law }) => !AT_VERTICES.has(law));
+}
 
 const EVERYTHING: ReadonlySet<DoubtCode> = new Set([
   'outline-assumed',
@@ -37,8 +56,13 @@ const LETTER: Readonly<Record<KindOfOdds, Kind | null>> = {
  * law is broken now; then by the chance of an error times the vertices that hang on it. What is settled comes last.
  *
  * @param laws broken at vertices of the state's pattern
+ * @param whole laws that the whole sheet breaks, each listed by itself
  */
-export function listDoubts(state: DeskState, laws: readonly BrokenLaw[]): DoubtItem[] {
+export function listDoubts(
+  state: DeskState,
+  laws: readonly BrokenLaw[],
+  whole: readonly BrokenLaw[] = [],
+): DoubtItem[] {
   const broken = new Map<number, BrokenLaw[]>();
   for (const law of laws) {
     if (law.vertex === undefined) continue;
@@ -79,6 +103,13 @@ export function listDoubts(state: DeskState, laws: readonly BrokenLaw[]): DoubtI
       rank: [settled ? 1 : 0, 1, -1, 0, 0],
     });
   }
+  whole.forEach((law, i) => {
+    const stakes = { everything: false, now: 1, otherwise: null };
+    items.push({
+      item: { key: `w${i}`, from: 'laws', vertex: null, laws: [law], stakes, settled: false },
+      rank: [0, 1, -1, 1, i],
+    });
+  });
   items.sort((a, b) => compare(a.rank, b.rank));
   return items.map(({ item }) => item);
 }

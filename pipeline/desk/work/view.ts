@@ -22,6 +22,8 @@ const MOST_ZOOM = 60;
 const LEAST_ZOOM = 0.5;
 /** White left around the sheet, share of the stage's shorter side. */
 const MARGIN = 0.04;
+/** A place this near to the stage's side is not seen well, share of the side. */
+const RIM = 0.03;
 /** Part of the sheet that always stays in view, share of the stage's side. */
 const ALWAYS_SEEN = 0.2;
 
@@ -51,14 +53,9 @@ export function panned(view: View, dx: number, dy: number, box: Box, stage: Size
   return kept({ ...view, left: view.left + dx, top: view.top + dy }, box, stage);
 }
 
-/** Brings a place on paper into the middle, zoomed so that `widthPx` of paper fill the stage's shorter side. */
-export function centred([x, y]: readonly [number, number], scale: number, box: Box, stage: Size): View {
-  return kept({ scale, left: stage.width / 2 - x * scale, top: stage.height / 2 - y * scale }, box, stage);
-}
-
 /** Moves the view just so far that a place on paper is seen well inside the stage. */
 export function revealed(view: View, [x, y]: readonly [number, number], stage: Size): View {
-  const inner = (at: number, side: number) => Math.min(side * 0.85, Math.max(side * 0.15, at));
+  const inner = (at: number, side: number) => Math.min(side * (1 - RIM), Math.max(side * RIM, at));
   const [sx, sy] = [x * view.scale + view.left, y * view.scale + view.top];
   return { ...view, left: view.left + inner(sx, stage.width) - sx, top: view.top + inner(sy, stage.height) - sy };
 }

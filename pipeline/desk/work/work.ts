@@ -1,5 +1,6 @@
 /** What the desk works on, as plain JSON: kept in the browser, beside the picture, and sent between page and server. */
 import type {
+  BrokenLaw,
   Doubt,
   Evidence,
   ExactPoint,
@@ -12,6 +13,7 @@ import type {
   PicturePoint,
   Recovery,
   Sheet,
+  StageName,
 } from '../../types.ts';
 
 /** Raised when work kept by an earlier version can no longer be read. */
@@ -72,6 +74,8 @@ export type Edit =
   /** A vertex that breaks a law is left as it is. */
   | { readonly what: 'leave'; readonly vertex: number }
   | { readonly what: 'swap' }
+  /** Puts vertices where lines cross or touch without one. */
+  | { readonly what: 'join' }
   /** Goes on from another reading of the picture. */
   | { readonly what: 'read'; readonly reading: number };
 
@@ -116,4 +120,21 @@ export function stateOf(readings: readonly Reading[], reading: number): DeskStat
     doubts: doubts.flatMap((doubt, id) => (doubt.what === 'law-broken' ? [] : [{ ...doubt, id, settled: false }])),
     left: [],
   };
+}
+
+/** How far the reading of a picture has come. */
+export type JobProgress =
+  | { readonly state: 'waiting'; readonly ahead: number }
+  | { readonly state: 'reading'; readonly stage: StageName | null; readonly share: number }
+  | { readonly state: 'done' }
+  | { readonly state: 'failed'; readonly problem: string }
+  | { readonly state: 'cancelled' };
+
+/** What the page sends for a report: how things stand on the desk, and the sheet's pixels as a JPEG in base 64. */
+export interface ReportRequest {
+  readonly name: string;
+  readonly reading: Reading;
+  readonly state: Pick<DeskState, 'pattern' | 'evidence' | 'doubts'>;
+  readonly laws: readonly BrokenLaw[];
+  readonly sheet: string;
 }

@@ -1,0 +1,85 @@
+import { stateNow } from '../work/history.ts';
+import type { DeskState } from '../work/work.ts';
+import type { Card } from './card-model.ts';
+import { svg } from './el.ts';
+import { closeUp, type Frame, frameOf, toPaper } from './frame.ts';
+import { addressOf } from './images.ts';
+import { makeLines } from './lines.ts';
+import type { Deskful } from './store.ts';
+
+/** Width to height of the cut-out. */
+const ASPECT = 1.7;
+/** Size it is drawn for, CSS px; only line widths depend on it. */
+const WIDTH_PX = 340;
+
+/** The picture around the thing in question at large; the lines alone where there is no picture. */
+export function cutOut({ history, images }: Deskful, card: Card): SVGSVGElement {
+  const state = stateNow(history);
+  const frame = frameOf(history.work.readings[state.reading]);
+  const half = halfHeight(state, card) * frame.pxPerUnit;
+  const [x, y] = toPaper(frame, card.at);
+  const pixels = images[state.reading]?.sheet;
+  const scale = WIDTH_PX / (2 * half * ASPECT);
+  const lines = makeLines();
+  if (!pixels) lines.draw(state.pattern, frame, scale);
+  const px = 1 / scale;
+  const box = [x - half * ASPECT, y - half, 2 * half * ASPECT, 2 * half];
+  return svg(
+    'svg',
+    {
+      class: 'cut-out',
+      viewBox: box.map((value) => value.toFixed(2)).join(' '),
+      role: 'img',
+      'aria-label': pixels ? 'The picture here, at large' : 'The pattern here, at large',
+      preserveAspectRatio: 'xMidYMid slice',
+    },
+    [
+      svg('rect', { class: 'paper', width: frame.widthPx, height: frame.heightPx }),
+      pixels
+        ? svg('image', {
+            href: addressOf(pixels),
+            width: frame.widthPx,
+            height: frame.heightPx,
+            preserveAspectRatio: 'none',
+          })
+        : lines.root,
+      ...pointers(state, frame, card, px),
+    ],
+  );
+}
+
+/** A long crease is seen whole; a short one with what lies around it. */
+function halfHeight(state: DeskState, { crease }: Card): number {
+  const usual = closeUp(state);
+  if (crease === null) return usual;
+  const { from, to } = state.pattern.creases[crease];
+  const [a, b] = [state.pattern.vertices[from], state.pattern.vertices[to]];
+  const [across, up] = [Math.abs(b[0] - a[0]), Math.abs(b[1] - a[1])];
+  return Math.max(usual, Math.min(2.5 * usual, 0.62 * Math.max(across / ASPECT, up)));
+}
+
+/** Beside the crease, not over it: the ink in question must stay visible. */
+function pointers(state: DeskState, frame: Frame, { crease, at }: Card, px: number): SVGElement[] {
+  if (crease === null) {
+    const [x, y] = toPaper(frame, at);
+    return ['under', 'over'].map((name) =>
+      svg('circle', {
+        class: `pointer ${name}`,
+        cx: x,
+        cy: y,
+        r: 34 * px,
+        'stroke-width': (name === 'under' ? 5 : 2) * px,
+      }),
+    );
+  }
+  const { from, to } = state.pattern.creases[crease];
+  const [a, b] = [from, to].map((v) => toPaper(frame, state.pattern.vertices[v]));
+  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const [nx, ny] = [(-(b[1] - a[1]) / length) * 13 * px, ((b[0] - a[0]) / length) * 13 * px];
+  const d = [1, -1]
+    .map((side) => `M${a[0] + side * nx} ${a[1] + side * ny}L${b[0] + side * nx} ${b[1] + side * ny}`)
+    .join('');
+  return ['under', 'over'].map((name) =>
+    svg('path', { class: `pointer ${name}`, d, 'stroke-width': (name === 'under' ? 5 : 2) * px }),
+  );
+}
