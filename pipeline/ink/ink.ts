@@ -1,6 +1,6 @@
 import type { Raster, Sheet } from '../types.ts';
 import { paperTone } from './paper-tone.ts';
-import { measureStrokeWidth } from './stroke-width.ts';
+import { measureStrokes } from './stroke-width.ts';
 
 /** Per pixel of the paper raster: how much ink, and how its colour differs from the paper there. */
 export interface InkField {
@@ -14,6 +14,8 @@ export interface InkField {
   readonly line: Float32Array;
   /** Typical stroke width, paper px. */
   readonly strokeWidthPx: number;
+  /** How dark the strokes get, density. */
+  readonly crest: number;
   /** Standard deviation of density on bare paper. */
   readonly noise: number;
   /** Colour of the paper, mean sRGB 0..255. */
@@ -45,18 +47,51 @@ export function findInk(sheet: Sheet): InkField {
     density[i] = Math.sqrt(sum / 3);
   }
   const noise = settleBias(density, diff);
-  const strokeWidthPx = measureStrokeWidth({ width, height, channels: 1, data: density }, noise);
+  blankOutside(density, sheet);
+  const { widthPx, crest } = measureStrokes({ width, height, channels: 1, data: density }, noise);
   return {
     width,
     height,
     density,
     diff,
     line: density,
-    strokeWidthPx,
+    strokeWidthPx: widthPx,
+    crest,
     noise,
     paperColour: tone.meanColour,
     lightOnDark: tone.lightOnDark,
   };
+}
+
+/** Ink this far outside the outline is not the pattern's, pattern units. */
+const OUTSIDE = 0.012;
+
+/** Clears what lies beyond the outline: desk, captions, the sheet's own edge. The outline is taken for convex. */
+function blankOutside(density: Float32Array, sheet: Sheet): void {
+  const { width, height } = sheet.raster;
+  const px = 1 / sheet.pxPerUnit;
+  const sides = sheet.polygon.map(([ax, ay], i) => {
+    const [bx, by] = sheet.polygon[(i + 1) % sheet.polygon.length];
+    const length = Math.hypot(bx - ax, by - ay);
+    // Height above the side, inside positive, as a x + b y + c in paper px.
+    const nx = -(by - ay) / length;
+    const ny = (bx - ax) / length;
+    return {
+      a: nx * px,
+      b: -ny * px,
+      c: -nx * (ax + sheet.originPx[0] * px) - ny * (ay - sheet.originPx[1] * px) + OUTSIDE,
+    };
+  });
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      for (const s of sides) {
+        if (s.a * (x + 0.5) + s.b * (y + 0.5) + s.c < 0) {
+          density[y * width + x] = 0;
+          break;
+        }
+      }
+    }
+  }
 }
 
 /** Below this much light (of 255) a paper channel says nothing; keeps deep shadows from blowing up. */

@@ -1,14 +1,33 @@
 import type { Raster } from '../types.ts';
 
 const WIDEST = 24;
+/** Density under which nothing counts as ink, and the same for very faint drawings. */
+const FAINT = 0.06;
+const FAINTEST = 0.03;
+/** Share of the picture that strokes cover at the least. */
+const HARDLY_ANY = 0.004;
+
+function shareAbove(data: Float32Array, level: number): number {
+  let n = 0;
+  for (const v of data) if (v > level) n++;
+  return n / data.length;
+}
+
+export interface StrokeMeasure {
+  readonly widthPx: number;
+  /** Density that one in twenty of the inked pixels exceeds: how dark this picture's strokes get. */
+  readonly crest: number;
+}
 
 /**
  * Typical stroke width in px: the most common shortest run of ink through a pixel, over rows, columns and both
  * diagonals, of pixels darker than half the usual ink; sub-pixel strokes come out as about 1.
  */
-export function measureStrokeWidth(density: Raster<Float32Array>, noise: number): number {
+export function measureStrokes(density: Raster<Float32Array>, noise: number): StrokeMeasure {
   const { width, height, data } = density;
-  const floor = Math.max(6 * noise, 0.06);
+  // Faint ink counts only where there is hardly any other.
+  const usual = Math.max(6 * noise, FAINT);
+  const floor = shareAbove(data, usual) > HARDLY_ANY ? usual : Math.max(6 * noise, FAINTEST);
   const counts = new Int32Array(256);
   let inked = 0;
   for (let i = 0; i < data.length; i++) {
@@ -17,11 +36,13 @@ export function measureStrokeWidth(density: Raster<Float32Array>, noise: number)
       inked++;
     }
   }
-  if (inked === 0) return 1;
+  if (inked === 0) return { widthPx: 1, crest: 1 };
   let seen = 0;
   let strong = 255;
   while (strong > 0 && seen < 0.25 * inked) seen += counts[strong--];
   const level = Math.max(floor, strong / 128 / 2);
+  let darkest = 255;
+  for (let n = 0; darkest > 0 && n < 0.05 * inked; darkest--) n += counts[darkest];
   const runs = new Int32Array(WIDEST + 1);
   const steps = [
     [1, 0, 1],
@@ -53,5 +74,5 @@ export function measureStrokeWidth(density: Raster<Float32Array>, noise: number)
       best = r;
     }
   }
-  return best;
+  return { widthPx: best, crest: Math.max(darkest / 128, floor) };
 }

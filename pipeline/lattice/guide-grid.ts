@@ -1,5 +1,6 @@
 import { bendAt } from '../geometry/bend.ts';
 import type { InkField } from '../ink/ink.ts';
+import { keepRidges } from '../strokes/ridges.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { GRID_DIRECTIONS, type LatticeFit } from './lattice.ts';
@@ -32,7 +33,14 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
     if (divisions < LEAST_DIVISIONS) continue;
     const amount = inkAround(strokes, ink);
     const limit = paleLimit(strokes, amount, lattice, sheet, divisions);
-    if (limit > 0) return { divisions, strokes: withoutPale(strokes, amount, limit) };
+    if (limit > 0)
+      return {
+        divisions,
+        strokes: linkStrokes(
+          keepRidges(strokes.ridges, (p) => amount[p] >= limit),
+          strokes.strokeWidthPx,
+        ),
+      };
   }
   return null;
 }
@@ -115,28 +123,3 @@ const BARE_SHARE = 0.2;
 
 /** Sine of the turn up to which a point runs along an axis. */
 const AXIS_SLACK = 0.2;
-
-function withoutPale(strokes: Strokes, amount: Float32Array, limit: number): Strokes {
-  const { ridges } = strokes;
-  const keep: number[] = [];
-  for (let p = 0; p < ridges.count; p++) if (amount[p] >= limit) keep.push(p);
-  const at = new Int32Array(ridges.at.length).fill(-1);
-  const number = new Int32Array(ridges.count).fill(-1);
-  keep.forEach((p, i) => {
-    number[p] = i;
-  });
-  for (let i = 0; i < at.length; i++) if (ridges.at[i] >= 0) at[i] = number[ridges.at[i]];
-  const take = (a: Float32Array) => Float32Array.from(keep, (p) => a[p]);
-  return linkStrokes(
-    {
-      ...ridges,
-      count: keep.length,
-      x: take(ridges.x),
-      y: take(ridges.y),
-      angle: take(ridges.angle),
-      strength: take(ridges.strength),
-      at,
-    },
-    strokes.strokeWidthPx,
-  );
-}

@@ -154,3 +154,24 @@ function alongRows(
   }
   return out;
 }
+
+/** The ridge points that pass `keep` (by index), numbered anew. */
+export function keepRidges(ridges: Ridges, keep: (point: number) => boolean): Ridges {
+  const kept: number[] = [];
+  const number = new Int32Array(ridges.count).fill(-1);
+  for (let p = 0; p < ridges.count; p++) {
+    if (!keep(p)) continue;
+    number[p] = kept.length;
+    kept.push(p);
+  }
+  const take = (a: Float32Array) => Float32Array.from(kept, (p) => a[p]);
+  return {
+    ...ridges,
+    count: kept.length,
+    x: take(ridges.x),
+    y: take(ridges.y),
+    angle: take(ridges.angle),
+    strength: take(ridges.strength),
+    at: ridges.at.map((p) => (p < 0 ? -1 : number[p])),
+  };
+}
