@@ -24,13 +24,12 @@ function square(
 describe('findFaces', () => {
   it.each(families)('$family $seed: faces tile the sheet and obey Euler', ({ family, seed }) => {
     const { pattern } = makePattern(family, seed);
-    const faces = findFaces(pattern);
+    const faces = findFaces(pattern, { guides: true });
     expect(faces.outside).toHaveLength(1);
     // Euler's formula for one connected piece: V - E + F = 2, outer face counted.
     expect(pattern.vertices.length - pattern.creases.length + faces.count + 1).toBe(2);
     const covered = faces.area.reduce((a, b) => a + b, 0);
-    const box = [0, 1].map((k) => Math.max(...pattern.vertices.map((v) => v[k])));
-    expect(covered).toBeCloseTo(box[0] * box[1], 9);
+    expect(covered).toBeCloseTo(hullArea(pattern.vertices), 9);
     for (let f = 0; f < faces.count; f++) expect(faces.area[f]).toBeGreaterThan(0);
     pattern.creases.forEach(({ kind }, c) => {
       const sides = [faces.faceOf[2 * c], faces.faceOf[2 * c + 1]];
@@ -131,3 +130,22 @@ describe('checkPlanarGraph', () => {
     expect(checkPlanarGraph({ ...pattern, exact }).map((f) => f.code)).toEqual(['exact-differs']);
   });
 });
+
+/** Area of the convex hull: sheets of the data are convex (Andrew 1979). */
+function hullArea(points: readonly PatternPoint[]): number {
+  const sorted = [...points].sort((p, q) => p[0] - q[0] || p[1] - q[1]);
+  const chain = (list: readonly PatternPoint[]): PatternPoint[] => {
+    const hull: PatternPoint[] = [];
+    for (const p of list) {
+      while (hull.length >= 2 && turn(hull[hull.length - 2], hull[hull.length - 1], p) <= 0) hull.pop();
+      hull.push(p);
+    }
+    return hull.slice(0, -1);
+  };
+  const hull = [...chain(sorted), ...chain(sorted.reverse())];
+  return hull.reduce((sum, p, i) => sum + turn([0, 0], p, hull[(i + 1) % hull.length]) / 2, 0);
+}
+
+function turn(a: PatternPoint, b: PatternPoint, c: PatternPoint): number {
+  return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+}
