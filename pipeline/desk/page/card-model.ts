@@ -19,6 +19,8 @@ export interface Answer {
   readonly share?: number;
   /** The answer as it stands. */
   readonly shown: boolean;
+  /** Creases that it would change, to be pointed out. */
+  readonly about?: readonly number[];
   readonly does: { readonly edit: Edit } | { readonly opens: 'outline' | 'reading' | 'draw' };
 }
 
@@ -99,8 +101,11 @@ function lawCard({ judgement }: Deskful, state: DeskState, item: DoubtItem & { f
   const answers = repairs.slice(0, MOST_REPAIRS).map(
     (repair, i): Answer => ({
       key: String(i + 1),
-      label: capital(repairWords(repair, state.pattern)) + (repair.result === 'folds' ? ': then it folds flat' : ''),
+      label:
+        capital(repairWords(repair, state.pattern, item.vertex)) +
+        (repair.result === 'folds' ? ': then it folds flat' : ''),
       shown: false,
+      about: creasesOf(repair),
       does: { edit: editOf(repair, state) },
     }),
   );
@@ -137,6 +142,12 @@ const JOIN: Answer = {
 
 /** More choice than this is no help. */
 const MOST_REPAIRS = 4;
+
+function creasesOf({ change }: Repair): number[] {
+  if (change.what === 'swap-kind') return [...change.creases];
+  if (change.what === 'drop-crease') return [change.crease];
+  return change.what === 'set-kinds' ? change.kinds.map(([crease]) => crease) : [];
+}
 
 function editOf({ change }: Repair, state: DeskState): Edit {
   switch (change.what) {

@@ -53,6 +53,7 @@ export function makeCard(store: Store, mending: Mending, give: Give): CardPanel 
     );
   };
 
+  const hint = (answer: Answer | null): void => store.set({ hint: answer?.about ?? [] });
   let drawn: Card | null = null;
   store.subscribe((shown, before) => {
     if (!shown.desk) return;
@@ -74,7 +75,7 @@ export function makeCard(store: Store, mending: Mending, give: Give): CardPanel 
     if (card.settled) why.append(el('p', { class: 'settled' }, [icon('tick'), 'Settled']));
     position.textContent = card.place ? `${card.place[0]} of ${card.place[1]}` : 'not in the list';
     if (JSON.stringify(card.answers) !== JSON.stringify(drawn?.answers)) {
-      answers.replaceChildren(...card.answers.map((answer) => answerButton(answer, give)));
+      answers.replaceChildren(...card.answers.map((answer) => answerButton(answer, give, hint)));
       if (focused) answers.querySelector<HTMLElement>(`[data-key="${focused}"]`)?.focus();
     }
     drawn = card;
@@ -82,7 +83,7 @@ export function makeCard(store: Store, mending: Mending, give: Give): CardPanel 
   return { root };
 }
 
-function answerButton(answer: Answer, give: Give): HTMLElement {
+function answerButton(answer: Answer, give: Give, hint: (answer: Answer | null) => void): HTMLElement {
   const { key, label, kind, share, shown } = answer;
   const meter = el('span', { class: 'meter' }, [el('span', { class: 'level' })]);
   if (share !== undefined) (meter.firstElementChild as HTMLElement).style.width = `${(share * 100).toFixed(1)}%`;
@@ -94,7 +95,13 @@ function answerButton(answer: Answer, give: Give): HTMLElement {
       class: `answer${shown ? ' shown' : ''}${isKind ? ' kind' : ''}`,
       'data-key': key,
       'aria-pressed': String(shown),
-      on: { click: () => give(answer) },
+      on: {
+        click: () => give(answer),
+        pointerenter: () => hint(answer),
+        pointerleave: () => hint(null),
+        focus: () => hint(answer),
+        blur: () => hint(null),
+      },
     },
     [
       el('kbd', { text: key.toUpperCase(), 'aria-hidden': 'true' }),

@@ -29,6 +29,7 @@ export function makeDoubtList(store: Store, mending: Mending): { readonly root: 
       rows = desk.items.slice(0, MOST_ROWS).map((item) => row(item, state, mending));
       list.replaceChildren(...rows.map((button) => el('li', {}, [button])));
       rows.find((button) => button.dataset.key === focusedKey)?.focus();
+      show(root, desk.items.length > 0);
       const open = desk.items.filter(({ settled }) => !settled).length;
       heading.textContent = open === 0 ? 'Doubts: none open' : `Doubts: ${open} open`;
       const rest = desk.items.length - rows.length;

@@ -28,6 +28,7 @@ const store = makeStore({
   tool: 'look',
   drawKind: 'M',
   held: null,
+  hint: [],
   mix: 0.5,
   grid: false,
   side: 'front',

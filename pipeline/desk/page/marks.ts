@@ -16,7 +16,7 @@ export interface Marked {
   readonly cursor: PatternPoint | null;
   readonly snap: Snap | null;
   readonly held: { readonly place: Place; readonly vertex: number | null } | null;
-  readonly hoveredCrease: number | null;
+  readonly hoveredCreases: readonly number[];
   readonly hoveredVertex: number | null;
 }
 
@@ -39,10 +39,9 @@ export function marksOf(marked: Marked, onScreen: OnScreen): SVGElement[] {
     svg('circle', { class: name, cx: n(at[0]), cy: n(at[1]), r });
   const marks: SVGElement[] = [];
   for (const [crease, name] of [
-    [marked.hoveredCrease, 'halo hovered'],
-    [marked.selectedCrease, 'halo'],
-  ] as const) {
-    if (crease === null) continue;
+    ...marked.hoveredCreases.map((c) => [c, 'halo hovered'] as const),
+    ...(marked.selectedCrease === null ? [] : [[marked.selectedCrease, 'halo'] as const]),
+  ]) {
     const [a, b] = ends(crease);
     marks.push(line(a, b, name), dot(a, 3.5, 'end'), dot(b, 3.5, 'end'));
     if (Math.hypot(b[0] - a[0], b[1] - a[1]) < SHORT_PX) {

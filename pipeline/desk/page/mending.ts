@@ -35,7 +35,7 @@ export function makeMending(store: Store, changed: () => void): Mending {
   const become = (history: History, after: Partial<Shown> = {}): void => {
     const { desk } = store.get();
     if (!desk || history === desk.history) return;
-    store.set({ desk: { ...desk, ...derive(history) }, held: null, ...after });
+    store.set({ desk: { ...desk, ...derive(history) }, held: null, hint: [], ...after });
     const { selection } = store.get();
     if (!isThere(store.get(), selection)) store.set({ selection: firstOpen(store.get().desk!.items) });
     changed();

@@ -92,7 +92,7 @@ export function makeStage(store: Store, mending: Mending, say: (text: string) =>
         cursor: byKeys ? cursor : null,
         snap: aim.snap,
         held: shown.held,
-        hoveredCrease: aim.crease,
+        hoveredCreases: aim.crease === null ? shown.hint : [aim.crease],
         hoveredVertex: aim.vertex,
       },
       onScreen,

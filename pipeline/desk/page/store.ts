@@ -45,6 +45,8 @@ export interface Shown {
   readonly drawKind: Kind;
   /** Where the crease being drawn starts, or the vertex being moved stood. */
   readonly held: { readonly place: Place; readonly vertex: number | null } | null;
+  /** Creases that the answer under the pointer would change. */
+  readonly hint: readonly number[];
   /** 0 picture, 1 pattern. */
   readonly mix: number;
   readonly grid: boolean;

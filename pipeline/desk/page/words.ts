@@ -82,21 +82,30 @@ const NAMES: Readonly<Record<Kind, string>> = {
   C: 'a cut',
 };
 
-export function repairWords({ change }: Repair, pattern: Pattern): string {
-  const place = (at: readonly [number, number]) => placeWords(at, pattern.lattice);
+/** @param vertex that the repair is offered at: creases are named by their other end */
+export function repairWords(
+  { change }: Repair,
+  { vertices, creases, lattice }: Pattern,
+  vertex: number | null,
+): string {
+  const place = (at: readonly [number, number]) => placeWords(at, lattice).replace(' on the grid', '');
+  const crease = (c: number) => {
+    const { from, to } = creases[c];
+    return `the crease to ${place(vertices[to === vertex ? from : to])}`;
+  };
   switch (change.what) {
     case 'swap-kind':
       return change.creases.length === 1
-        ? `Make this crease ${NAMES[change.to]}`
+        ? `Make ${crease(change.creases[0])} ${NAMES[change.to]}`
         : `Make ${change.creases.length} creases ${NAMES[change.to].replace(/^an? /, '')}s`;
     case 'add-crease':
       return `Add ${NAMES[change.kind]} to ${place(change.to)}`;
     case 'drop-crease':
-      return 'Take one crease away';
+      return `Take away ${crease(change.crease)}`;
     case 'move-vertex':
       return `Move the vertex to ${place(change.to)}`;
     case 'set-kinds':
-      return `Change ${count(change.kinds.length, 'crease', 'creases')} to the kinds that fold`;
+      return `Change ${count(change.kinds.length, 'crease', 'creases')} to kinds that fold`;
   }
 }
 

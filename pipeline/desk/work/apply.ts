@@ -82,6 +82,7 @@ function move(state: DeskState, vertex: number, to: Place): DeskState {
   const own = creasesAt(draft, vertex);
   const taken = own.map((c) => draft.creases[c]!);
   for (const c of own) draft.creases[c] = null;
+  draft.given.add(vertex);
   const there = vertexAt(draft, to, near);
   for (const { from, to: other, kind, evidence, was } of taken) {
     const far = from === vertex ? other : from;

@@ -12,6 +12,8 @@ export interface Draft {
   readonly places: Place[];
   /** Null where a crease was taken away. */
   readonly creases: (DraftCrease | null)[];
+  /** Vertices that are given up: nothing meets them any more. */
+  readonly given: Set<number>;
 }
 
 /** Places nearer than this are one, pattern units: as in the check of planar graphs. */
@@ -24,6 +26,7 @@ export function draftOf({ pattern, evidence }: DeskState): Draft {
   return {
     places: pattern.vertices.map((at, v) => ({ at, exact: pattern.exact[v] })),
     creases: pattern.creases.map((crease, c) => ({ ...crease, evidence: evidence[c], was: [c] })),
+    given: new Set(),
   };
 }
 

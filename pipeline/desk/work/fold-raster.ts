@@ -92,8 +92,9 @@ function forEachPixel(drawing: FoldedDrawing, placing: Placing, visit: (pixel: n
     const last = Math.min(height - 1, Math.floor(Math.max(...rows) - 0.5));
     for (let row = first; row <= last; row++) {
       const [from, to] = spanAt(corners, row + 0.5);
-      const end = Math.min(width - 1, Math.floor(to - 0.5));
-      for (let column = Math.max(0, Math.ceil(from - 0.5)); column <= end; column++) visit(row * width + column, piece);
+      // A centre on a side shared by two pieces belongs to one of them.
+      const end = Math.min(width, Math.ceil(to - 0.5));
+      for (let column = Math.max(0, Math.ceil(from - 0.5)); column < end; column++) visit(row * width + column, piece);
     }
   }
 }

@@ -15,9 +15,10 @@ export interface NewCrease {
 /** The vertex at a place: one that is there, or a new one, which cuts a crease that it lies on. */
 export function vertexAt(draft: Draft, place: Place, near: number): number {
   const { places, creases } = draft;
-  const used = usedVertices(draft);
   for (let v = 0; v < places.length; v++) {
-    if (used[v] && distance(places[v].at, place.at) <= SAME_PLACE) return v;
+    if (draft.given.has(v) || distance(places[v].at, place.at) > SAME_PLACE) continue;
+    if (!places[v].exact && place.exact) places[v] = place;
+    return v;
   }
   const added = places.push(place) - 1;
   const tolerance = toleranceAt(draft, added, near);
@@ -76,10 +77,9 @@ interface Stop {
 
 function stopsAtVertices(draft: Draft, from: number, to: number, near: number): Stop[] {
   const [a, b] = [draft.places[from].at, draft.places[to].at];
-  const used = usedVertices(draft);
   const stops: Stop[] = [];
   draft.places.forEach(({ at }, vertex) => {
-    if (vertex === from || vertex === to || !used[vertex]) return;
+    if (vertex === from || vertex === to || draft.given.has(vertex)) return;
     const { along, away, length } = onSegment(at, a, b);
     const tolerance = Math.max(
       toleranceAt(draft, from, near),
@@ -89,13 +89,6 @@ function stopsAtVertices(draft: Draft, from: number, to: number, near: number): 
     if (away <= tolerance && along > tolerance && along < length - tolerance) stops.push({ vertex, along });
   });
   return stops;
-}
-
-/** Vertices that a crease ends at. */
-function usedVertices({ places, creases }: Draft): Uint8Array {
-  const used = new Uint8Array(places.length);
-  for (const crease of creases) if (crease) used[crease.from] = used[crease.to] = 1;
-  return used;
 }
 
 /** Where two segments cross inside both; exact where all four ends are. */
