@@ -58,10 +58,12 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const points = straightPoints(strokes.ridges, lattice, sheet);
   const carriers = coverLines(lines, points, lattice, sheet, stray);
   const blot = Math.max(BLOT_PX, BLOT_WIDTHS * strokes.strokeWidthPx) * px;
+  const sides = sideLines(sheet.polygon);
   const leastFree = Math.max(least, FREE_LINE_PX * px);
   for (const f of gatherFree(free, px, stray).sort((u, v) => v.length - u.length)) {
     if (f.length < leastFree) break;
-    if (f.length < SURE_LENGTH && explainedShare(f.members, points, carriers, blot, px) > EXPLAINED) continue;
+    if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
+      continue;
     carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, stray));
   }
   return carriers;
@@ -79,7 +81,7 @@ const SURE_LENGTH = 0.3;
 function explainedShare(
   members: readonly FreeSegment[],
   points: StraightPoints,
-  carriers: readonly Carrier[],
+  carriers: readonly (Pick<Carrier, 'nx' | 'ny' | 'off' | 'dx' | 'dy' | 'from'> & { seen: Uint8Array | null })[],
   blot: number,
   px: number,
 ): number {
@@ -91,7 +93,7 @@ function explainedShare(
       for (const c of carriers) {
         if (Math.abs(c.nx * points.x[p] + c.ny * points.y[p] - c.off) > blot) continue;
         const bin = Math.round((c.dx * points.x[p] + c.dy * points.y[p] - c.from) / px);
-        if (bin >= 0 && bin < c.seen.length && c.seen[bin]) {
+        if (!c.seen || (bin >= 0 && bin < c.seen.length && c.seen[bin])) {
           explained++;
           break;
         }
@@ -99,6 +101,17 @@ function explainedShare(
     }
   }
   return explained / Math.max(1, all);
+}
+
+/** The outline's sides as lines; a drawn border is ink all along, seen or not. */
+function sideLines(polygon: readonly PatternPoint[]) {
+  return polygon.map(([ax, ay], i) => {
+    const [bx, by] = polygon[(i + 1) % polygon.length];
+    const length = Math.hypot(bx - ax, by - ay);
+    const dx = (bx - ax) / length;
+    const dy = (by - ay) / length;
+    return { nx: -dy, ny: dx, off: dx * ay - dy * ax, dx, dy, from: 0, seen: null };
+  });
 }
 
 /** Ridge points in the pattern frame, bend taken out; angles y up. */

@@ -137,11 +137,28 @@ function grow(
     if (found < 0) return;
     used[found] = 1;
     out.push(found);
+    claimTwins(ridges, used, found, fit);
     cx = ridges.x[found];
     cy = ridges.y[found];
     addPoint(fit, cx, cy);
   }
 }
+
+/** A stroke that falls between two pixel rows shows in both: the neighbours beside a taken point are the same stroke. */
+function claimTwins(ridges: Ridges, used: Uint8Array, point: number, fit: Fit): void {
+  for (const side of [1, -1]) {
+    const x = Math.floor(ridges.x[point] - side * fit.dirY);
+    const y = Math.floor(ridges.y[point] + side * fit.dirX);
+    if (x < 0 || y < 0 || x >= ridges.width || y >= ridges.height) continue;
+    const twin = ridges.at[y * ridges.width + x];
+    if (twin < 0 || used[twin]) continue;
+    const off = (ridges.x[twin] - ridges.x[point]) * fit.dirY - (ridges.y[twin] - ridges.y[point]) * fit.dirX;
+    if (Math.abs(off) < TWIN_PX && turn(ridges.angle[twin], fit.dirX, fit.dirY) < MAX_TURN) used[twin] = 1;
+  }
+}
+
+/** Two strokes are never this close. */
+const TWIN_PX = 1.2;
 
 /** Angle between an undirected direction and a vector, 0..pi/2. */
 function turn(angle: number, dx: number, dy: number): number {
