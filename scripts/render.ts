@@ -2,6 +2,7 @@ import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { Command } from 'commander';
 import { foldText } from '../datasets/patterns/fold-text.ts';
+import { makePattern, type NamedPattern, type PatternFamily, patternFamilies } from '../datasets/patterns/patterns.ts';
 import { type PictureKind, pictureKinds, renderPicture } from '../datasets/recipes/recipes.ts';
 import { benchPattern } from './bench/choose.ts';
 
@@ -11,16 +12,34 @@ const command = new Command('render')
   .option('--kind <kind>', `one of ${pictureKinds.join(', ')}, or all`, 'all')
   .option('--count <n>', 'pictures of each kind', '5')
   .option('--seed <n>', 'first seed', '1')
-  .action(async (folder: string, options: { kind: string; count: string; seed: string }) => {
+  .option('--family <name>', `patterns of one family: ${patternFamilies.join(', ')}`)
+  .option('--pattern-seed <n>', 'with --family: which pattern', '1')
+  .action(async (folder: string, options: Options) => {
     await mkdir(folder, { recursive: true });
     const kinds = pictureKinds.filter((kind) => options.kind === 'all' || options.kind === kind);
     for (const kind of kinds) {
-      for (let i = 0; i < Number(options.count); i++) await renderOne(folder, kind, Number(options.seed) + i);
+      for (let i = 0; i < Number(options.count); i++) {
+        const seed = Number(options.seed) + i;
+        const { family } = options;
+        await renderOne(
+          folder,
+          kind,
+          seed,
+          family ? makePattern(family, Number(options.patternSeed)) : benchPattern(kind, seed),
+        );
+      }
     }
   });
 
-async function renderOne(folder: string, kind: PictureKind, seed: number): Promise<void> {
-  const named = benchPattern(kind, seed);
+interface Options {
+  readonly kind: string;
+  readonly count: string;
+  readonly seed: string;
+  readonly family?: PatternFamily;
+  readonly patternSeed: string;
+}
+
+async function renderOne(folder: string, kind: PictureKind, seed: number, named: NamedPattern): Promise<void> {
   const start = performance.now();
   const picture = await renderPicture(named.pattern, kind, seed);
   const took = Math.round(performance.now() - start);

@@ -11,7 +11,7 @@ import { windowMargins, windowMarks } from './window.ts';
 const VERY_LARGE = 0.03;
 /** Share of screenshots with a program's window around the drawing. */
 const IN_WINDOW = 0.06;
-/** Share drawn with hard pixel edges; thinner strokes than CRISP_FROM px would break up. */
+/** Share drawn with hard pixel edges. Strokes thinner than CRISP_FROM px would break up, and widths are no longer told apart. */
 const CRISP = 0.06;
 const CRISP_FROM = 1.5;
 /** Share of PNG files with a see-through ground. */
@@ -45,7 +45,7 @@ export const clean: Recipe = async (random, pattern, wide) => {
     under: ({ width, height, at }) =>
       inWindow ? windowMarks(window, width, height, at, convention.ground, false) : [],
   });
-  const crisp = convention.mountain.width >= CRISP_FROM && random.chance(CRISP);
+  const crisp = random.chance(CRISP) && convention.mountain.width >= CRISP_FROM && convention.name !== 'thick-thin';
   const { raster, corners, notes } = await printPage(random.branch('route'), page, crisp);
   const file: FileOrder = {
     format: random.weigh([

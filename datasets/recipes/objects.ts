@@ -2,11 +2,13 @@ import type { PicturePoint, Raster } from '../../pipeline/types.ts';
 import { toLight } from './light.ts';
 import type { Random } from './random.ts';
 
-/** Things that get into a photograph. Each is a rounded bar from the picture's border inwards, of one to three colours along it. */
+/** Things that get into a photograph. Each is a bar from the picture's border inwards, round or flat, of one to three colours along it. */
 interface Thing {
   readonly name: string;
   /** Width in shares of the picture's longest side. */
   readonly width: readonly [number, number];
+  /** Square ends and no rounding; `ticks` puts a scale on it. */
+  readonly flat?: 'plain' | 'ticks';
   readonly colours: readonly (readonly [number, number, number])[];
 }
 
@@ -29,7 +31,7 @@ const THINGS: readonly Thing[] = [
       [190, 190, 195],
     ],
   },
-  { name: 'ruler', width: [0.04, 0.07], colours: [[205, 200, 180]] },
+  { name: 'ruler', flat: 'ticks', width: [0.04, 0.07], colours: [[205, 200, 180]] },
   {
     name: 'finger',
     width: [0.06, 0.09],
@@ -48,7 +50,7 @@ const THINGS: readonly Thing[] = [
       [135, 100, 84],
     ],
   },
-  { name: 'phone', width: [0.12, 0.2], colours: [[22, 22, 25]] },
+  { name: 'phone', flat: 'plain', width: [0.12, 0.2], colours: [[22, 22, 25]] },
 ];
 
 /** Lay up to three things at the border of the picture, none nearer to the pattern than its own width. Returns their names. */
@@ -73,7 +75,7 @@ export function strewObjects(random: Random, light: Raster<Float32Array>, outlin
     if (room < thick) continue;
     const tip: PicturePoint = [border[0] + room * Math.cos(way), border[1] + room * Math.sin(way)];
     const tail: PicturePoint = [border[0] - size * 0.2 * Math.cos(way), border[1] - size * 0.2 * Math.sin(way)];
-    layBar(light, tail, tip, thick, thing.colours, random.range(0.5, 1), thick * random.range(0.15, 0.5));
+    layBar(light, tail, tip, thick, thing, random.range(0.5, 1), thick * random.range(0.15, 0.5));
     names.push(thing.name);
   }
   return names.join(', ') || 'none';
@@ -114,13 +116,13 @@ function distance(x: number, y: number, a: PicturePoint, b: PicturePoint): numbe
   return Math.hypot(x - a[0] - t * dx, y - a[1] - t * dy);
 }
 
-/** A bar with round ends, lit along its middle, and the shadow it throws. The shadow stays within the gap kept to the pattern. */
+/** A bar, lit along its middle if it is round, and the shadow it throws. The shadow stays within the gap kept to the pattern. */
 function layBar(
   light: Raster<Float32Array>,
   a: PicturePoint,
   b: PicturePoint,
   thick: number,
-  colours: Thing['colours'],
+  { colours, flat }: Thing,
   shine: number,
   shadow: number,
 ): void {
@@ -137,17 +139,22 @@ function layBar(
   const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
   for (let y = top; y <= bottom; y++) {
     for (let x = left; x <= right; x++) {
-      const away = distance(x + 0.5, y + 0.5, a, b) - thick / 2;
+      const along = ((x + 0.5 - a[0]) * (b[0] - a[0]) + (y + 0.5 - a[1]) * (b[1] - a[1])) / length;
+      const across = ((y + 0.5 - a[1]) * (b[0] - a[0]) - (x + 0.5 - a[0]) * (b[1] - a[1])) / length;
+      const away = flat
+        ? Math.max(Math.abs(across) - thick / 2, along - length)
+        : distance(x + 0.5, y + 0.5, a, b) - thick / 2;
       if (away > shadow) continue;
       const i = 3 * (y * width + x);
       const cover = Math.min(1, Math.max(0, 0.5 - away));
       const shade = away > 0 ? 1 - 0.5 * (1 - away / shadow) : 0.5;
-      const along = ((x - a[0]) * (b[0] - a[0]) + (y - a[1]) * (b[1] - a[1])) / (length * length);
       // The tip is the last tenth.
-      const part = along > 0.95 ? colours.length - 1 : along > 0.9 ? Math.min(1, colours.length - 1) : 0;
-      const round = 1 - 0.6 * Math.min(1, Math.max(0, 1 + (2 * away) / thick)) ** 2;
+      const part =
+        along > 0.95 * length ? colours.length - 1 : along > 0.9 * length ? Math.min(1, colours.length - 1) : 0;
+      const round = flat ? 0.5 : 1 - 0.6 * Math.min(1, Math.max(0, 1 + (2 * away) / thick)) ** 2;
+      const tick = flat === 'ticks' && across > 0.3 * thick && (along / thick) % 0.1 < 0.02 ? 0.25 : 1;
       for (let c = 0; c < 3; c++) {
-        const own = toLight[colours[part][c]] * (0.4 + shine * round);
+        const own = toLight[colours[part][c]] * (0.4 + shine * round) * tick;
         data[i + c] = cover * own + (1 - cover) * data[i + c] * shade;
       }
     }
