@@ -19,9 +19,11 @@ const STACK_LIGHT = 0.15;
 const LAYER_LIGHT = 0.88;
 /** Folds of several kinds on one another: dark grey. */
 const SEVERAL = '#444444';
-/** Numbers are left out where a part is too small to hold them, mm². */
-const LABEL_AREA_MM2 = 30;
+/** Height of a face's number and width of a digit with its gap, mm. */
 const LABEL_MM = 3;
+const DIGIT_MM = 2.1;
+/** A part must have this many times the number's own area: triangles leave half of their box empty. */
+const LABEL_ROOM = 1.6;
 
 /**
  * One view of a folded sheet. Front: from the side to which the largest face shows the side that the pattern is drawn on. Back: turned
@@ -181,8 +183,14 @@ function pathOf(a: Point, b: Point): string {
   return `M${a.map(shortNumber).join(' ')}L${b.map(shortNumber).join(' ')}`;
 }
 
+/** The face's number in the middle of a part, where the part has room for it. */
 function label(frame: Frame, polygon: Polygon, face: number): string {
-  if (areaOf(polygon) * frame.mmPerUnit ** 2 < LABEL_AREA_MM2) return '';
+  const [xs, ys] = [polygon.map((p) => p[0]), polygon.map((p) => p[1])];
+  const width = (Math.max(...xs) - Math.min(...xs)) * frame.mmPerUnit;
+  const height = (Math.max(...ys) - Math.min(...ys)) * frame.mmPerUnit;
+  const room = areaOf(polygon) * frame.mmPerUnit ** 2;
+  const needed = String(face).length * DIGIT_MM;
+  if (width < needed || height < LABEL_MM || room < LABEL_ROOM * needed * LABEL_MM) return '';
   const [x, y] = frame.place(middleOf(polygon)).map(shortNumber);
   return `<text x="${x}" y="${y}" font-family="sans-serif" font-size="${LABEL_MM}" text-anchor="middle" dominant-baseline="central" fill="#333333">${face}</text>`;
 }

@@ -61,20 +61,25 @@ function foldedFrame(pattern: Pattern, sheet: FoldedSheet): Record<string, unkno
 }
 
 /** Orders of all overlapping faces. A pair of notched faces that cross over more than once has none and is left out. */
-export function faceOrders({ problem, orders }: FoldedSheet): FaceOrder[] {
+export function faceOrders({ faces, problem, orders }: FoldedSheet): FaceOrder[] {
   const { pairs, pieces } = problem;
-  const found = new Map<string, FaceOrder>();
-  const contrary = new Set<string>();
+  const found: FaceOrder[] = [];
   for (let pair = 0; pair < pairs.count; pair++) {
     const [p, q] = [pairs.low[pair], pairs.high[pair]];
-    const [f, g] = [pieces.face[p], pieces.face[q]];
-    if (f === g) continue;
+    if (pieces.face[p] === pieces.face[q]) continue;
     // The normal of a face that lies back up points down.
     const s = hasBit(orders.below, p, q) === (pieces.flipped[q] === 0) ? 1 : -1;
-    const key = `${f} ${g}`;
-    const known = found.get(key);
-    if (known && known[2] !== s) contrary.add(key);
-    found.set(key, [f, g, s]);
+    found.push([pieces.face[p], pieces.face[q], s]);
   }
-  return [...found].filter(([key]) => !contrary.has(key)).map(([, order]) => order);
+  return pieces.count === faces.count ? found : withoutContrary(found);
+}
+
+/** One entry a pair of faces, none for pairs whose pieces lie both ways round. */
+function withoutContrary(orders: readonly FaceOrder[]): FaceOrder[] {
+  const byPair = new Map<string, FaceOrder[]>();
+  for (const order of orders) {
+    const key = `${order[0]} ${order[1]}`;
+    byPair.set(key, [...(byPair.get(key) ?? []), order]);
+  }
+  return [...byPair.values()].filter((all) => all.every(([, , s]) => s === all[0][2])).map(([first]) => first);
 }

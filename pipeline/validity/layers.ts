@@ -6,8 +6,9 @@ import { conflictingOrders, creasesBehind } from './explain.ts';
 import { choose, noOrders, type Orders, takeBack } from './orders.ts';
 import { noteKinds, orderOfKind } from './prepare.ts';
 import type { LayerProblem } from './problem.ts';
-import { follow, type Search, searchOrders, startSearch } from './search.ts';
+import { addAtRoot, follow, type Search, searchOrders, startSearch } from './search.ts';
 import { countStates, type StateCount } from './states.ts';
+import { vertexClauses } from './vertex-clauses.ts';
 
 /** What was found out about the layer orders of a folded pattern. */
 export interface Layers {
@@ -50,6 +51,9 @@ export function solveLayers(problem: LayerProblem, pattern: Pattern, options: So
   const known = followGiven(search, pattern);
   if (known.end === 'none') return known;
   preferKinds(search, options.prefer);
+  if (!addAtRoot(search, vertexClauses(problem, pattern)) || !follow(search)) {
+    return { end: 'none', orders, groups: [], clash: clashOf(search, openPairs(problem, orders)), ...NOTHING };
+  }
   const open = openPairs(problem, orders);
   if (open.length === 0) return { ...known, end: 'found' };
   const begun = performance.now();

@@ -10,7 +10,7 @@ import type { LayerProblem } from './problem.ts';
 const WEIGHT_GROWTH = 1 / 0.95;
 const WEIGHT_LIMIT = 1e100;
 /** Conflicts before the first restart; later ones follow Luby's sequence. */
-const RESTART = 64;
+const RESTART = 256;
 /** The clock is read every 256 choices. */
 const CHECK_TIME = 255;
 
@@ -119,6 +119,23 @@ export function searchOrders(
 /** Follows up all noted orders through the folding conditions and the learned clauses. */
 export function follow({ problem, orders, clauses }: Search): boolean {
   return followUp(problem, orders, (lower, upper) => followClauses(problem, orders, clauses, lower, upper));
+}
+
+/** Adds clauses before any choice, less what is known to be false; false where one of them cannot hold. */
+export function addAtRoot({ problem, orders, clauses }: Search, added: readonly (readonly number[])[]): boolean {
+  for (const literals of added) {
+    if (literals.some((lit) => isTrue(problem, orders, lit))) continue;
+    const open = literals.filter((lit) => !isTrue(problem, orders, lit ^ 1));
+    if (open.length === 0) return false;
+    const number = addClause(clauses, open);
+    if (open.length > 1) continue;
+    note(problem, orders, lowerOf(problem, open[0]), upperOf(problem, open[0]), BECAUSE_LEARNED, number, 0);
+  }
+  return true;
+}
+
+function isTrue(problem: LayerProblem, orders: Orders, lit: number): boolean {
+  return hasBit(orders.above, lowerOf(problem, lit), upperOf(problem, lit));
 }
 
 function nextOpen({ orders }: Search, heap: PairHeap): number {
