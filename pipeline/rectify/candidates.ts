@@ -12,6 +12,8 @@ export interface Candidate {
   readonly corners: readonly WorkPoint[];
   readonly kinds: readonly SideKind[];
   readonly network: Network;
+  /** Every line on the same sheet, or picture, as one network. */
+  readonly all: Network;
   readonly marks: Marks;
   readonly map: InkMap;
   /** Coverage less ink outside, before tracing. */
@@ -20,8 +22,8 @@ export interface Candidate {
   readonly mass: number;
   /** Lies on a sheet that stands out from the desk. */
   readonly onSheet: boolean;
-  /** Its marks are joined over wide gaps. */
-  readonly loose: boolean;
+  /** 0 for marks that touch, 1 and 2 for marks joined over wider and wider gaps. */
+  readonly looseness: number;
   /** Traced beside the best ones, whatever its quick score. */
   readonly reserved: boolean;
 }
@@ -38,7 +40,9 @@ export interface Ground {
 /** Chains shorter than this share of the longest side take no part: words, specks. */
 const LEAST_CHAIN_SHARE = 0.008;
 /** Gaps between marks of one network, as shares of the longest side. */
-const REACHES = [0.006, 0.014];
+const REACHES = [0.006, 0.014, 0.1];
+/** Chains shorter than this share of the longest side are not joined over the widest gaps. */
+const LEAST_WIDE_SHARE = 0.02;
 /** Patterns smaller than this share of the longest side are not looked for. */
 const LEAST_EXTENT_SHARE = 0.12;
 /** Networks looked at on each ground and way of joining, and four-sided guesses kept for each. */
@@ -68,9 +72,11 @@ export function isClear(region: Region): boolean {
 export function candidatesOn(ground: Ground, map: InkMap): Candidate[] {
   const { marks } = ground;
   const groups = networksOn(ground, map);
+  const all = allMarks(ground, map);
+  if (!all) return [];
   const heaviest = Math.max(0, ...groups.map((g) => g.network.mass));
   const out: Candidate[] = [];
-  for (const { network, loose } of groups) {
+  for (const { network, looseness } of groups) {
     const quads = guessQuads(marks, network, map.width, map.height, ground.known, QUADS_EACH);
     const polygons = POLYGON_SIDES.flatMap((n) => guessPolygon(marks, network, ground.known, n) ?? []);
     for (const guess of [...quads, ...polygons]) {
@@ -78,12 +84,13 @@ export function candidatesOn(ground: Ground, map: InkMap): Candidate[] {
         corners: guess.corners,
         kinds: guess.kinds,
         network,
+        all,
         marks,
         map,
         quick: guess.score,
         mass: network.mass / heaviest,
         reserved: guess.reserved === true,
-        loose,
+        looseness,
         onSheet: ground.onSheet,
       });
     }
@@ -91,27 +98,42 @@ export function candidatesOn(ground: Ground, map: InkMap): Candidate[] {
   return out;
 }
 
+function allMarks(ground: Ground, map: InkMap): Network | null {
+  const longest = Math.max(map.width, map.height);
+  const networks = findNetworks(ground.marks, map.width, map.height, {
+    reach: longest,
+    takes: (c) => ground.marks.chains[c].inkLength >= LEAST_CHAIN_SHARE * longest && (ground.takes?.(c) ?? true),
+    leastExtent: 0,
+  });
+  return networks[0] ?? null;
+}
+
 /** The heaviest networks at each level of contrast, joined over narrow and wide gaps; the same network once. */
-function networksOn(ground: Ground, map: InkMap): { network: Network; loose: boolean }[] {
+function networksOn(ground: Ground, map: InkMap): { network: Network; looseness: number }[] {
   const longest = Math.max(map.width, map.height);
   const { marks } = ground;
   const takes = marks.chains.map(
     (chain, c) => chain.inkLength >= LEAST_CHAIN_SHARE * longest && (ground.takes?.(c) ?? true),
   );
-  const out: { network: Network; loose: boolean }[] = [];
+  const out: { network: Network; looseness: number }[] = [];
   const seen = new Set<string>();
-  for (const [k, share] of REACHES.entries()) {
-    for (const level of contrastLevels(marks)) {
+  for (const [looseness, share] of REACHES.entries()) {
+    // Over the widest gaps everything is joined, so only lines of some length and of any contrast take part.
+    const wide = looseness === REACHES.length - 1;
+    for (const level of wide ? [0] : contrastLevels(marks)) {
       const networks = findNetworks(marks, map.width, map.height, {
         reach: Math.max(3, share * longest),
-        takes: (c) => takes[c] && marks.chains[c].contrast >= level,
+        takes: (c) =>
+          takes[c] &&
+          marks.chains[c].contrast >= level &&
+          (!wide || marks.chains[c].inkLength >= LEAST_WIDE_SHARE * longest),
         leastExtent: LEAST_EXTENT_SHARE * longest,
       });
       for (const network of networks.slice(0, NETWORKS_EACH)) {
         const key = `${network.chains.length} ${network.length} ${network.mass}`;
         if (seen.has(key)) continue;
         seen.add(key);
-        out.push({ network, loose: k > 0 });
+        out.push({ network, looseness });
       }
     }
   }

@@ -3,7 +3,7 @@ import type { InkMap } from './inkmap.ts';
 import type { Chain, Pieces } from './marks.ts';
 
 /** Gaps are chained up to this share of the longest side ... */
-const GAP_SHARE = 0.02;
+const GAP_SHARE = 0.025;
 /** ... and up to this many times the longer neighbour, so that words do not chain. */
 const GAP_PER_LENGTH = 2.5;
 /** Pieces chain when their directions agree to this, radians. */

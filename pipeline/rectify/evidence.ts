@@ -9,7 +9,7 @@ export interface Evidence {
   readonly support: readonly number[];
   /** For each side, the number of chains that come from inside and end at it. */
   readonly ends: readonly number[];
-  /** For each side, the share of the lines at it that go on beyond it. */
+  /** For each side, the share of the lines at it that pass through it. */
   readonly crossed: readonly number[];
   /** Shares of the network's ink outside the outline, and inside it but not on it. */
   readonly outside: number;
@@ -24,6 +24,10 @@ const ON_SIDE_SHARE = 0.0025;
 /** Ink beyond this is outside: px, or share of the network's extent; hand-drawn ends overshoot by about this. */
 const OUTSIDE_PX = 4;
 const OUTSIDE_SHARE = 0.007;
+/** Ink along a side counts from this share of the border's contrast. */
+const LEAST_SIDE_CONTRAST = 0.5;
+/** Ends this near to a side are at it, as a share of the longest side: the last gap of a dashed line, an overshoot. */
+const END_SHARE = 0.013;
 /** Ends may lie beyond a side's end by this share of it. */
 const END_ZONE = 0.015;
 /** The sides' contrast is taken from this much ink along them at least, in network extents. */
@@ -31,91 +35,105 @@ const LEAST_ALONG = 0.5;
 /** Length of a bin of coverage, px. */
 const BIN_PX = 8;
 
-export function weigh(marks: Marks, network: Network, sides: readonly Side[]): Evidence {
+/**
+ * Weighs the outline with one network: what of it lies outside, inside, and ends at the sides. What runs along a side or across it is told by `all` marks
+ * around, whatever network they belong to.
+ */
+export function weigh(marks: Marks, network: Network, all: Network, sides: readonly Side[]): Evidence {
   const lengths = sides.map((s) => Math.hypot(s.to[0] - s.from[0], s.to[1] - s.from[1]));
-  const bins = lengths.map((l) => new Uint8Array(Math.max(4, Math.round(l / BIN_PX))));
-  const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * network.extent);
-  // Where each sample point lies: the side it runs along or comes near to, and how far it is outside all sides.
-  const along = new Int8Array(network.count).fill(-1);
-  const worst = new Float32Array(network.count).fill(Number.NEGATIVE_INFINITY);
-  const near = new Int8Array(network.count).fill(-1);
-  const nearOff = new Float32Array(network.count);
-  for (let i = 0; i < network.count; i++) {
-    for (let k = 0; k < sides.length; k++) {
-      const side = sides[k];
-      const { t, off } = offsetFromSide(side, network.x[i], network.y[i]);
-      if (off > worst[i]) worst[i] = off;
-      if (t < 0 || t >= 1 || Math.abs(off) > 4 * slack) continue;
-      const ux = (side.to[0] - side.from[0]) / lengths[k];
-      const uy = (side.to[1] - side.from[1]) / lengths[k];
-      if (Math.abs(network.ux[i] * uy - network.uy[i] * ux) >= PARALLEL_SINE) {
-        near[i] = k;
-        nearOff[i] = off;
-      } else if (Math.abs(off) < Math.max(ON_SIDE_PX, ON_SIDE_SHARE * lengths[k])) {
-        bins[k][Math.floor(t * bins[k].length)] = 1;
-        along[i] = k;
-      }
-    }
-  }
-  const reference = sideContrast(network, along);
-  const beyond = new Float64Array(sides.length);
-  const within = new Float64Array(sides.length);
+  const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * Math.max(...lengths));
+  const reference = sideContrast(network, sides);
+  // Lines paler than the border say little: printed squares run on under it.
+  const say = (contrast: number): number => Math.min(1, contrast / reference) ** 2;
   let outside = 0;
   let interior = 0;
   let total = 0;
   for (let i = 0; i < network.count; i++) {
-    // Lines paler than the border say little: printed squares run on under it.
-    const weight = network.weight[i] * Math.min(1, network.contrast[i] / reference) ** 2;
+    const weight = network.weight[i] * say(network.contrast[i]);
+    const depth = depthIn(sides, network.x[i], network.y[i]);
     total += weight;
-    if (worst[i] > slack) outside += weight;
-    else if (worst[i] < -slack) interior += weight;
-    if (near[i] < 0) continue;
-    if (nearOff[i] > slack) beyond[near[i]] += weight;
-    else if (nearOff[i] < -slack) within[near[i]] += weight;
+    if (depth < -slack) outside += weight;
+    else if (depth > slack) interior += weight;
+  }
+  const bins = lengths.map((l) => new Uint8Array(Math.max(4, Math.round(l / BIN_PX))));
+  for (let i = 0; i < all.count; i++) {
+    if (all.contrast[i] < LEAST_SIDE_CONTRAST * reference) continue;
+    for (let k = 0; k < sides.length; k++) {
+      const side = sides[k];
+      const { t, off } = offsetFromSide(side, all.x[i], all.y[i]);
+      if (t < 0 || t >= 1 || Math.abs(off) > Math.max(ON_SIDE_PX, ON_SIDE_SHARE * lengths[k])) continue;
+      const ux = (side.to[0] - side.from[0]) / lengths[k];
+      const uy = (side.to[1] - side.from[1]) / lengths[k];
+      if (Math.abs(all.ux[i] * uy - all.uy[i] * ux) < PARALLEL_SINE) bins[k][Math.floor(t * bins[k].length)] = 1;
+    }
   }
   return {
     support: bins.map((b) => b.reduce((s, v) => s + v, 0) / b.length),
-    ends: countEnds(marks, network, sides, slack),
-    crossed: sides.map((_, k) => beyond[k] / (beyond[k] + within[k] + slack)),
+    ...passages(marks, network, all, sides, Math.max(...lengths), say),
     outside: outside / total,
     interior: interior / total,
   };
 }
 
-/** Mean contrast of the ink along the sides; of all the network where they are bare. */
-function sideContrast(network: Network, along: Int8Array): number {
-  let sum = 0;
-  let weight = 0;
-  for (const onlySides of [true, false]) {
+/** Distance inside the outline, px; negative outside. */
+export function depthIn(sides: readonly Side[], x: number, y: number): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const side of sides) least = Math.min(least, -offsetFromSide(side, x, y).off);
+  return least;
+}
+
+/** Mean contrast of the network's ink along the sides; of all of it where they are bare. */
+function sideContrast(network: Network, sides: readonly Side[]): number {
+  const mean = (takes: (i: number) => boolean): { contrast: number; weight: number } => {
+    let sum = 0;
+    let weight = 0;
     for (let i = 0; i < network.count; i++) {
-      if (onlySides && along[i] < 0) continue;
+      if (!takes(i)) continue;
       sum += network.contrast[i] * network.weight[i];
       weight += network.weight[i];
     }
-    if (weight > LEAST_ALONG * network.extent) break;
-  }
-  return sum / weight;
+    return { contrast: weight > 0 ? sum / weight : 0, weight };
+  };
+  const along = mean((i) => Math.abs(depthIn(sides, network.x[i], network.y[i])) < ON_SIDE_PX);
+  return along.weight > LEAST_ALONG * network.extent ? along.contrast : mean(() => true).contrast;
 }
 
-/** Ends of chains at each side, of chains that come from inside; chains that lie along a side themselves do not count. */
-function countEnds(marks: Marks, network: Network, sides: readonly Side[], slack: number): number[] {
+/**
+ * For each side: how many of the network's chains come from inside and end there, and what share of all lines there passes through. Chains that lie along a
+ * side do not count.
+ */
+function passages(
+  marks: Marks,
+  network: Network,
+  all: Network,
+  sides: readonly Side[],
+  longest: number,
+  say: (contrast: number) => number,
+): { ends: number[]; crossed: number[] } {
   const ends = sides.map(() => 0);
-  for (const c of network.chains) {
-    const { ax, ay, bx, by } = marks.chains[c];
+  const stopped = sides.map(() => 0);
+  const passed = sides.map(() => 0);
+  const near = Math.max(OUTSIDE_PX, END_SHARE * longest);
+  const own = new Set(network.chains);
+  for (const c of all.chains) {
+    const { ax, ay, bx, by, contrast } = marks.chains[c];
     const a = sides.map((side) => offsetFromSide(side, ax, ay));
     const b = sides.map((side) => offsetFromSide(side, bx, by));
-    if (sides.some((_, k) => Math.abs(a[k].off) < slack && Math.abs(b[k].off) < slack)) continue;
-    sides.forEach((_, k) => {
-      for (const [here, other] of [
-        [a[k], b[k]],
-        [b[k], a[k]],
-      ]) {
-        const stops = here.t > -END_ZONE && here.t < 1 + END_ZONE && Math.abs(here.off) < slack;
-        if (stops && other.off < -2.5 * slack) ends[k]++;
+    if (sides.some((_, k) => Math.abs(a[k].off) < near && Math.abs(b[k].off) < near)) continue;
+    for (let k = 0; k < sides.length; k++) {
+      const [outer, inner] = a[k].off > b[k].off ? [a[k], b[k]] : [b[k], a[k]];
+      if (inner.off > -near) continue;
+      if (Math.abs(outer.off) < near) {
+        if (outer.t < -END_ZONE || outer.t > 1 + END_ZONE) continue;
+        if (own.has(c)) ends[k]++;
+        stopped[k] += say(contrast);
+      } else if (outer.off > 0) {
+        const t = inner.t + ((outer.t - inner.t) * -inner.off) / (outer.off - inner.off);
+        if (t > 0 && t < 1) passed[k] += say(contrast);
       }
-    });
+    }
   }
-  return ends;
+  return { ends, crossed: sides.map((_, k) => passed[k] / (passed[k] + stopped[k] + 1)) };
 }
 
 /** What a side counts for without ink: a sheet's edge, the picture's edge with and without creases that end there, creases' ends alone. */
@@ -131,8 +149,8 @@ const ENDS_WORTH = 0.8;
 /** Mean departure of the corners from right angles that costs nothing (10 degrees), and the price of each radian more. */
 const SKEW_FREE = 0.17;
 const SKEW_PRICE = 2;
-/** Overshoots of hand-drawn lines: that share of crossing is forgiven. */
-const CROSSED_FREE = 0.12;
+/** That share of lines that pass through is forgiven: an arrow, a long overshoot. */
+const CROSSED_FREE = 0.1;
 
 /** How well each side is backed, about -1..1. */
 export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sides: readonly Side[]): number[] {
@@ -142,7 +160,7 @@ export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sid
     let bare = ENDS_ALONE * ends;
     if (kinds[k] === 'sheet') bare = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
     if (kinds[k] === 'picture') bare = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
-    return Math.max(evidence.support[k], bare) - 3 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
+    return Math.max(evidence.support[k], bare) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
   });
 }
 

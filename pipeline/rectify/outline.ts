@@ -28,7 +28,11 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
 /** Every candidate that was traced in full, in no order. */
 export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const worth = (c: Candidate): number =>
-    c.quick + (c.onSheet ? 0.2 : 0) - (c.loose ? 0.05 : 0) + 0.1 * Math.log(c.mass);
+    c.quick +
+    (c.onSheet ? 0.2 : 0) -
+    0.05 * c.looseness +
+    0.1 * Math.log(c.mass) +
+    (c.kinds.every((k) => k === 'sheet') ? 1 : 0);
   const all = allCandidates(picture).sort((p, q) => worth(q) - worth(p));
   // The same corners come from several networks: they are traced once and weighed with each.
   const groups: Candidate[][] = [];

@@ -3,9 +3,9 @@
  * any line leads from the one to the other: creases end at the border, and nothing goes on from there.
  */
 import { candidatesOn } from './candidates.ts';
+import { depthIn } from './evidence.ts';
 import { polygonArea } from './polygon.ts';
 import { type Found, refine } from './refine.ts';
-import { offsetFromSide, type Side } from './sides.ts';
 
 /** The inner outline has this support on each side at least. */
 const LEAST_SUPPORT = 0.75;
@@ -29,7 +29,7 @@ export function peel(outer: Found): Found {
   const gap = Math.max(4, LEAST_GAP * size);
   const inside = (c: number): boolean => {
     const { ax, ay, bx, by } = marks.chains[c];
-    return depth(outer.sides, ax, ay) > gap && depth(outer.sides, bx, by) > gap;
+    return depthIn(outer.sides, ax, ay) > gap && depthIn(outer.sides, bx, by) > gap;
   };
   const ground = { marks, takes: inside, known: [], onSheet: outer.onSheet };
   let best: Found | null = null;
@@ -39,7 +39,7 @@ export function peel(outer: Found): Found {
     if (!found || (best && best.score >= found.score)) continue;
     const { support, ends } = found.evidence;
     if (Math.min(...support) < LEAST_SUPPORT || ends.reduce((s, n) => s + n, 0) < LEAST_ENDS) continue;
-    if (found.corners.every((p) => depth(outer.sides, p[0], p[1]) > gap) && links(outer, found, gap) <= MOST_LINKS)
+    if (found.corners.every((p) => depthIn(outer.sides, p[0], p[1]) > gap) && links(outer, found, gap) <= MOST_LINKS)
       best = found;
   }
   return best ?? outer;
@@ -48,15 +48,8 @@ export function peel(outer: Found): Found {
 /** Quick score under which an inner candidate is not traced. */
 const QUICK = 0.6;
 
-/** Distance inside the outline, px; negative outside. */
-export function depth(sides: readonly Side[], x: number, y: number): number {
-  let least = Number.POSITIVE_INFINITY;
-  for (const side of sides) least = Math.min(least, -offsetFromSide(side, x, y).off);
-  return least;
-}
-
 /** Chains that lead from the inner outline, or from within it, to the outer one. */
-export function links(outer: Found, inner: Found, gap: number): number {
+function links(outer: Found, inner: Found, gap: number): number {
   const strength = LINK_CONTRAST * borderContrast(inner);
   let count = 0;
   for (const chain of outer.marks.chains) {
@@ -67,8 +60,8 @@ export function links(outer: Found, inner: Found, gap: number): number {
     for (let k = 0; k <= STEPS; k++) {
       const x = chain.ax + ((chain.bx - chain.ax) * k) / STEPS;
       const y = chain.ay + ((chain.by - chain.ay) * k) / STEPS;
-      const out = depth(outer.sides, x, y);
-      const inn = depth(inner.sides, x, y);
+      const out = depthIn(outer.sides, x, y);
+      const inn = depthIn(inner.sides, x, y);
       if (Math.abs(out) < 0.5 * gap) atOuter = true;
       if (inn > -0.5 * gap) atInner = true;
       if (out > 0.25 * gap && inn < -0.25 * gap) between = true;
@@ -83,7 +76,7 @@ function borderContrast(found: Found): number {
   let sum = 0;
   let weight = 0;
   for (let i = 0; i < network.count; i++) {
-    if (Math.abs(depth(found.sides, network.x[i], network.y[i])) > 3) continue;
+    if (Math.abs(depthIn(found.sides, network.x[i], network.y[i])) > 3) continue;
     sum += network.contrast[i] * network.weight[i];
     weight += network.weight[i];
   }

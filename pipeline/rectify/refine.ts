@@ -81,13 +81,13 @@ export function refine(group: readonly Candidate[]): Found | null {
   if (!isConvex(corners) || polygonArea(corners) < LEAST_AREA_SHARE * map.ink.length) return null;
   const plain = (corners.length === 4 ? 0 : -NO_QUAD) - skewPrice(sides);
   let best: Found | null = null;
-  for (const { network, marks, mass, onSheet, loose } of distinctNetworks(group)) {
-    const evidence = weigh(marks, network, sides);
+  for (const { network, marks, all, mass, onSheet, looseness } of distinctNetworks(group)) {
+    const evidence = weigh(marks, network, all, sides);
     const score =
       totalScore(evidence, sideEvidence(evidence, kinds, sides), mass) +
       plain +
       (onSheet ? ON_SHEET : 0) -
-      (loose ? LOOSE : 0);
+      LOOSE * looseness;
     if (!best || score > best.score) best = { map, corners, sides, kinds, evidence, marks, network, onSheet, score };
   }
   return best;

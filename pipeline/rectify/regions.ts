@@ -26,6 +26,9 @@ const LEAST_SHARE = 0.04;
 const MOST_SHARE = 0.94;
 /** Least mean step across the border: below it the region is a shade, not a sheet. */
 const LEAST_EDGE = 9;
+/** Share of the border that has such a step, and share that is not the picture's end: slopes of light have neither. */
+const SHARP_SHARE = 0.7;
+const OWN_SHARE = 0.35;
 
 /** Sheet-like regions, best first: large, convex, with a sharp border. */
 export function findRegions(map: InkMap): Region[] {
@@ -111,6 +114,8 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: rea
   const rim: WorkPoint[] = [];
   let step = 0;
   let steps = 0;
+  let sharp = 0;
+  let cut = 0;
   for (const i of cells) {
     const x = i % columns;
     const y = (i - x) / columns;
@@ -134,18 +139,25 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: rea
     ]) {
       const ox = x + dx;
       const oy = y + dy;
-      if (ox < 0 || oy < 0 || ox >= columns || oy >= rows || inside[oy * columns + ox]) continue;
+      if (ox < 0 || oy < 0 || ox >= columns || oy >= rows) {
+        cut++;
+        continue;
+      }
+      if (inside[oy * columns + ox]) continue;
       const out =
         Math.min(rows - 1, Math.max(0, y + 2 * dy)) * columns + Math.min(columns - 1, Math.max(0, x + 2 * dx));
       const inn =
         Math.min(rows - 1, Math.max(0, y - 2 * dy)) * columns + Math.min(columns - 1, Math.max(0, x - 2 * dx));
-      step += plane[inn] - plane[out];
+      const fall = plane[inn] - plane[out];
+      step += fall;
+      if (fall > LEAST_EDGE) sharp++;
       steps++;
     }
   }
   const hull = convexHull(rim);
   const solidity = cells.length / Math.abs(polygonArea(hull));
   if (steps === 0 || solidity < LEAST_SOLIDITY || step / steps < LEAST_EDGE) return null;
+  if (sharp < SHARP_SHARE * steps || steps < OWN_SHARE * (steps + cut)) return null;
   fillHoles(inside, columns, rows);
   return {
     inside,
@@ -158,20 +170,12 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: rea
   };
 }
 
-/** True where the working point lies in the region, a cell from its border at least. */
+/** True where the working point lies in the region. */
 export function covers(region: Region, x: number, y: number): boolean {
   const { inside, columns, rows, step } = region;
   const c = Math.floor(x / step);
   const r = Math.floor(y / step);
-  if (c < 0 || r < 0 || c >= columns || r >= rows) return false;
-  const i = r * columns + c;
-  return (
-    inside[i] === 1 &&
-    (c === 0 || inside[i - 1] === 1) &&
-    (c === columns - 1 || inside[i + 1] === 1) &&
-    (r === 0 || inside[i - columns] === 1) &&
-    (r === rows - 1 || inside[i + columns] === 1)
-  );
+  return c >= 0 && r >= 0 && c < columns && r < rows && inside[r * columns + c] === 1;
 }
 
 /** Holes (filled faces, blots) belong to the sheet: what cannot be reached from the picture's rim without entering the region. */
