@@ -1,5 +1,5 @@
 /** Measure the main job on rendered pictures, kind by kind. `npm run bench -- --help` lists the options. */
-import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { mkdir, readFile, rename, writeFile } from 'node:fs/promises';
 import os from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { Command, Option } from 'commander';
@@ -24,6 +24,8 @@ interface Options {
 }
 
 const MOST_WORKERS = 2;
+/** Seeds of a slice; the held-back slice has as many from HELD_BACK_FROM on. */
+const WORKING_SEEDS = 10_000;
 const wholeNumber = (text: string): number => {
   const value = Number(text);
   if (!Number.isInteger(value) || value < 0) throw new Error(`a whole number is needed here, not ${text}`);
@@ -53,6 +55,8 @@ const program = new Command('bench')
   .action(run);
 
 async function run(options: Options): Promise<void> {
+  if (options.seed + options.count > WORKING_SEEDS)
+    throw new Error(`seeds run from 0 to ${WORKING_SEEDS - 1}: ask for fewer pictures or a lower seed`);
   const first = options.heldBack ? HELD_BACK_FROM + options.seed : options.seed;
   const workers = Math.max(1, Math.min(MOST_WORKERS, options.workers));
   const rows: Row[] = [];
@@ -160,8 +164,14 @@ async function writeResults(
   const machine = `${os.cpus().length} cores, Node ${process.version}, ${Math.min(MOST_WORKERS, options.workers)} at a time`;
   all[`${pictures}, ${ink} ink`] = { pictures, ink, count: options.count, firstSeed, machine, byKind, byConvention };
   await mkdir(fileURLToPath(new URL('../../datasets/', import.meta.url)), { recursive: true });
-  await writeFile(dataFile, `${JSON.stringify(all, null, 1)}\n`);
-  await writeFile(pageFile, pageOf(all));
+  await writeWhole(dataFile, `${JSON.stringify(all, null, 1)}\n`);
+  await writeWhole(pageFile, pageOf(all));
+}
+
+/** A stopped run leaves the old file or the new one, never half of one. */
+async function writeWhole(file: string, text: string): Promise<void> {
+  await writeFile(`${file}.part`, text);
+  await rename(`${file}.part`, file);
 }
 
 function pageOf(all: Readonly<Record<string, Results>>): string {
