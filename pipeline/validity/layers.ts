@@ -55,10 +55,10 @@ export function solveLayers(problem: LayerProblem, pattern: Pattern, options: So
     return { end: 'none', orders, groups: [], clash: clashOf(search, openPairs(problem, orders)), ...NOTHING };
   }
   const open = openPairs(problem, orders);
-  if (open.length === 0) return { ...known, end: 'found' };
   const begun = performance.now();
   const halfTime = begun + options.decideForMs / 2;
   const outOfTime = (): boolean => performance.now() > begun + options.decideForMs;
+  if (open.length === 0) return finish(search, pattern, [], [], options, outOfTime);
   if (searchOrders(search, open, () => performance.now() > halfTime) !== 'found')
     return searchGroups(search, pattern, splitOpen(problem, orders, stillOpen(orders, open)), options, outOfTime);
   const undecided = pattern.creases.some(({ kind }) => kind === 'U');
