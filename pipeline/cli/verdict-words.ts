@@ -59,6 +59,8 @@ export function undecidedWords({ why, faces, certainPairs, pairs }: Undecided): 
       return 'The vertices are not placed well enough for creases this short: a sharper picture or exact coordinates would settle it.';
     case 'parts':
       return 'Cuts part the sheet, and how the parts lie to each other is not known.';
+    case 'size':
+      return 'Every law holds, but more layers overlap than can be sorted out here.';
     case 'time':
       return `The time given did not suffice. Of ${pairs} pairs of layers the order of ${certainPairs} is certain; it is open between ${count(faces.length, 'face', 'faces')}. Give more with --seconds.`;
   }

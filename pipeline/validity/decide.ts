@@ -64,11 +64,12 @@ export function decideFoldability(pattern: Pattern, limits: DecideLimits): Verdi
   const measured = position.exactShare < 1 ? positionTolerance : 0;
   const tolerance = Math.max(ROUNDING_UNITS, 2 * position.gap, measured);
   const known = { exactShare: position.exactShare, tolerance };
-  if (position.parts > 1 || shortestFold(pattern) < LEAST_CREASE * tolerance) {
-    const why = position.parts > 1 ? 'parts' : 'coarse';
-    return finish({ verdict: 'undecided', undecided: { why, faces: [], certainPairs: 0, pairs: 0 } }, known);
-  }
+  const giveUp = (why: Undecided['why']): Verdict =>
+    finish({ verdict: 'undecided', undecided: { why, faces: [], certainPairs: 0, pairs: 0 } }, known);
+  if (position.parts > 1) return giveUp('parts');
+  if (shortestFold(pattern) < LEAST_CREASE * tolerance) return giveUp('coarse');
   const problem = prepareLayers(pattern, faces, position, tolerance);
+  if (problem === null) return giveUp('size');
   const pairs = problem.pairs.count;
   const layers = solveLayers(problem, pattern, {
     decideForMs: timeLimitMs - (performance.now() - begun),

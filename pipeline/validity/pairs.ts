@@ -14,6 +14,15 @@ export interface Pairs {
   readonly of: (a: number, b: number) => number;
 }
 
+/** Number of overlapping pairs of pieces, before anything is stored for them. */
+export function countPairs({ footprint, count }: Footprints, { at, other }: Overlaps): number {
+  const members = new Float64Array(count);
+  for (const k of footprint) members[k]++;
+  let twice = -footprint.length;
+  for (let k = 0; k < count; k++) for (let i = at[k]; i < at[k + 1]; i++) twice += members[k] * members[other[i]];
+  return twice / 2;
+}
+
 export function findPairs(prints: Footprints, overlaps: Overlaps): Pairs {
   const pieces = prints.footprint.length;
   const overlap = makeBitRows(pieces, pieces);

@@ -3,7 +3,7 @@ import type { Pattern } from '../types.ts';
 import { findFootprints } from './footprints.ts';
 import { BECAUSE_GIVEN, note, type Orders } from './orders.ts';
 import { findOverlaps } from './overlap.ts';
-import { findPairs } from './pairs.ts';
+import { countPairs, findPairs } from './pairs.ts';
 import { cutPieces } from './pieces.ts';
 import type { FoldedPosition } from './position.ts';
 import { type LayerProblem, layerProblem } from './problem.ts';
@@ -11,15 +11,24 @@ import { type LayerProblem, layerProblem } from './problem.ts';
 /** Overlaps thinner than this many times the distance at which points are one are slivers. */
 const SLIVER = 8;
 
+/** About 60 bytes go with each pair of overlapping pieces: more pairs than this would not fit into 1 GB. */
+const MOST_PAIRS = 14_000_000;
+
 /**
- * Sets up the question which folded piece lies above which.
+ * Sets up the question which folded piece lies above which; null where there are too many overlapping pieces to hold.
  *
  * @param same folded points nearer than this are one point, pattern units
  */
-export function prepareLayers(pattern: Pattern, faces: Faces, folded: FoldedPosition, same: number): LayerProblem {
+export function prepareLayers(
+  pattern: Pattern,
+  faces: Faces,
+  folded: FoldedPosition,
+  same: number,
+): LayerProblem | null {
   const pieces = cutPieces(pattern, faces, folded, 2 * same);
   const prints = findFootprints(pieces, same, SLIVER * same);
   const overlaps = findOverlaps(prints, SLIVER * same);
+  if (countPairs(prints, overlaps) > MOST_PAIRS) return null;
   return layerProblem(pieces, prints, overlaps, findPairs(prints, overlaps), SLIVER * same);
 }
 

@@ -40,8 +40,11 @@ export interface FoldedSheet {
 }
 
 export interface Undecided {
-  /** time: the limit was reached; coarse: positions are too uncertain for the size of the creases; parts: cuts part the sheet. */
-  readonly why: 'time' | 'coarse' | 'parts';
+  /**
+   * time: the limit was reached; size: too many overlapping layers to hold; coarse: positions are too uncertain for the size of
+   * the creases; parts: cuts part the sheet.
+   */
+  readonly why: 'time' | 'size' | 'coarse' | 'parts';
   /** Faces whose order is not decided. */
   readonly faces: readonly number[];
   /** Overlapping pairs of faces whose order is certain, of all. */

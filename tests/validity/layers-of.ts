@@ -9,5 +9,6 @@ export function layersOf(pattern: Pattern): Layers {
   const faces = findFaces(pattern);
   const position = foldPositions(pattern, faces, 1e-9);
   const problem = prepareLayers(pattern, faces, position, 1e-9);
+  if (problem === null) throw new Error('too large for a test');
   return solveLayers(problem, pattern, { decideForMs: 10_000, countForMs: 0, prefer: new Map() });
 }
