@@ -50,6 +50,8 @@ const MOVE_PRICE = 0.35;
 /** A side is bent only if the curve leaves the straight line by this, px, and brings the evidence nearer by this factor. */
 const LEAST_BOW_PX = 0.8;
 const CURVE_GAIN = 0.75;
+/** Departures beyond this count no more, px: other lines. */
+const CLIP_PX = 4;
 /** A step of light is measured between points this far on each side of it, px. */
 const STEP_HALF_PX = 2;
 /** Corners belong to two sides, so that share of each end is left out of the fit. */
@@ -226,9 +228,11 @@ function fitCurve(
   let most = 0;
   for (let t = 0; t <= 1; t += 0.125)
     most = Math.max(most, Math.abs(evaluate(curve.bow, t) - evaluate(straight.bow, t)));
+  // Clipped, not robust: a bend that sets in near one end must be heard.
   const spread = (bow: readonly number[]): number => {
-    const errors = ts.map((t, i) => Math.abs(offs[i] - evaluate(bow, t))).sort((p, q) => p - q);
-    return errors[Math.floor(0.7 * errors.length)] ?? 0;
+    let sum = 0;
+    for (let i = 0; i < ts.length; i++) sum += Math.min(CLIP_PX, Math.abs(offs[i] - evaluate(bow, ts[i])));
+    return sum / ts.length;
   };
   return most > LEAST_BOW_PX && spread(curve.bow) < CURVE_GAIN * spread(straight.bow) ? curve : straight;
 }
