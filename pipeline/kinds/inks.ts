@@ -1,3 +1,4 @@
+import type { PatternPoint } from '../types.ts';
 import type { PieceInk } from './measure.ts';
 import { type Beat, nameRhythm, poolBeats, type Rhythm, readBeat } from './rhythm.ts';
 
@@ -28,6 +29,7 @@ interface Feature {
   readonly strength: number;
   readonly weight: number;
   readonly beat: Beat;
+  readonly middle: PatternPoint;
 }
 
 /** Colour plane: unit ink vectors seen along the grey axis; black and grey at the middle. */
@@ -65,7 +67,15 @@ const STRENGTH_RATIO = 1.5;
 export function sortInks(pieces: readonly PieceInk[], inner: readonly boolean[], width: number): InkSorting {
   const features = pieces.map((p): Feature => {
     const [a, b] = hueOf(p.colour);
-    return { a, b, error: p.colourError, strength: p.strength, weight: p.samples, beat: readBeat(p.beat, width) };
+    return {
+      a,
+      b,
+      error: p.colourError,
+      strength: p.strength,
+      weight: p.samples,
+      beat: readBeat(p.beat, width),
+      middle: p.middle,
+    };
   });
   const own = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
   if (own.length === 0) return { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) };
@@ -80,7 +90,7 @@ export function sortInks(pieces: readonly PieceInk[], inner: readonly boolean[],
       : [mergeLevels(found)];
   });
   const groups: Group[] = hues.flatMap((h, k) => levels[k].map((level) => ({ hue: h, level, levels: levels[k] })));
-  const rhythms = hues.length === 1 ? rhythmClasses(own.map((i) => features[i])) : null;
+  const rhythms = hues.length === 1 ? honestRhythms(own.map((i) => features[i])) : null;
   if (rhythms && rhythms.length > 1) return byRhythm(features, own, pieces, groups, rhythms);
   const odds = features.map((f) => groupOdds(f, groups));
   const inks = describe(groups.length, odds, own, pieces, features);
@@ -235,7 +245,39 @@ function strengthLevels(own: readonly Feature[]): Level[] {
     }
     if (rows.length > 400) cut += 3;
   }
-  return best ?? [one];
+  const cut = best ? (best[0].middle + best[1].middle) / 2 : 0;
+  return best &&
+    !liesInPatches(
+      own,
+      own.map((f) => Math.log(Math.max(1e-3, f.strength)) > cut),
+    )
+    ? best
+    : [one];
+}
+
+/** Neighbours compared for each piece, and the agreement beyond chance (Cohen 1960) that light alone makes. */
+const NEIGHBOURS = 8;
+const PATCHY = 0.6;
+
+/** True where the pieces of one sort lie in patches, as glare and shadow make them, not mixed as a designer draws them. */
+function liesInPatches(own: readonly Feature[], strong: readonly boolean[]): boolean {
+  const share = strong.filter(Boolean).length / own.length;
+  const chance = share * share + (1 - share) * (1 - share);
+  if (own.length <= 2 * NEIGHBOURS || chance > 0.98) return false;
+  const every = Math.max(1, Math.floor(own.length / 200));
+  let agree = 0;
+  let asked = 0;
+  for (let i = 0; i < own.length; i += every) {
+    const [x, y] = own[i].middle;
+    const near = [...own.keys()]
+      .filter((k) => k !== i)
+      .map((k) => ({ k, d: Math.hypot(own[k].middle[0] - x, own[k].middle[1] - y) }))
+      .sort((a, b) => a.d - b.d)
+      .slice(0, NEIGHBOURS);
+    for (const { k } of near) if (strong[k] === strong[i]) agree++;
+    asked += near.length;
+  }
+  return (agree / asked - chance) / (1 - chance) > PATCHY;
 }
 
 /** Inks this near the grey axis of the colour plane are black or grey. */
@@ -278,6 +320,8 @@ const BROAD = 0.02;
 interface RhythmClass {
   readonly rhythm: Rhythm;
   readonly beat: Beat;
+  /** Spread of the filled share over the class's long pieces. */
+  readonly filledSpread: number;
   readonly share: number;
 }
 
@@ -285,25 +329,111 @@ interface RhythmClass {
 const TELLING_LENGTH = 36;
 const LEAST_RHYTHM_SHARE = 0.06;
 
+/** The rhythms, unless the broken strokes lie in one patch: then glare or dirt broke them. */
+function honestRhythms(own: readonly Feature[]): RhythmClass[] {
+  const classes = rhythmClasses(own);
+  if (classes.length < 2 || !classes.some((c) => c.rhythm === 'solid')) return classes;
+  const telling = own.filter((f) => f.beat.length >= TELLING_LENGTH / 2);
+  const broken = telling.map((f) => nameRhythm(f.beat) !== 'solid');
+  return liesInPatches(telling, broken) ? classes.filter((c) => c.rhythm === 'solid') : classes;
+}
+
 /** The rhythms in the picture, from the pieces long enough to show theirs. */
 function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
   const long = own.filter((f) => f.beat.length >= TELLING_LENGTH);
-  const telling = long.length >= 6 ? long : own.filter((f) => f.beat.length >= TELLING_LENGTH / 2);
-  const pools = new Map<Rhythm, Beat[]>();
-  for (const f of telling) {
-    const name = nameRhythm(f.beat);
-    const list = pools.get(name);
-    if (list) list.push(f.beat);
-    else pools.set(name, [f.beat]);
-  }
-  const total = telling.reduce((s, f) => s + f.beat.length, 0);
-  return [...pools]
-    .map(([rhythm, beats]) => {
+  const telling = (long.length >= 6 ? long : own.filter((f) => f.beat.length >= TELLING_LENGTH / 2)).map((f) => f.beat);
+  const total = telling.reduce((s, b) => s + b.length, 0);
+  const solid = telling.filter((b) => nameRhythm(b) === 'solid');
+  const broken = telling.filter((b) => nameRhythm(b) !== 'solid');
+  const parts: { rhythm: Rhythm; beats: readonly Beat[] }[] = [{ rhythm: 'solid', beats: solid }];
+  const two = partBeats(broken);
+  if (two) parts.push({ rhythm: 'dashed', beats: two.dashed }, { rhythm: 'dashdot', beats: two.dashdot });
+  else if (broken.length > 0) parts.push({ rhythm: nameRhythm(poolBeats(broken)), beats: broken });
+  return parts
+    .map(({ rhythm, beats }) => {
       const beat = poolBeats(beats);
-      return { rhythm, beat, share: beat.length / Math.max(total, 1e-9) };
+      return {
+        rhythm,
+        beat,
+        filledSpread: spreadOfFilled(beats, beat.filled),
+        share: beat.length / Math.max(total, 1e-9),
+      };
     })
     .filter((c) => c.share >= LEAST_RHYTHM_SHARE);
 }
+
+function spreadOfFilled(beats: readonly Beat[], mean: number): number {
+  const length = beats.reduce((s, b) => s + b.length, 0);
+  const sum = beats.reduce((s, b) => s + b.length * (b.filled - mean) ** 2, 0);
+  return Math.max(LEAST_FILLED_SPREAD, Math.sqrt(sum / Math.max(length, 1e-9)));
+}
+
+const LEAST_FILLED_SPREAD = 0.02;
+/** A piece may begin and end anywhere in the rhythm: its filled share is off by about a hole over its length, in stroke widths. */
+const CUT_WIDTHS = 1.5;
+/** Chance of a reading that fits nothing. */
+const ODD_READING = 0.02;
+
+/** Least gap between two rhythms in pooled spreads, and least share of each. */
+const TWO_RHYTHMS_GAIN = 3.4;
+const TWO_RHYTHMS_SHARE = 0.12;
+/** Least difference of the two in filled share or in share of dots. */
+const TWO_RHYTHMS_STEP = 0.06;
+
+/** Two broken rhythms, told apart by their dots or, where blur has eaten the dots, by how much is filled: dash-dot is the emptier. */
+function partBeats(broken: readonly Beat[]): { dashed: readonly Beat[]; dashdot: readonly Beat[] } | null {
+  const ways = [
+    { of: (b: Beat) => b.dots, dashdotAbove: true },
+    { of: (b: Beat) => b.filled, dashdotAbove: false },
+  ].map((way) => ({
+    ...way,
+    cut: cutInTwo(
+      broken.map((b) => ({ v: way.of(b), w: b.length })),
+      TWO_RHYTHMS_SHARE,
+      TWO_RHYTHMS_STEP,
+    ),
+  }));
+  const best = ways.reduce((a, b) => ((b.cut?.gain ?? 0) > (a.cut?.gain ?? 0) ? b : a));
+  if (!best.cut || best.cut.gain < TWO_RHYTHMS_GAIN) return null;
+  const at = best.cut.at;
+  const above = broken.filter((b) => best.of(b) > at);
+  const below = broken.filter((b) => best.of(b) <= at);
+  return best.dashdotAbove ? { dashed: below, dashdot: above } : { dashed: above, dashdot: below };
+}
+
+/** The cut of weighted numbers into two groups with the greatest gap between their means in pooled spreads (Fisher 1936). */
+function cutInTwo(
+  rows: { v: number; w: number }[],
+  leastShare: number,
+  leastStep: number,
+): { at: number; gain: number } | null {
+  rows.sort((a, b) => a.v - b.v);
+  const n = rows.length;
+  const w = new Float64Array(n + 1);
+  const s = new Float64Array(n + 1);
+  const q = new Float64Array(n + 1);
+  rows.forEach((r, i) => {
+    w[i + 1] = w[i] + r.w;
+    s[i + 1] = s[i] + r.w * r.v;
+    q[i + 1] = q[i] + r.w * r.v * r.v;
+  });
+  let best: { at: number; gain: number } | null = null;
+  for (let cut = 1; cut < n; cut++) {
+    const wl = w[cut];
+    const wh = w[n] - wl;
+    if (Math.min(wl, wh) < leastShare * w[n]) continue;
+    const low = s[cut] / wl;
+    const high = (s[n] - s[cut]) / wh;
+    if (high - low < leastStep) continue;
+    const spread = Math.max(0, q[n] - wl * low * low - wh * high * high) / w[n];
+    const gain = (high - low) / Math.sqrt(spread + SPREAD_FLOOR);
+    if (!best || gain > best.gain) best = { at: (rows[cut - 1].v + rows[cut].v) / 2, gain };
+  }
+  return best;
+}
+
+/** Keeps a handful of equal values from looking infinitely apart. */
+const SPREAD_FLOOR = 0.0004;
 
 function byRhythm(
   features: readonly Feature[],
@@ -324,17 +454,25 @@ function byRhythm(
   return { inks: describe(odds[0].length, odds, own, pieces, features), by: 'rhythm', odds };
 }
 
+/** Density of the filled share of a solid piece: close to 1. */
+function solidFill(b: Beat): number {
+  const spread = LEAST_FILLED_SPREAD + CUT_WIDTHS / Math.max(1, b.length);
+  const z = (1 - b.filled) / spread;
+  return (Math.exp(-(z * z) / 2) + ODD_READING) / spread;
+}
+
 /** How likely this beat is under each rhythm, by its holes and dots. */
 function rhythmOdds(b: Beat, rhythms: readonly RhythmClass[]): Float64Array {
   const holes = Math.round(b.holeRate * b.length);
   const out = Float64Array.from(rhythms, (r) => {
     let v = r.share;
-    if (r.rhythm === 'solid') v *= holes === 0 ? 1 : 0.12 ** Math.min(3, holes);
+    if (r.rhythm === 'solid') v *= (holes === 0 ? 1 : 0.12 ** Math.min(3, holes)) * solidFill(b);
     else {
       const expected = r.beat.holeRate * b.length;
       v *= holes === 0 ? Math.max(0.02, 1 - expected) : Math.exp(-((holes - expected) ** 2) / (1 + 0.5 * expected));
-      const z = (b.filled - r.beat.filled) / (0.08 + 1.2 / Math.max(1, b.length));
-      v *= Math.exp(-(z * z) / 4) + 0.05;
+      const spread = r.filledSpread + CUT_WIDTHS / Math.max(1, b.length);
+      const z = (b.filled - r.beat.filled) / spread;
+      v *= (Math.exp(-(z * z) / 2) + ODD_READING) / spread;
       if (b.runs > 0) {
         const dots = Math.round(b.dots * b.runs);
         const share = Math.min(0.96, Math.max(0.04, r.beat.dots));

@@ -27,10 +27,23 @@ export function readKinds(
   const measured = measurePieces(graph, ink, sheet, bend);
   const inner = graph.pieces.map((p) => !p.border);
   const sorting = sortInks(measured, inner, ink.strokeWidthPx);
-  const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend);
+  const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, creasesMeet(graph));
   const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, sorting.odds[i], meanings));
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
+}
+
+/** True where three or more pieces, not all border, come together inside the sheet. */
+function creasesMeet(graph: StrokeGraph): boolean {
+  const count = new Int32Array(graph.vertices.length);
+  const onBorder = new Uint8Array(graph.vertices.length);
+  for (const p of graph.pieces) {
+    for (const v of [p.from, p.to]) {
+      count[v]++;
+      if (p.border) onBorder[v] = 1;
+    }
+  }
+  return count.some((n, v) => n >= 3 && !onBorder[v]);
 }
 
 function likeliest(odds: Odds, inkOdds: Float64Array, meanings: readonly Meaning[]): Kind {

@@ -14,13 +14,15 @@ export interface Meaning {
 /**
  * Gives each ink its kind: the user's legend first, then the notation (dash-dot mountain, dashed valley: the
  * Yoshizawa-Randlett notation), then custom (common practice, no source: red mountain, blue valley; the darker, thicker
- * or solid line mountain). `edge` is the ink of the border, if one was drawn.
+ * or solid line mountain). `meets` tells that creases meet inside the sheet: then there must be both kinds, and one ink
+ * cannot tell them apart.
  */
 export function readMeanings(
   sorting: InkSorting,
   paper: readonly [number, number, number],
   lightOnDark: boolean,
   legend: readonly LegendRule[],
+  meets: boolean,
 ): Meaning[] {
   const { inks } = sorting;
   const colours = inks.map((ink) => colourOf(ink, paper, lightOnDark));
@@ -54,10 +56,27 @@ export function readMeanings(
     const i = open[0];
     if (taken.has('M') && !taken.has('V')) set(i, 'V', 'mountain is given, this is the other ink', 0.97);
     else if (taken.has('V') && !taken.has('M')) set(i, 'M', 'valley is given, this is the other ink', 0.97);
-    else set(i, 'U', 'one ink only: the picture does not tell mountain from valley', 1);
+    else {
+      const lone = meets ? null : loneKind(inks[i], colours[i]);
+      if (lone) set(i, lone.kind, lone.why, 0.8);
+      else set(i, 'U', 'one ink only: the picture does not tell mountain from valley', 1);
+    }
   }
   return kinds as Meaning[];
 }
+
+/** Creases that never meet may all be of one kind; its ink may say which. */
+function loneKind(ink: Ink, colour: readonly [number, number, number]): { kind: Kind; why: string } | null {
+  if (ink.rhythm === 'dashdot') return { kind: 'M', why: 'notation: dash-dot is mountain' };
+  if (ink.rhythm === 'dashed') return { kind: 'V', why: 'notation: dashed is valley' };
+  if (Math.max(...colour) - Math.min(...colour) < LEAST_CHROMA) return null;
+  const w = mountainHue(colour);
+  if (w > 0.8) return { kind: 'M', why: 'custom: red is mountain' };
+  return w < 0.25 ? { kind: 'V', why: 'custom: blue is valley' } : null;
+}
+
+/** Colours duller than this (of 255) are greys. */
+const LEAST_CHROMA = 60;
 
 const LETTER: Readonly<Record<LegendRule['kind'], Kind>> = { mountain: 'M', valley: 'V', edge: 'B', guide: 'F' };
 

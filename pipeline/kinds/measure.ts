@@ -3,7 +3,7 @@ import { patternToPaper } from '../geometry/frames.ts';
 import type { Carrier } from '../graph/carriers.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { InkField } from '../ink/ink.ts';
-import type { Sheet } from '../types.ts';
+import type { PatternPoint, Sheet } from '../types.ts';
 
 /** What was measured along one piece. */
 export interface PieceInk {
@@ -17,6 +17,8 @@ export interface PieceInk {
   readonly crest: number;
   /** 1 where ink was met, one entry a paper px along the piece without its ends. */
   readonly beat: Uint8Array;
+  /** Middle of the piece, pattern units. */
+  readonly middle: PatternPoint;
   /** Samples behind all this; 0 where the piece was too short to look at. */
   readonly samples: number;
   /** Where along the piece (0..1) the colour seems to change, with the two colours' angle apart; null where it does not. */
@@ -31,6 +33,8 @@ const END_WIDTHS = 1.3;
 const END_SHARE = 0.3;
 /** A sample holds ink if it has this share of the piece's strong samples. */
 const INK_SHARE = 0.4;
+/** A stroke whose thinnest twentieth falls below this share of its strong part has holes. */
+const CLEAR_DIP = 0.72;
 
 /** Samples the ink along every piece of the graph on the straightened sheet. */
 export function measurePieces(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend: Bend): PieceInk[] {
@@ -115,11 +119,15 @@ function samplePiece(
     amount[s] = sum;
   }
   const strength = quantile(amount, 0.75);
+  // Blur fills the holes between dashes: where the profile dips clearly, halfway down is the stroke's end.
+  const low = quantile(amount, 0.05);
+  const dips = low < CLEAR_DIP * strength;
+  const level = Math.max(INK_SHARE * strength, dips ? Math.min(0.75 * strength, (low + strength) / 2) : 0);
   const beat = new Uint8Array(n);
   const colour: [number, number, number] = [0, 0, 0];
   let inked = 0;
   for (let s = 0; s < n; s++) {
-    if (amount[s] < INK_SHARE * strength) continue;
+    if (amount[s] < level) continue;
     beat[s] = 1;
     inked++;
     for (let k = 0; k < 3; k++) colour[k] += rows[s * 3 + k];
@@ -131,6 +139,7 @@ function samplePiece(
     strength,
     crest: quantile(crest, 0.75),
     beat,
+    middle: [c.nx * c.off + c.dx * (t0 + (n * px) / 2), c.ny * c.off + c.dy * (t0 + (n * px) / 2)],
     samples: inked,
     change: findChange(rows, beat, ink.strokeWidthPx),
   };

@@ -4,7 +4,7 @@ export interface Beat {
   readonly filled: number;
   /** Holes per stroke width of length. */
   readonly holeRate: number;
-  /** Dots (runs of at most DOT_WIDTHS) as a share of the whole runs. */
+  /** Dots (runs much shorter than the longest, or no longer than DOT_WIDTHS) as a share of the whole runs. */
   readonly dots: number;
   /** Whole runs seen (with a hole on both sides). */
   readonly runs: number;
@@ -16,9 +16,11 @@ export type Rhythm = 'solid' | 'dashed' | 'dashdot' | 'dotted';
 
 /** A run no longer than this many stroke widths is a dot. */
 const DOT_WIDTHS = 2.4;
+/** ... or than this share of the longest run beside it. */
+const DOT_SHARE = 0.45;
 /** Holes shorter than this many stroke widths (at least so many px) are noise. */
-const LEAST_HOLE_WIDTHS = 0.7;
-const LEAST_HOLE_PX = 2;
+const LEAST_HOLE_WIDTHS = 0.5;
+const LEAST_HOLE_PX = 1.5;
 
 /** Counts the runs and holes in samples of 1 px. `width` is the stroke width in px. */
 export function readBeat(beat: Uint8Array, width: number): Beat {
@@ -41,12 +43,14 @@ export function readBeat(beat: Uint8Array, width: number): Beat {
     else ends.push({ from: i, to: j });
     i = j;
   }
+  const longest = ends.reduce((most, e) => Math.max(most, e.to - e.from), 0);
   for (let r = 0; r < ends.length; r++) {
     if (r > 0) holes++;
     if (ends[r].from > 0 && ends[r].to < beat.length) {
       runs++;
       // Half the threshold of ink is met a little outside the stroke's end: no correction is worth it here.
-      if (ends[r].to - ends[r].from <= DOT_WIDTHS * width + 1) dots++;
+      const run = ends[r].to - ends[r].from;
+      if (run <= DOT_WIDTHS * width + 1 || run < DOT_SHARE * longest) dots++;
     }
   }
   const length = beat.length / width;
