@@ -1,9 +1,8 @@
 import type { Bend } from '../geometry/bend.ts';
 import { unbend } from '../geometry/bend.ts';
 import { patternToPaper } from '../geometry/frames.ts';
-import type { StrokeGraph } from '../graph/graph.ts';
-import type { KindReading } from '../kinds/kinds.ts';
 import type { Crease, Evidence, ExactPoint, Kind, Odds, PatternPoint, PicturePoint, Sheet } from '../types.ts';
+import type { Draft } from './draft.ts';
 
 /** Creases with their evidence, before exact places and doubts. */
 export interface Assembly {
@@ -15,36 +14,31 @@ export interface Assembly {
   readonly carriers: readonly number[];
 }
 
-interface Part {
+interface Piece {
   from: number;
   to: number;
-  carrier: number;
-  kind: Kind;
+  readonly carrier: number;
+  readonly kind: Kind;
   odds: Odds;
   coverage: number;
   length: number;
+  readonly origin: Evidence['origin'];
 }
 
-/** Pieces with their kinds become creases; straight neighbours of one kind with nothing between them become one. */
-export function assemble(graph: StrokeGraph, reading: KindReading, exact: readonly (ExactPoint | null)[]): Assembly {
-  const parts: Part[] = graph.pieces.map((p, i) => ({
-    from: p.from,
-    to: p.to,
-    carrier: p.carrier,
-    kind: reading.kinds[i],
-    odds: reading.odds[i],
-    coverage: p.coverage,
-    length: p.t1 - p.t0,
-  }));
-  const joined = joinStraight(parts, graph.vertices.length);
-  const number = new Int32Array(graph.vertices.length).fill(-1);
-  const vertices: PatternPoint[] = [];
-  const exactOf: (ExactPoint | null)[] = [];
+/** Parts that are present become creases; straight neighbours of one kind with nothing between them become one. */
+export function assemble({ vertices, exact, parts, carriers }: Draft): Assembly {
+  const pieces = parts.flatMap((part): Piece[] =>
+    part.present ? [{ ...part, odds: part.belief, length: part.t1 - part.t0 }] : [],
+  );
+  const joined = joinStraight(pieces, vertices.length);
+  const number = new Int32Array(vertices.length).fill(-1);
+  const keptVertices: PatternPoint[] = [];
+  const keptExact: (ExactPoint | null)[] = [];
   const renumber = (v: number) => {
     if (number[v] < 0) {
-      number[v] = vertices.length;
-      vertices.push(graph.vertices[v]);
-      exactOf.push(exact[v]);
+      number[v] = keptVertices.length;
+      keptVertices.push(vertices[v]);
+      keptExact.push(exact[v]);
     }
     return number[v];
   };
@@ -52,15 +46,15 @@ export function assemble(graph: StrokeGraph, reading: KindReading, exact: readon
   const evidence = joined.map((p) => ({
     odds: p.odds,
     coverage: p.coverage,
-    residual: graph.carriers[p.carrier].residual,
-    origin: 'seen' as const,
+    residual: carriers[p.carrier].residual,
+    origin: p.origin,
   }));
-  return { vertices, exact: exactOf, creases, evidence, carriers: joined.map((p) => p.carrier) };
+  return { vertices: keptVertices, exact: keptExact, creases, evidence, carriers: joined.map((p) => p.carrier) };
 }
 
 /** A vertex with just two creases, straight and of one kind, is no vertex. */
-function joinStraight(parts: Part[], vertexCount: number): Part[] {
-  const at: Set<Part>[] = Array.from({ length: vertexCount }, () => new Set());
+function joinStraight(parts: Piece[], vertexCount: number): Piece[] {
+  const at: Set<Piece>[] = Array.from({ length: vertexCount }, () => new Set());
   for (const p of parts) {
     at[p.from].add(p);
     at[p.to].add(p);

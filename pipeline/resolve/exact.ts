@@ -1,4 +1,4 @@
-import type { StrokeGraph } from '../graph/graph.ts';
+import type { Carrier } from '../graph/carriers.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import type { ExactPoint, Lattice, PatternPoint, Sheet } from '../types.ts';
 import type { Incidence } from './grow-exact.ts';
@@ -6,10 +6,26 @@ import { cornersOnly, type Hypothesis, inFamily, onGrid } from './hypotheses.ts'
 import { incidenceOf } from './incidence.ts';
 import { snapPlaces } from './snap.ts';
 
+/** Vertices, and the lines that join them. */
+export interface LineGraph {
+  readonly vertices: readonly PatternPoint[];
+  readonly carriers: readonly Carrier[];
+  readonly pieces: readonly {
+    readonly from: number;
+    readonly to: number;
+    readonly carrier: number;
+    readonly t0: number;
+    readonly t1: number;
+    readonly border: boolean;
+  }[];
+}
+
 export interface ExactFit {
   /** Vertices of the graph, moved to their exact places where there are such. */
   readonly vertices: readonly PatternPoint[];
   readonly exact: readonly (ExactPoint | null)[];
+  /** Exact places as derived, two vertices on one place included. */
+  readonly derived: readonly (ExactPoint | null)[];
   readonly lattice: Lattice;
   /** Vertices with an exact place that stay as measured, since moving would merge vertices or turn a face over. */
   readonly crowded: readonly number[];
@@ -35,19 +51,20 @@ const MOST_DIVISIONS = 64;
  * the corners of the sheet by lines in the directions of the 22.5-degree or the 30-degree family. What is not derived, or
  * lies too far from where it was measured, stays as measured.
  */
-export function fitExact(graph: StrokeGraph, lattice: LatticeFit, sheet: Sheet): ExactFit {
+export function fitExact(graph: LineGraph, lattice: LatticeFit, sheet: Sheet): ExactFit {
   const inc = incidenceOf(graph);
   const best = chooseHypothesis(inc, graph, lattice, sheet);
   const points = best ? best.points : cornersOnly(inc, sheet);
   const { vertices, exact, crowded } = snapPlaces(graph, points);
-  return { vertices, exact, crowded, lattice: describe(graph, vertices, exact, best, lattice, sheet) };
+  return { vertices, exact, derived: points, crowded, lattice: describe(graph, vertices, exact, best, lattice, sheet) };
 }
 
-function chooseHypothesis(inc: Incidence, graph: StrokeGraph, lattice: LatticeFit, sheet: Sheet): Hypothesis | null {
+function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit, sheet: Sheet): Hypothesis | null {
   const grid = lattice.pitch ? onGrid(inc, graph, lattice, sheet) : null;
   const score = (h: Hypothesis) => h.count - MISS_PRICE * h.missed;
   let best = grid;
   for (const [family, parts, shared] of [
+    ['square', 4, 1],
     ['angle22', 8, 2],
     ['hex', 6, 3],
   ] as const) {
@@ -64,7 +81,7 @@ function chooseHypothesis(inc: Incidence, graph: StrokeGraph, lattice: LatticeFi
  * Share of the drawn length at multiples of 180 / `parts` degrees, and in those directions of them that a square grid
  * lacks: every `shared`-th one is its own.
  */
-function directionShares(graph: StrokeGraph, parts: number, shared: number): { all: number; own: number } {
+function directionShares(graph: LineGraph, parts: number, shared: number): { all: number; own: number } {
   let [total, all, own] = [0, 0, 0];
   for (const { carrier, border, t0, t1 } of graph.pieces) {
     if (border) continue;
@@ -80,7 +97,7 @@ function directionShares(graph: StrokeGraph, parts: number, shared: number): { a
 }
 
 function describe(
-  graph: StrokeGraph,
+  graph: LineGraph,
   vertices: readonly PatternPoint[],
   exact: readonly (ExactPoint | null)[],
   best: Hypothesis | null,
@@ -107,12 +124,12 @@ function describe(
       fit,
     };
   };
-  if (best.family === 'square') return square(best.divisions, spread);
-  if (best.family === 'angle22') {
+  if (best.family === 'square' && best.divisions > 0) return square(best.divisions, spread > 0 ? spread : moved);
+  if (best.family !== 'hex') {
     const divisions = commonDivisions(exact);
     if (divisions > 0) return square(divisions, moved);
   }
-  return { ...none, kind: best.family, divisionsX: best.divisions, residual: moved, fit };
+  return { ...none, kind: best.family === 'hex' ? 'hex' : 'angle22', divisionsX: best.divisions, residual: moved, fit };
 }
 
 function isOnGrid([x, y]: ExactPoint, divisions: number): boolean {

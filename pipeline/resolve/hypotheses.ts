@@ -1,13 +1,13 @@
 /** What a pattern's vertices would exactly be, if it lay on a square grid, or in the 22.5-degree or 30-degree family. */
 import { type Bend, bendAt, fitBend, NO_BEND, termCount } from '../geometry/bend.ts';
 import { exact, toPoint } from '../geometry/exact.ts';
-import type { StrokeGraph } from '../graph/graph.ts';
+import type { Carrier } from '../graph/carriers.ts';
 import { GRID_DIRECTIONS, type LatticeFit } from '../lattice/lattice.ts';
 import type { ExactPoint, PatternPoint, Sheet } from '../types.ts';
+import { findCoarseGrid, type GridShape, SQUARES, TRIANGLES } from './coarse-grid.ts';
 import { exactCorners } from './corners.ts';
 import { type ExactLine, NORMALS_22, NORMALS_30 } from './exact-lines.ts';
 import { countAgreement, type ExactState, type GrowRules, growExact, type Incidence } from './grow-exact.ts';
-import { findHexGrid } from './hex-grid.ts';
 import { gridPoints } from './lattice-points.ts';
 import { seedSmallNumbers } from './small-fits.ts';
 
@@ -49,7 +49,12 @@ const GRID_STEP_SHARE = 0.25;
 const WELL_REACHED = 0.98;
 
 /** Exact places if the grid that was found is the true one. */
-export function onGrid(inc: Incidence, graph: StrokeGraph, lattice: LatticeFit, sheet: Sheet): Hypothesis {
+export function onGrid(
+  inc: Incidence,
+  graph: { readonly carriers: readonly Carrier[] },
+  lattice: LatticeFit,
+  sheet: Sheet,
+): Hypothesis {
   const parts = Math.round(1 / lattice.step);
   const tolerance = Math.min(
     Math.max(GRID_TOLERANCE_PX / sheet.pxPerUnit, GRID_SPREADS * lattice.spread),
@@ -81,9 +86,23 @@ export function onGrid(inc: Incidence, graph: StrokeGraph, lattice: LatticeFit, 
   return judged('square', inc, state, tolerance, divisions);
 }
 
-/** Exact places if every line runs at a multiple of 180 / `parts` degrees and hangs on the corners by its crossings. */
-export function inFamily(inc: Incidence, family: 'angle22' | 'hex', sheet: Sheet): Hypothesis {
-  const [normals, root] = family === 'angle22' ? [NORMALS_22, 2 as const] : [NORMALS_30, 3 as const];
+interface FamilyRules {
+  /** Directions at multiples of 180 degrees over their number. */
+  readonly normals: GridShape['normals'];
+  readonly root: 2 | 3;
+  /** Grid that may lie under the lines; null for a family that has none. */
+  readonly shape: GridShape | null;
+}
+
+const FAMILIES: Readonly<Record<Family, FamilyRules>> = {
+  square: { normals: SQUARES.normals, root: 2, shape: SQUARES },
+  angle22: { normals: NORMALS_22, root: 2, shape: null },
+  hex: { normals: NORMALS_30, root: 3, shape: TRIANGLES },
+};
+
+/** Exact places if every line runs in a family's directions and lies on a coarse grid or hangs on the corners by its crossings. */
+export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothesis {
+  const { normals, root, shape } = FAMILIES[family];
   const corners = exactCorners(sheet, 0, root);
   const px = 1 / sheet.pxPerUnit;
   let places = inc.places;
@@ -95,7 +114,7 @@ export function inFamily(inc: Incidence, family: 'angle22' | 'hex', sheet: Sheet
     const straight = { ...inc, places };
     const directions = directionsOf(inc, normals.length, tolerance);
     // Grid lines are given where there are such; on a bent page they wait for the second reading.
-    const grid = family === 'hex' ? findHexGrid(straight, directions, Math.max(tolerance / 2, px)) : null;
+    const grid = shape && findCoarseGrid(straight, shape, directions, Math.max(tolerance / 2, px));
     if (grid) state = startState(inc, sheet, corners, grid.lines);
     const rules: GrowRules = {
       normalOf: (l) => (directions[l] >= 0 ? normals[directions[l]] : null),

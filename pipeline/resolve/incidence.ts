@@ -1,8 +1,8 @@
-import type { StrokeGraph } from '../graph/graph.ts';
+import type { LineGraph } from './exact.ts';
 import type { Incidence } from './grow-exact.ts';
 
 /** Which vertices of the graph lie on which carriers, by the pieces that join them. */
-export function incidenceOf(graph: Pick<StrokeGraph, 'vertices' | 'carriers' | 'pieces'>): Incidence {
+export function incidenceOf(graph: LineGraph): Incidence {
   const on: Map<number, number>[] = graph.carriers.map(() => new Map());
   const at: Set<number>[] = graph.vertices.map(() => new Set());
   for (const { from, to, carrier, t0, t1 } of graph.pieces) {

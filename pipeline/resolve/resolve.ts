@@ -4,7 +4,8 @@ import type { LatticeFit } from '../lattice/lattice.ts';
 import { checkVertices } from '../laws/laws.ts';
 import type { Doubt, Pattern, Picture, Recovery, Sheet } from '../types.ts';
 import { assemble, toPicturePx } from './assemble.ts';
-import { fitExact } from './exact.ts';
+import { makeDraft } from './draft.ts';
+import { infer } from './infer.ts';
 
 export interface ResolveInput {
   readonly picture: Picture;
@@ -20,9 +21,9 @@ export type Resolved = Omit<Recovery, 'picture' | 'sheet' | 'timings'>;
 /** Evidence and folding laws together: the pattern, how sure each crease is, and what to doubt. */
 export function resolve(input: ResolveInput): Resolved {
   const { sheet, lattice, kinds, picture } = input;
-  const fit = fitExact(input.graph, lattice, sheet);
-  const graph = { ...input.graph, vertices: fit.vertices };
-  const assembly = assemble(graph, kinds, fit.exact);
+  const draft = makeDraft(input.graph, kinds, 1 / sheet.pxPerUnit);
+  const fit = infer(draft, lattice, sheet);
+  const assembly = assemble(draft);
   const pattern: Pattern = {
     vertices: assembly.vertices,
     exact: assembly.exact,

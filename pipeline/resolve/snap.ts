@@ -1,7 +1,7 @@
 /** Moving measured vertices to exact places without harm to the drawing. */
 import { toPoint } from '../geometry/exact.ts';
-import type { StrokeGraph } from '../graph/graph.ts';
 import type { ExactPoint, PatternPoint } from '../types.ts';
+import type { LineGraph } from './exact.ts';
 import { pointKey } from './exact-lines.ts';
 
 export interface Snapped {
@@ -16,7 +16,7 @@ export interface Snapped {
  * a vertex would change, the vertices that moved there most go back, until it does not.
  */
 export function snapPlaces(
-  graph: Pick<StrokeGraph, 'vertices' | 'pieces'>,
+  graph: Pick<LineGraph, 'vertices' | 'pieces'>,
   points: readonly (ExactPoint | null)[],
 ): Snapped {
   const exact = [...points];

@@ -1,0 +1,109 @@
+import type { Carrier } from '../graph/carriers.ts';
+import type { StrokeGraph } from '../graph/graph.ts';
+import type { KindReading } from '../kinds/kinds.ts';
+import type { ExactPoint, Kind, Odds, PatternPoint } from '../types.ts';
+
+/** A straight piece between neighbouring vertices while it is being decided. */
+export interface Part {
+  from: number;
+  to: number;
+  readonly carrier: number;
+  /** Positions along the carrier, pattern units, of `from` and `to`; t0 < t1. */
+  t0: number;
+  t1: number;
+  readonly border: boolean;
+  readonly coverage: number;
+  /** From ink alone. */
+  readonly odds: Odds;
+  /** From ink and laws. */
+  belief: Odds;
+  /** What the ink says, then what is decided. */
+  kind: Kind;
+  /** Whether it is part of the pattern; false for a candidate or what was dropped. */
+  present: boolean;
+  readonly origin: 'seen' | 'inferred';
+  /** Where the ink's colour changes along it, as a share of its length from `from`, and by how much, radians. */
+  readonly change: { readonly at: number; readonly angle: number } | null;
+}
+
+/** The drawing while it is being decided: vertices, the parts between them, the lines that carry these. */
+export interface Draft {
+  /** Places as measured, and as they are for now: exact where that is known. */
+  readonly measured: PatternPoint[];
+  vertices: PatternPoint[];
+  exact: (ExactPoint | null)[];
+  readonly parts: Part[];
+  readonly carriers: readonly Carrier[];
+  /** Pattern units to a paper px. */
+  readonly px: number;
+  /** Typical stroke width, pattern units. */
+  readonly strokeWidth: number;
+}
+
+/** Pieces with their kinds become parts; pieces that were hardly seen stand by as candidates. */
+export function makeDraft(graph: StrokeGraph, reading: KindReading, px: number): Draft {
+  const seen = graph.pieces.map(
+    (p, i): Part => ({
+      from: p.from,
+      to: p.to,
+      carrier: p.carrier,
+      t0: p.t0,
+      t1: p.t1,
+      border: p.border,
+      coverage: p.coverage,
+      odds: reading.odds[i],
+      belief: reading.odds[i],
+      kind: reading.kinds[i],
+      present: true,
+      origin: 'seen',
+      change: reading.measured[i]?.change ?? null,
+    }),
+  );
+  const candidates = graph.rejected.map(
+    (p): Part => ({
+      from: p.from,
+      to: p.to,
+      carrier: p.carrier,
+      t0: p.t0,
+      t1: p.t1,
+      border: false,
+      coverage: p.coverage,
+      odds: hardlySeen(p.coverage),
+      belief: hardlySeen(p.coverage),
+      kind: 'U',
+      present: false,
+      origin: 'inferred',
+      change: null,
+    }),
+  );
+  return {
+    measured: [...graph.vertices],
+    vertices: [...graph.vertices],
+    exact: graph.vertices.map(() => null),
+    parts: [...seen, ...candidates],
+    carriers: graph.carriers,
+    px,
+    strokeWidth: (reading.legend[0]?.width ?? 1) * px,
+  };
+}
+
+/** Coverage at which a piece is as likely a crease as not, and how fast that turns. */
+const EVEN_COVERAGE = 0.4;
+const COVERAGE_SLOPE = 12;
+
+/** Odds of a piece of which only this share was seen, kind unknown. */
+export function hardlySeen(coverage: number): Odds {
+  const here = 1 / (1 + Math.exp((EVEN_COVERAGE - coverage) * COVERAGE_SLOPE));
+  return { mountain: here / 2, valley: here / 2, edge: 0, guide: 0, absent: 1 - here };
+}
+
+/** Parts that are present, at each vertex. */
+export function partsAt(draft: Draft): number[][] {
+  const at: number[][] = draft.vertices.map(() => []);
+  draft.parts.forEach(({ from, to, present }, i) => {
+    if (!present) return;
+    at[from].push(i);
+    at[to].push(i);
+  });
+  return at;
+}

@@ -1,0 +1,61 @@
+/** Whether the folds around a vertex can lie flat by their directions alone: an even number, alternate angles equal. */
+import type { Draft } from './draft.ts';
+
+/** A fold as it leaves a vertex. */
+export interface Ray {
+  /** Radians in (-π, π]. */
+  readonly angle: number;
+  /** Standard deviation of the direction, radians. */
+  readonly spread: number;
+  readonly part: number;
+}
+
+/** Deviations up to so many spreads are measuring, radians at most so much. */
+const SPREADS = 3;
+const MOST_TOLERANCE = (4 * Math.PI) / 180;
+const ROUNDING = 1e-9;
+
+/** Which parts of a draft fold: creases that are present and no guides. */
+export function folds(draft: Draft, part: number): boolean {
+  const { present, kind, border } = draft.parts[part];
+  return present && !border && kind !== 'F';
+}
+
+/** Direction of a part from one of its ends. */
+export function rayOf(draft: Draft, part: number, vertex: number, placeSpread: number): Ray {
+  const { from, to } = draft.parts[part];
+  const far = from === vertex ? to : from;
+  const [x, y] = draft.vertices[vertex];
+  const [fx, fy] = draft.vertices[far];
+  const length = Math.hypot(fx - x, fy - y);
+  const open = (draft.exact[vertex] ? 0 : 1) + (draft.exact[far] ? 0 : 1);
+  return {
+    angle: Math.atan2(fy - y, fx - x),
+    spread: length > 0 ? (placeSpread * Math.sqrt(open)) / length : Math.PI,
+    part,
+  };
+}
+
+/** Alternate angles less half a turn, and how far measuring may have moved that; null for an odd number of folds. */
+export function deviation(rays: readonly Ray[]): { amount: number; tolerance: number } | null {
+  if (rays.length % 2 === 1) return null;
+  let sum = 0;
+  let square = 0;
+  rays.forEach(({ angle, spread }, i) => {
+    sum += i % 2 === 0 ? -angle : angle;
+    square += 4 * spread * spread;
+  });
+  const turned = ((sum % (2 * Math.PI)) + 2 * Math.PI) % (2 * Math.PI);
+  return { amount: turned - Math.PI, tolerance: Math.min(MOST_TOLERANCE, SPREADS * Math.sqrt(square)) + ROUNDING };
+}
+
+/** True where an even number of folds has equal alternate angles; no folds at all are sound too. Rays sorted by angle. */
+export function isSound(rays: readonly Ray[]): boolean {
+  if (rays.length === 0) return true;
+  const d = deviation(rays);
+  return d !== null && Math.abs(d.amount) <= d.tolerance;
+}
+
+export function sortRays(rays: Ray[]): Ray[] {
+  return rays.sort((a, b) => a.angle - b.angle);
+}

@@ -1,0 +1,185 @@
+/** Which lines belong to the pattern, judged by ink and by whether the vertices can fold flat at all. */
+import type { Draft } from './draft.ts';
+import { folds, isSound, type Ray, rayOf, sortRays } from './soundness.ts';
+
+/**
+ * What was changed, by part: dropped although it was seen, or added although it was hardly seen; and by how many vertices
+ * that mended less it broke.
+ */
+export interface StructureChange {
+  readonly part: number;
+  readonly what: 'dropped' | 'added';
+  readonly mended: number;
+}
+
+/** Odds are never believed beyond this, natural log. */
+const MOST_LOG_ODDS = 9;
+/**
+ * A whole stroke that has nothing to do with the pattern, a crack, a wrinkle, a pen's slip: natural log of one in so many.
+ * Likelier for lines off the lattice where nearly all others are on it, unlikely for lines on it.
+ */
+const STRAY_STROKE = 8;
+const STRAY_OFF_LATTICE = 5;
+const STRAY_ON_LATTICE = 12;
+/** Share of exact vertices that makes a lattice the rule. */
+const ON_LATTICE = 0.8;
+/** Prices of a vertex that cannot fold flat are not raised above or below this, natural log. */
+const MOST_PRICE = 4.5;
+/** Prior sound and unsound vertices, so that few vertices say little. */
+const PRIOR_SOUND = 3;
+const PRIOR_UNSOUND = 1;
+/** A change must be this much better, natural log. */
+const LEAST_GAIN = 1;
+/** Longest run of pieces on one line that is tried as one, to either side. */
+const LONGEST_RUN = 8;
+const MOST_PASSES = 6;
+
+/** Spread of a measured vertex's place about the true one, px. */
+const PLACE_PX = 0.7;
+
+export function placeSpreadOf(draft: Draft, residual: number): number {
+  return Math.max(PLACE_PX * draft.px, residual);
+}
+
+interface Move {
+  readonly flips: readonly number[];
+  readonly gain: number;
+  readonly mended: number;
+}
+
+/**
+ * Drops and adds lines where that mends more than it costs. A vertex that cannot fold flat has a price, which is low in
+ * drawings where many cannot; a line has the price of its ink; a whole stroke never costs more than a stray stroke.
+ */
+export function mendStructure(draft: Draft, placeSpread: number): StructureChange[] {
+  const all: number[][] = draft.vertices.map(() => []);
+  const isEdge = new Uint8Array(draft.vertices.length);
+  draft.parts.forEach(({ from, to, border }, i) => {
+    all[from].push(i);
+    all[to].push(i);
+    if (border) isEdge[from] = isEdge[to] = 1;
+  });
+  const rays = new Map<number, Ray>();
+  const rayAt = (part: number, vertex: number): Ray => {
+    const key = part * 2 + (draft.parts[part].from === vertex ? 0 : 1);
+    let ray = rays.get(key);
+    if (!ray) {
+      ray = rayOf(draft, part, vertex, placeSpread);
+      rays.set(key, ray);
+    }
+    return ray;
+  };
+  const sound = (v: number): boolean =>
+    isEdge[v] === 1 || isSound(sortRays(all[v].filter((p) => folds(draft, p)).map((p) => rayAt(p, v))));
+  const state = Uint8Array.from(draft.vertices, (_, v) => (sound(v) ? 1 : 0));
+  const price = vertexPrice(draft, all, isEdge, state);
+  if (price <= 0) return [];
+  const onLine = runsOf(draft);
+  const changes = new Map<number, StructureChange>();
+  const flip = (parts: readonly number[]) => {
+    for (const p of parts) draft.parts[p].present = !draft.parts[p].present;
+  };
+  const isRule = draft.exact.filter((e) => e).length >= ON_LATTICE * draft.exact.length;
+  const strayPrice = (touched: readonly number[]) => {
+    const on = touched.filter((v) => draft.exact[v]).length;
+    if (!isRule) return STRAY_STROKE;
+    return on === touched.length ? STRAY_ON_LATTICE : on <= touched.length / 2 ? STRAY_OFF_LATTICE : STRAY_STROKE;
+  };
+  const weigh = (flips: readonly number[], isWholeLine: boolean): Move => {
+    const touched = new Set<number>();
+    let cost = 0;
+    for (const p of flips) {
+      const { from, to, odds, present } = draft.parts[p];
+      touched.add(from);
+      touched.add(to);
+      const log = Math.log((1 - odds.absent) / Math.max(odds.absent, 1e-9));
+      cost += (present ? 1 : -1) * Math.max(-MOST_LOG_ODDS, Math.min(MOST_LOG_ODDS, log));
+    }
+    if (isWholeLine) cost = Math.min(cost, strayPrice([...touched]));
+    flip(flips);
+    let mended = 0;
+    for (const v of touched) mended += (sound(v) ? 1 : 0) - state[v];
+    flip(flips);
+    return { flips, gain: mended * price - cost, mended };
+  };
+  for (let pass = 0; pass < MOST_PASSES; pass++) {
+    const moves: Move[] = [];
+    for (let v = 0; v < state.length; v++) {
+      if (state[v]) continue;
+      let best: Move | null = null;
+      for (const p of all[v]) {
+        if (draft.parts[p].border) continue;
+        for (const { run, isWhole } of runsThrough(draft, onLine, p)) {
+          const move = weigh(run, isWhole);
+          if (move.gain > LEAST_GAIN && (!best || move.gain > best.gain)) best = move;
+        }
+      }
+      if (best) moves.push(best);
+    }
+    moves.sort((a, b) => b.gain - a.gain);
+    const touched = new Set<number>();
+    let applied = 0;
+    for (const { flips, mended } of moves) {
+      const ends = flips.flatMap((p) => [draft.parts[p].from, draft.parts[p].to]);
+      if (ends.some((v) => touched.has(v))) continue;
+      flip(flips);
+      for (const p of flips) {
+        if (changes.has(p)) changes.delete(p);
+        else changes.set(p, { part: p, what: draft.parts[p].present ? 'added' : 'dropped', mended });
+      }
+      for (const v of ends) {
+        touched.add(v);
+        state[v] = sound(v) ? 1 : 0;
+      }
+      applied++;
+    }
+    if (applied === 0) break;
+  }
+  return [...changes.values()];
+}
+
+/** Natural log of how much likelier a vertex of this drawing is sound than not. */
+function vertexPrice(draft: Draft, all: readonly (readonly number[])[], isEdge: Uint8Array, state: Uint8Array): number {
+  let [sound, unsound] = [PRIOR_SOUND, PRIOR_UNSOUND];
+  for (let v = 0; v < state.length; v++) {
+    if (isEdge[v] || !all[v].some((p) => folds(draft, p))) continue;
+    if (state[v]) sound++;
+    else unsound++;
+  }
+  return Math.min(MOST_PRICE, Math.log(sound / unsound));
+}
+
+/** Parts on each line in their order. */
+function runsOf(draft: Draft): number[][] {
+  const onLine: number[][] = draft.carriers.map(() => []);
+  draft.parts.forEach(({ carrier }, i) => {
+    onLine[carrier].push(i);
+  });
+  for (const own of onLine) own.sort((a, b) => draft.parts[a].t0 - draft.parts[b].t0);
+  return onLine;
+}
+
+/** Runs of neighbouring parts on one line, all present or all not, that hold the part. */
+function* runsThrough(
+  draft: Draft,
+  onLine: readonly (readonly number[])[],
+  part: number,
+): Generator<{ run: readonly number[]; isWhole: boolean }> {
+  const { carrier, present } = draft.parts[part];
+  const line = onLine[carrier];
+  const at = line.indexOf(part);
+  const joins = (a: number, b: number) =>
+    draft.parts[a].to === draft.parts[b].from &&
+    draft.parts[b].present === present &&
+    draft.parts[a].present === present;
+  let first = at;
+  let last = at;
+  while (first > 0 && joins(line[first - 1], line[first])) first--;
+  while (last + 1 < line.length && joins(line[last], line[last + 1])) last++;
+  for (let i = at; i >= Math.max(first, at - LONGEST_RUN); i--) {
+    for (let j = at; j <= Math.min(last, at + LONGEST_RUN); j++) {
+      yield { run: line.slice(i, j + 1), isWhole: present && i === first && j === last };
+    }
+  }
+  if (at - first > LONGEST_RUN || last - at > LONGEST_RUN) yield { run: line.slice(first, last + 1), isWhole: present };
+}

@@ -1,0 +1,100 @@
+/** Vertices that are one, and pieces drawn twice. */
+import type { ExactPoint } from '../types.ts';
+import type { Draft, Part } from './draft.ts';
+import { pointKey } from './exact-lines.ts';
+
+/** Lines that meet at a smaller angle say little about where, sine. */
+const LEAST_SINE = 0.08;
+/** Two vertices on the same two lines are one if they are this close: in stroke widths and px. */
+const TWIN_WIDTHS = 3;
+const TWIN_PX = 6;
+
+/**
+ * Joins vertices that lie on the same two crossing lines, or have the same exact place: straight lines meet once. Pieces
+ * between them vanish, and of two pieces with the same ends the shorter line's goes.
+ *
+ * @param exact exact places as far as known, or null
+ * @returns whether anything was joined
+ */
+export function joinTwins(draft: Draft, exact: readonly (ExactPoint | null)[] | null): boolean {
+  const { measured: vertices, parts, carriers } = draft;
+  const linesAt: Set<number>[] = vertices.map(() => new Set());
+  for (const { from, to, carrier, present } of parts) {
+    if (!present) continue;
+    linesAt[from].add(carrier);
+    linesAt[to].add(carrier);
+  }
+  const reach = Math.max(TWIN_WIDTHS * draft.strokeWidth, TWIN_PX * draft.px);
+  const home = vertices.map((_, v) => v);
+  const homeOf = (v: number): number => {
+    let h = v;
+    while (home[h] !== h) h = home[h];
+    return h;
+  };
+  const join = (a: number, b: number) => {
+    const [p, q] = [homeOf(a), homeOf(b)];
+    if (p === q) return;
+    // The vertex that more lines agree upon keeps its place.
+    const [keep, go] = linesAt[p].size >= linesAt[q].size ? [p, q] : [q, p];
+    home[go] = keep;
+  };
+  const owner = new Map<string, number>();
+  const byX = [...vertices.keys()].sort((a, b) => vertices[a][0] - vertices[b][0]);
+  for (let i = 0; i < byX.length; i++) {
+    const v = byX[i];
+    const point = exact?.[v];
+    if (point) {
+      const key = pointKey(point);
+      const other = owner.get(key);
+      if (other === undefined) owner.set(key, v);
+      else join(other, v);
+    }
+    for (let j = i + 1; j < byX.length && vertices[byX[j]][0] - vertices[v][0] <= reach; j++) {
+      const w = byX[j];
+      // Two exact places differ or were joined above.
+      if (exact?.[v] && exact[w]) continue;
+      if (Math.hypot(vertices[w][0] - vertices[v][0], vertices[w][1] - vertices[v][1]) > reach) continue;
+      const shared = [...linesAt[v]].filter((l) => linesAt[w].has(l));
+      const crossing = shared.some((l) =>
+        shared.some((m) => Math.abs(carriers[l].nx * carriers[m].ny - carriers[l].ny * carriers[m].nx) > LEAST_SINE),
+      );
+      if (crossing) join(v, w);
+    }
+  }
+  const changed = home.some((h, v) => h !== v);
+  if (changed) {
+    for (const part of parts) {
+      part.from = homeOf(part.from);
+      part.to = homeOf(part.to);
+    }
+  }
+  return dropDoubles(draft) || changed;
+}
+
+/** Pieces without length, and second pieces between the same two vertices, are dropped. */
+export function dropDoubles({ parts, carriers }: Draft): boolean {
+  const lengthOn = new Float64Array(carriers.length);
+  for (const { carrier, t0, t1, present } of parts) if (present) lengthOn[carrier] += t1 - t0;
+  const better = (a: Part, b: Part) =>
+    a.border !== b.border ? a.border : a.present !== b.present ? a.present : lengthOn[a.carrier] > lengthOn[b.carrier];
+  const between = new Map<string, Part>();
+  const gone = new Set<Part>();
+  for (const part of parts) {
+    if (part.from === part.to) {
+      gone.add(part);
+      continue;
+    }
+    const key = `${Math.min(part.from, part.to)}-${Math.max(part.from, part.to)}`;
+    const other = between.get(key);
+    if (!other) between.set(key, part);
+    else if (better(part, other)) {
+      gone.add(other);
+      between.set(key, part);
+    } else gone.add(part);
+  }
+  if (gone.size === 0) return false;
+  const kept = parts.filter((p) => !gone.has(p));
+  parts.length = 0;
+  parts.push(...kept);
+  return true;
+}
