@@ -128,6 +128,40 @@ def moire(x):
     return (x * (pattern + fine) + uniform(b, 0, 0.1, device)).clamp(0, 1)
 
 
+def screen_pixels(x):
+    """A display's stripes of red, green and blue, sampled at the sensor's pixel centres: what is finer than they are comes back coarse."""
+    b, _, h, w = x.shape
+    device = x.device
+    grid = identity_grid(b, h, w, device) * w / 2
+    warp = smooth_noise(b, 2, h, 3, device) * uniform(b, 0, 2.5, device)
+    pitch = torch.exp(uniform(b, -0.3, 1.4, device))[:, 0]
+    angle = uniform(b, -0.35, 0.35, device)[:, 0]
+    gx, gy = grid[..., 0] + warp[:, 0], grid[..., 1] + warp[:, 1]
+    across = (torch.cos(angle) * gx + torch.sin(angle) * gy) / pitch
+    down = (torch.cos(angle) * gy - torch.sin(angle) * gx) / (pitch * uniform(b, 0.97, 1.03, device)[:, 0])
+    lens = uniform(b, 0.12, 0.4, device)[:, 0]
+    deep, flat = uniform(b, 0.05, 0.6, device)[:, 0], uniform(b, 0, 0.45, device)[:, 0]
+    rows = torch.zeros_like(gx)
+    stripes = [torch.zeros_like(gx) for _ in range(3)]
+    for wave, share in ((1, 1.0), (2, 0.45), (3, 0.25)):
+        kept = share * torch.exp(-0.5 * (6.2832 * wave / pitch * lens) ** 2)
+        rows = rows + kept * torch.cos(6.2832 * wave * down)
+        for c in range(3):
+            stripes[c] = stripes[c] + kept * torch.cos(6.2832 * wave * (across - c / 3))
+    mask = torch.stack([(1 + deep * stripe) * (1 + flat * rows) for stripe in stripes], 1).clamp(0, 2)
+    return (x * mask * uniform(b, 0.9, 1.25, device) + uniform(b, 0, 0.1, device) ** 2).clamp(0, 1)
+
+
+def mosaic(x):
+    """One colour a pixel, as sensors have it, filled in again from the neighbours."""
+    h, w = x.shape[2:]
+    even_row = (torch.arange(h, device=x.device) % 2 == 0)[:, None]
+    even_column = (torch.arange(w, device=x.device) % 2 == 0)[None]
+    has = torch.stack([even_row & even_column, even_row ^ even_column, ~even_row & ~even_column]).float()[None]
+    kernel = torch.tensor([[1.0, 2, 1], [2, 4, 2], [1, 2, 1]], device=x.device).repeat(3, 1, 1, 1)
+    return F.conv2d(x * has, kernel, padding=1, groups=3) / F.conv2d(has, kernel, padding=1, groups=3)
+
+
 def sheet_texture(x, strength):
     b, _, h, w = x.shape
     fine = F.avg_pool2d(torch.randn(b, 1, h, w, device=x.device), 3, 1, 1) * 1.5
@@ -219,7 +253,9 @@ def photograph(x, kind):
     elif route == 'scan':
         x = blur(x, torch.rand(b, device=device) * 0.8 + 0.2)
     if route == 'screen':
-        x = moire(x)
+        x = screen_pixels(x) if torch.rand(()) < 0.65 else moire(x)
+    if route in ('photo', 'screen') and torch.rand(()) < 0.5:
+        x = mosaic(x)
     if route in ('photo', 'scan', 'screen'):
         level = torch.rand(b, 1, 1, 1, device=device) ** 2 * (0.07 if route != 'scan' else 0.03)
         noise = torch.randn_like(x) * 0.5 + torch.randn_like(x[:, :1])

@@ -151,12 +151,12 @@ def guide_grid(rng, size, paper, segments):
     """A pale printed grid under the pattern, mostly the grid that the pattern is drawn on."""
     unit = unit_of(segments)
     fits = unit and rng.random() < 0.8
-    step = max(unit * rng.choice([0.5, 1, 1, 2]) if fits else np.exp(rng.uniform(np.log(9), np.log(70))), 7)
+    step = max(unit * rng.choice([0.5, 1, 1, 2]) if fits else np.exp(rng.uniform(np.log(9), np.log(110))), 7)
     origin = segments[int(rng.integers(len(segments))), :2] if fits else rng.random(2) * step
     across, down = (np.arange(origin[i] % step - step, size + step, step) for i in (0, 1))
     segments = np.array([[x, -10, x, size + 10] for x in across] + [[-10, y, size + 10, y] for y in down])
     rows = place(blank_rows(len(segments)), segments)
-    colour = np.clip(paper + (ink(rng, False) - paper) * rng.uniform(0.1, 0.4), 0, 1)
+    colour = np.clip(paper + (ink(rng, False) - paper) * rng.uniform(0.04, 0.4), 0, 1)
     rows[:, HALF], rows[:, RED:OPACITY], rows[:, CREASE] = rng.uniform(0.35, 0.9), colour, 0
     return rows[:90]
 
@@ -214,7 +214,7 @@ def draw_tile(rng, size, limit, kind, stored=None):
     order = np.argsort(rng.random(4))[kinds] + 10 * (kinds == EDGE) if len(kinds) else []
     rows = rows[np.argsort(order, kind='stable')]
     under, over = [], []
-    if rng.random() < 0.2 and not dark:
+    if rng.random() < 0.3 and not dark:
         under.append(guide_grid(rng, size, paper, segments))
     if rng.random() < 0.25:
         (over if rng.random() < 0.7 else under).append(mark_strokes(rng, size, dark, width))
@@ -233,7 +233,7 @@ def draw_tile(rng, size, limit, kind, stored=None):
 
 def draw_chunk(rng, size, limit, count, stored=None, kind=None):
     """`count` tiles of one picture kind, padded to the fullest: dict of arrays, first axis the tile."""
-    kind = kind if kind is not None else int(rng.choice(len(KINDS), p=[0.14, 0.14, 0.26, 0.2, 0.14, 0.12]))
+    kind = kind if kind is not None else int(rng.choice(len(KINDS), p=[0.12, 0.12, 0.22, 0.22, 0.21, 0.11]))
     tiles = [draw_tile(rng, size, limit, KINDS[kind], stored) for _ in range(count)]
     strokes = max(8, -(-max(len(t['strokes']) for t in tiles) // 8) * 8)
     vertices = max(1, max(len(t['vertices']) for t in tiles))
