@@ -17,7 +17,7 @@ export function foldText(named: NamedPattern): string {
     frame_attributes: ['2D'],
     frame_unit: 'unit',
     vertices_coords: pattern.vertices.map(([x, y]) => [x, y]),
-    'plica:vertices_exact': pattern.exact.map((e) => e && [exactText(e[0]), exactText(e[1])]),
+    'vertices_plica:exact': pattern.exact.map((e) => e && [exactText(e[0]), exactText(e[1])]),
     edges_vertices: pattern.creases.map(({ from, to }) => [from, to]),
     edges_assignment: pattern.creases.map(({ kind }) => kind),
   };

@@ -1,8 +1,10 @@
+import { readFileSync } from 'node:fs';
 import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { traditionalBases } from '../../datasets/patterns/patterns.ts';
 import { PlicaError } from '../../pipeline/errors.ts';
 import { foldText, toFold } from '../../pipeline/formats/fold.ts';
 import { readNoteText } from '../../pipeline/formats/read-notes.ts';
@@ -51,6 +53,15 @@ describe('FOLD in', () => {
     const back = parsePattern(foldText(toFold(pattern)), 'x.fold').pattern;
     expect(back.exact).toEqual(pattern.exact);
     expect(back.lattice).toEqual(pattern.lattice);
+  });
+
+  // FOLD 1.2: names of a program's own arrays for each vertex begin with vertices_ and hold a colon.
+  it.each(traditionalBases())('datasets/bases/$name.fold brings its exact coordinates, without remarks', (base) => {
+    const text = readFileSync(new URL(`../../datasets/bases/${base.name}.fold`, import.meta.url), 'utf8');
+    const { pattern, notes } = parsePattern(text, base.name);
+    expect(notes).toEqual([]);
+    expect(pattern.exact).not.toContain(null);
+    expect(pattern).toMatchObject({ exact: base.pattern.exact, creases: base.pattern.creases });
   });
 
   it('leaves out exact coordinates that contradict the decimal ones, and says so', () => {
