@@ -6,14 +6,16 @@ import { CHANCES, MEASURES, TILE_MULTIPLE, type TileReading } from './network.ts
 export interface LearnedInk {
   readonly width: number;
   readonly height: number;
-  /** Ridge of a crease's centre line, exp(-d^2/2) expected, d in px; runs through the gaps of dashes. 0..1 */
+  /** Standard deviation of the ridge in `line`, px: 1, or the factor by which a sheet of broad strokes was made smaller. */
+  readonly ridgePx: number;
+  /** Ridge of a crease's centre line, exp(-d^2/2) expected, d in units of ridgePx; runs through the gaps of dashes. 0..1 */
   readonly line: Float32Array;
   /** Share of the pixel that a crease's ink covers, expected. 0..1 */
   readonly ink: Float32Array;
   /** Cosine and sine of twice the crease's angle to the x axis, y DOWN; shorter than 1 where unsure. Valid on lines. */
   readonly dirCos2: Float32Array;
   readonly dirSin2: Float32Array;
-  /** exp(-d^2/8) round ends and crossings of creases, expected. 0..1 */
+  /** exp(-d^2/8), d as for `line`, round ends and crossings of creases, expected. 0..1 */
   readonly vertex: Float32Array;
   /** Probability of a mark that is no crease: lettering, arrows, printed grid, hand. */
   readonly other: Float32Array;

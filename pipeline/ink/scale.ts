@@ -1,0 +1,58 @@
+/** Rasters made smaller by a whole factor, and maps made larger again. */
+import type { Raster } from '../types.ts';
+
+/** Mean over blocks of factor x factor px; blocks at the right and lower border may be cut. */
+export function shrink({ width, height, channels, data }: Raster<Uint8Array>, factor: number): Raster<Uint8Array> {
+  const [across, down] = [Math.ceil(width / factor), Math.ceil(height / factor)];
+  const out = new Uint8Array(across * down * channels);
+  for (let y = 0; y < down; y++) {
+    const bottom = Math.min(height, (y + 1) * factor);
+    for (let x = 0; x < across; x++) {
+      const right = Math.min(width, (x + 1) * factor);
+      const count = (bottom - y * factor) * (right - x * factor);
+      for (let c = 0; c < channels; c++) {
+        let sum = 0;
+        for (let v = y * factor; v < bottom; v++) {
+          for (let u = x * factor; u < right; u++) sum += data[(v * width + u) * channels + c];
+        }
+        out[(y * across + x) * channels + c] = Math.round(sum / count);
+      }
+    }
+  }
+  return { width: across, height: down, channels, data: out };
+}
+
+/** Bilinear enlargement of a map that `shrink` by the same factor belongs to; pixel centres stay where they were. */
+export function enlarge(map: Raster<Float32Array>, factor: number, width: number, height: number): Float32Array {
+  const { channels, data } = map;
+  const out = new Float32Array(width * height * channels);
+  const [left, shareX] = places(width, map.width, factor);
+  const [top, shareY] = places(height, map.height, factor);
+  for (let y = 0; y < height; y++) {
+    const row = top[y] * map.width;
+    const below = Math.min(map.height - 1, top[y] + 1) * map.width;
+    for (let x = 0; x < width; x++) {
+      const right = Math.min(map.width - 1, left[x] + 1);
+      for (let c = 0; c < channels; c++) {
+        const upper = mix(data[(row + left[x]) * channels + c], data[(row + right) * channels + c], shareX[x]);
+        const lower = mix(data[(below + left[x]) * channels + c], data[(below + right) * channels + c], shareX[x]);
+        out[(y * width + x) * channels + c] = mix(upper, lower, shareY[y]);
+      }
+    }
+  }
+  return out;
+}
+
+const mix = (a: number, b: number, share: number): number => a + share * (b - a);
+
+/** For each of `count` pixels: the small pixel before it and the share of the one after. */
+function places(count: number, small: number, factor: number): [Int32Array, Float32Array] {
+  const before = new Int32Array(count);
+  const share = new Float32Array(count);
+  for (let i = 0; i < count; i++) {
+    const at = Math.min(small - 1, Math.max(0, (i + 0.5) / factor - 0.5));
+    before[i] = Math.floor(at);
+    share[i] = at - before[i];
+  }
+  return [before, share];
+}
