@@ -32,6 +32,8 @@ const LINE_RATIO = 0.55;
 const MOST_STEP = 0.75;
 /** Radius of the three box filters of the coarse scale, px: strokes up to about 12 px turn into one ridge. */
 const COARSE_RADIUS = 2;
+/** Share of ink on plateaus from which the coarse scale is needed: the flanks of thin strokes have some, too. */
+const FLAT_SHARE = 0.15;
 /** The same for rows of short dashes and dots: wider than their gaps. */
 const DASH_RADIUS = 3;
 /** A row of dashes keeps at least this share of its ink's contrast after smoothing. */
@@ -43,16 +45,20 @@ const DASH_SHARE = 0.12;
  */
 export function strokeCentres(ink: Uint8Array, width: number, height: number, threshold: number): Centres {
   const fine = binomial(ink, width, height);
-  let coarse: Float32Array | null = null;
+  const flat: number[] = [];
   const out = start(ink.length);
+  let inked = 0;
   for (let y = 2; y < height - 2; y++) {
     for (let x = 2; x < width - 2; x++) {
       const i = y * width + x;
       if (ink[i] <= threshold) continue;
-      if (ridgeAt(fine, width, i, x, y, FINE_RIDGE, ink[i], out)) continue;
-      coarse ??= boxes(fine, width, height, COARSE_RADIUS);
-      ridgeAt(coarse, width, i, x, y, COARSE_RIDGE, ink[i], out);
+      inked++;
+      if (!ridgeAt(fine, width, i, x, y, FINE_RIDGE, ink[i], out)) flat.push(i);
     }
+  }
+  if (flat.length > FLAT_SHARE * inked) {
+    const coarse = boxes(fine, width, height, COARSE_RADIUS);
+    for (const i of flat) ridgeAt(coarse, width, i, i % width, Math.floor(i / width), COARSE_RIDGE, ink[i], out);
   }
   return finish(out);
 }

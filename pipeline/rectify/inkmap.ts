@@ -129,10 +129,18 @@ function padded(
  * dark paper. Paper is the larger part of the sheet whatever is drawn on it.
  */
 export function lightShare(copy: WorkingCopy): number {
-  const { width, height, data } = copy.raster;
+  const { data } = copy.raster;
+  // Every other pixel will do: the share is counted over large areas.
+  const width = Math.max(1, copy.raster.width >> 1);
+  const height = Math.max(1, copy.raster.height >> 1);
   const grey = new Uint8Array(width * height);
-  for (let i = 0, p = 0; i < grey.length; i++, p += 3) grey[i] = (data[p] + 2 * data[p + 1] + data[p + 2]) >> 2;
-  const side = windowOf(copy.raster);
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const p = (2 * y * copy.raster.width + 2 * x) * 3;
+      grey[y * width + x] = (data[p] + 2 * data[p + 1] + data[p + 2]) >> 2;
+    }
+  }
+  const side = (windowOf(copy.raster) >> 1) | 1;
   const high = dilate(grey, width, height, side);
   const low = erode(grey, width, height, side);
   const busy = Math.max(3 * LEAST_CONTRAST, 10 * copy.grain);

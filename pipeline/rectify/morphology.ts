@@ -55,7 +55,7 @@ function alongRows(plane: Uint8Array, width: number, height: number, side: numbe
     for (let i = 0, j = side - 1; i < width; i++, j++) {
       const a = backward[i];
       const b = forward[j];
-      out[base + i] = a > b ? a : b;
+      out[base + i] = Math.max(a, b);
     }
   }
   return out;
@@ -79,7 +79,7 @@ function alongColumns(plane: Uint8Array, width: number, height: number, side: nu
       for (let x = 0; x < width; x++) {
         const a = forward[o - width + x];
         const b = inside ? plane[from + x] : 0;
-        forward[o + x] = a > b ? a : b;
+        forward[o + x] = Math.max(a, b);
       }
     }
   }
@@ -94,7 +94,7 @@ function alongColumns(plane: Uint8Array, width: number, height: number, side: nu
       for (let x = 0; x < width; x++) {
         const a = backward[o + width + x];
         const b = inside ? plane[from + x] : 0;
-        backward[o + x] = a > b ? a : b;
+        backward[o + x] = Math.max(a, b);
       }
     }
   }
@@ -104,7 +104,7 @@ function alongColumns(plane: Uint8Array, width: number, height: number, side: nu
     for (let x = 0; x < width; x++) {
       const a = backward[o + x];
       const b = forward[f + x];
-      out[o + x] = a > b ? a : b;
+      out[o + x] = Math.max(a, b);
     }
   }
   return out;

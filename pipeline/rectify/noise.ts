@@ -18,14 +18,16 @@ export function pixelNoise(raster: Raster<Uint8Array>): number {
   let n = 0;
   for (let y = 1; y < height - 1; y += 2) {
     for (let x = 1; x < width - 1; x += 2) {
-      const at = (dx: number, dy: number): number => data[((y + dy) * width + x + dx) * 3 + 1];
+      const i = (y * width + x) * 3 + 1;
+      const up = i - 3 * width;
+      const down = i + 3 * width;
       const v =
-        at(-1, -1) +
-        at(1, -1) +
-        at(-1, 1) +
-        at(1, 1) -
-        2 * (at(0, -1) + at(-1, 0) + at(1, 0) + at(0, 1)) +
-        4 * at(0, 0);
+        data[up - 3] +
+        data[up + 3] +
+        data[down - 3] +
+        data[down + 3] -
+        2 * (data[up] + data[i - 3] + data[i + 3] + data[down]) +
+        4 * data[i];
       counts[Math.min(2047, Math.abs(v))]++;
       n++;
     }

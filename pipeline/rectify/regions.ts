@@ -30,6 +30,9 @@ const LEAST_EDGE = 9;
 const SHARP_SHARE = 0.7;
 const OWN_SHARE = 0.35;
 
+const FACE_X = [1, -1, 0, 0];
+const FACE_Y = [0, 0, 1, -1];
+
 /** Sheet-like regions, best first: large, convex, with a sharp border. */
 export function findRegions(map: InkMap): Region[] {
   const columns = Math.floor(map.width / CELL_PX);
@@ -80,35 +83,42 @@ function brightnessPlanes(map: InkMap, columns: number, rows: number): Float32Ar
 function regionsAbove(plane: Float32Array, columns: number, rows: number, level: number): Region[] {
   const seen = new Uint8Array(plane.length);
   const out: Region[] = [];
-  const stack: number[] = [];
+  const cells = new Int32Array(plane.length);
+  const last = columns - 1;
   for (let start = 0; start < plane.length; start++) {
     if (seen[start] || plane[start] < level) continue;
-    const cells: number[] = [];
-    stack.push(start);
+    // The cells found so far are the queue, too.
+    let count = 0;
+    cells[count++] = start;
     seen[start] = 1;
-    while (stack.length) {
-      const i = stack.pop()!;
-      cells.push(i);
+    for (let head = 0; head < count; head++) {
+      const i = cells[head];
       const x = i % columns;
-      for (const [j, ok] of [
-        [i - 1, x > 0],
-        [i + 1, x < columns - 1],
-        [i - columns, true],
-        [i + columns, true],
-      ] as const) {
-        if (!ok || j < 0 || j >= plane.length || seen[j] || plane[j] < level) continue;
-        seen[j] = 1;
-        stack.push(j);
+      if (x > 0 && !seen[i - 1] && plane[i - 1] >= level) {
+        seen[i - 1] = 1;
+        cells[count++] = i - 1;
+      }
+      if (x < last && !seen[i + 1] && plane[i + 1] >= level) {
+        seen[i + 1] = 1;
+        cells[count++] = i + 1;
+      }
+      if (i >= columns && !seen[i - columns] && plane[i - columns] >= level) {
+        seen[i - columns] = 1;
+        cells[count++] = i - columns;
+      }
+      if (i + columns < plane.length && !seen[i + columns] && plane[i + columns] >= level) {
+        seen[i + columns] = 1;
+        cells[count++] = i + columns;
       }
     }
-    if (cells.length < LEAST_SHARE * plane.length || cells.length > MOST_SHARE * plane.length) continue;
-    const region = describe(plane, columns, rows, cells);
+    if (count < LEAST_SHARE * plane.length || count > MOST_SHARE * plane.length) continue;
+    const region = describe(plane, columns, rows, cells.slice(0, count));
     if (region) out.push(region);
   }
   return out;
 }
 
-function describe(plane: Float32Array, columns: number, rows: number, cells: readonly number[]): Region | null {
+function describe(plane: Float32Array, columns: number, rows: number, cells: Int32Array): Region | null {
   const inside = new Uint8Array(plane.length);
   for (const i of cells) inside[i] = 1;
   const rim: WorkPoint[] = [];
@@ -131,12 +141,9 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: rea
     if (!open) continue;
     rim.push([x - 0.5, y - 0.5], [x + 0.5, y - 0.5], [x - 0.5, y + 0.5], [x + 0.5, y + 0.5]);
     // Light two cells in against two cells out, across each open face that is not the picture's end.
-    for (const [dx, dy] of [
-      [1, 0],
-      [-1, 0],
-      [0, 1],
-      [0, -1],
-    ]) {
+    for (let side = 0; side < 4; side++) {
+      const dx = FACE_X[side];
+      const dy = FACE_Y[side];
       const ox = x + dx;
       const oy = y + dy;
       if (ox < 0 || oy < 0 || ox >= columns || oy >= rows) {

@@ -41,15 +41,20 @@ export interface TraceOptions {
 
 /** Stations along a side, px apart. */
 const STATION_PX = 3;
+const MOST_STATIONS = 220;
 /** Offsets are tried at this distance, px. */
 const OFFSET_PX = 0.75;
-/** The path may move by this many offsets a station: bends up to about 14 degrees. */
+/** The path may move by this many offsets a station: bends up to about 10 degrees. */
 const MOVE = 1;
 /** Price of a move by one offset, as a share of a full reward: keeps the path from hopping between parallel lines. */
 const MOVE_PRICE = 0.35;
 /** A side is bent only if the curve leaves the straight line by this, px, and brings the evidence nearer by this factor. */
 const LEAST_BOW_PX = 0.8;
 const CURVE_GAIN = 0.75;
+/** Rounds of reweighting, the biweight's constant (95 % efficiency for normal errors), and the least spread taken for real, px. */
+const ROUNDS = 6;
+const TUKEY = 4.685;
+const LEAST_SCALE_PX = 0.25;
 /** Departures beyond this count no more, px: other lines. */
 const CLIP_PX = 4;
 /** A step of light is measured between points this far on each side of it, px. */
@@ -116,7 +121,7 @@ export function offsetFromSide(side: Side, x: number, y: number): { t: number; o
   const py = y - side.from[1];
   const t = (px * dx + py * dy) / square;
   const off = (px * dy - py * dx) / Math.sqrt(square);
-  return { t, off: off - evaluate(side.bow, t < 0 ? 0 : t > 1 ? 1 : t) };
+  return { t, off: off - evaluate(side.bow, t < 0 ? 0 : Math.min(t, 1)) };
 }
 
 function evaluate(bow: readonly number[], t: number): number {
@@ -129,8 +134,8 @@ function evaluate(bow: readonly number[], t: number): number {
 function sample(plane: Plane, x: number, y: number): number {
   const { width, height, data } = plane;
   if (!(x >= -0.5 && y >= -0.5 && x <= width - 0.5 && y <= height - 0.5)) return 0;
-  const cx = x < 0 ? 0 : x > width - 1.001 ? width - 1.001 : x;
-  const cy = y < 0 ? 0 : y > height - 1.001 ? height - 1.001 : y;
+  const cx = x < 0 ? 0 : Math.min(x, width - 1.001);
+  const cy = y < 0 ? 0 : Math.min(y, height - 1.001);
   const ix = cx | 0;
   const iy = cy | 0;
   const fx = cx - ix;
@@ -165,7 +170,7 @@ export function traceSide(plane: Plane, base: Side, options: TraceOptions): Side
   // Outward normal for a polygon that runs clockwise on the screen (y down).
   const nx = uy;
   const ny = -ux;
-  const stations = Math.max(12, Math.round(length / STATION_PX));
+  const stations = Math.min(MOST_STATIONS, Math.max(12, Math.round(length / STATION_PX)));
   const half = Math.max(2, Math.round(options.reach / OFFSET_PX));
   const states = 2 * half + 1;
   const values = new Float32Array(stations * states);
@@ -314,31 +319,35 @@ export function robustPolynomial(
 ): { bow: number[]; residual: number } {
   const n = ts.length;
   if (n < degree + 3) return { bow: [0], residual: Number.POSITIVE_INFINITY };
+  const m = degree + 1;
   const w = Float64Array.from(weights);
+  const errors = new Float64Array(n);
+  const sums = new Float64Array(2 * m - 1);
+  const a = new Float64Array(m * m);
+  const b = new Float64Array(m);
   let bow: number[] = [0];
   let residual = 0;
-  for (let round = 0; round < 8; round++) {
-    const m = degree + 1;
-    const a = new Float64Array(m * m);
-    const b = new Float64Array(m);
+  for (let round = 0; round < ROUNDS; round++) {
+    sums.fill(0);
+    b.fill(0);
     for (let i = 0; i < n; i++) {
       let p = w[i];
-      const powers: number[] = [];
-      for (let k = 0; k < m; k++, p *= ts[i]) powers.push(p);
-      for (let r = 0; r < m; r++) {
-        b[r] += powers[r] * values[i];
-        for (let c = 0; c < m; c++) a[r * m + c] += powers[r] * ts[i] ** c;
+      for (let k = 0; k < 2 * m - 1; k++) {
+        sums[k] += p;
+        if (k < m) b[k] += p * values[i];
+        p *= ts[i];
       }
     }
+    for (let r = 0; r < m; r++) for (let c = 0; c < m; c++) a[r * m + c] = sums[r + c];
     const solved = solveLinear(a, b);
     if (!solved) return { bow: [0], residual: Number.POSITIVE_INFINITY };
     bow = [...solved];
-    const errors = values.map((v, i) => Math.abs(v - evaluate(bow, ts[i])));
-    const scale = Math.max(0.25, 1.4826 * [...errors].sort((x, y) => x - y)[n >> 1]);
+    for (let i = 0; i < n; i++) errors[i] = Math.abs(values[i] - evaluate(bow, ts[i]));
+    const scale = Math.max(LEAST_SCALE_PX, 1.4826 * Float64Array.from(errors).sort()[n >> 1]);
     let sum = 0;
     let total = 0;
     for (let i = 0; i < n; i++) {
-      const r = errors[i] / (4.685 * scale);
+      const r = errors[i] / (TUKEY * scale);
       const k = r < 1 ? (1 - r * r) ** 2 : 0;
       w[i] = weights[i] * k;
       sum += w[i] * errors[i] * errors[i];

@@ -58,7 +58,7 @@ export function sheetMap(
       const side = sides[i];
       if (side.bare) continue;
       const along = ((point[0] - side.a[0]) * side.ux + (point[1] - side.a[1]) * side.uy) / side.length;
-      const t = along < 0 ? 0 : along > 1 ? 1 : along;
+      const t = along < 0 ? 0 : Math.min(along, 1);
       // Share of the chord on the picture that the foot of the point has there: perspective moves it.
       const foot = flat([side.a[0] + side.ux * side.length * t, side.a[1] + side.uy * side.length * t]);
       const chordX = side.q[0] - side.p[0];
