@@ -21,9 +21,14 @@ export async function textOfWork({ work, images }: KeptWork): Promise<string> {
   return JSON.stringify(file);
 }
 
-/** Null where the text is none of a version that is understood. */
+/** Null where the text is none, or none of a version that is understood. */
 export function workOfText(text: string): Omit<KeptWork, 'file'> | null {
-  const file = JSON.parse(text) as KeptFile | null;
+  let file: KeptFile | null;
+  try {
+    file = JSON.parse(text) as KeptFile | null;
+  } catch {
+    return null;
+  }
   if (file?.['plica-desk'] !== WORK_VERSION || file.work.version !== WORK_VERSION) return null;
   const images = file.images.map((pair) => pair && { sheet: blobOf(pair.sheet), picture: blobOf(pair.picture) });
   return { work: file.work, images };

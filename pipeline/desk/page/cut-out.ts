@@ -1,3 +1,4 @@
+import type { Pattern, PatternPoint } from '../../types.ts';
 import { stateNow } from '../work/history.ts';
 import type { DeskState } from '../work/work.ts';
 import type { Card } from './card-model.ts';
@@ -21,7 +22,7 @@ export function cutOut({ history, images }: Deskful, card: Card): SVGSVGElement 
   const pixels = images[state.reading]?.sheet;
   const scale = WIDTH_PX / (2 * half * ASPECT);
   const lines = makeLines();
-  if (!pixels) lines.draw(state.pattern, frame, scale);
+  if (!pixels) lines.draw(around(state.pattern, card.at, halfHeight(state, card) * ASPECT), frame, scale);
   const px = 1 / scale;
   const box = [x - half * ASPECT, y - half, 2 * half * ASPECT, 2 * half];
   return svg(
@@ -46,6 +47,16 @@ export function cutOut({ history, images }: Deskful, card: Card): SVGSVGElement 
       ...pointers(state, frame, card, px),
     ],
   );
+}
+
+/** The pattern without the creases that lie altogether beside a place. */
+function around(pattern: Pattern, [x, y]: PatternPoint, reach: number): Pattern {
+  const creases = pattern.creases.filter(({ from, to }) => {
+    const [a, b] = [pattern.vertices[from], pattern.vertices[to]];
+    const outside = (p: number, q: number, at: number) => Math.max(p, q) < at - reach || Math.min(p, q) > at + reach;
+    return !outside(a[0], b[0], x) && !outside(a[1], b[1], y);
+  });
+  return { ...pattern, creases };
 }
 
 /** A long crease is seen whole; a short one with what lies around it. */

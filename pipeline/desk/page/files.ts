@@ -18,13 +18,12 @@ import {
   startJob,
   watchJob,
 } from './server.ts';
-import type { Deskful, Store } from './store.ts';
+import type { Deskful, Incoming, Store } from './store.ts';
 
 export interface Files {
   /** Opens what the address or the server names; else the start page. */
   readonly begin: () => Promise<void>;
   readonly open: (file: File | Blob, name: string) => Promise<void>;
-  /** Opens a drawing of lines as a picture, not as a pattern. */
   readonly readAgain: (choices: ReadingChoices) => Promise<void>;
   readonly cancel: () => Promise<void>;
   readonly keeper: () => Promise<Keeper | null>;
@@ -47,6 +46,7 @@ export function makeFiles(store: Store, changed: () => void): Files {
   let given: GivenFile | null = null;
   /** The work that is kept beside the given file. */
   let givenWork: string | null = null;
+  let besideTaken = false;
   let pause = 0;
 
   const showDesk = (desk: Omit<Deskful, keyof ReturnType<typeof derive>>, work: Work): void => {
@@ -77,6 +77,11 @@ export function makeFiles(store: Store, changed: () => void): Files {
     savedAt: Date.now(),
   });
 
+  /** The first work on the given file is kept beside it, unless something else is kept there. */
+  const takeBeside = (work: Work): void => {
+    if (given?.name === work.name && givenWork === null && !besideTaken) givenWork = work.id;
+  };
+
   const failed = (error: unknown): void => {
     const gone = error instanceof ServerProblem && error.gone;
     const problem = error instanceof Error ? error.message : String(error);
@@ -98,21 +103,29 @@ export function makeFiles(store: Store, changed: () => void): Files {
     setTimeout(look, RETRY_MS);
   };
 
-  /** Has a picture read; null where the person stopped it. */
+  /** Has a picture read; null where the person stopped it or brought another. */
   const readPicture = async (file: Blob, name: string, choices: ReadingChoices) => {
+    const before = store.get().reading;
+    if (before?.job) void cancelJob(before.job).catch(() => {});
     const preview = URL.createObjectURL(file);
     store.set({ screen: 'reading', problem: null, reading: { name, job: null, progress: null, preview } });
+    const isMeant = () => store.get().reading?.preview === preview;
     try {
       const job = await startJob(file, name, choices);
-      const update = (changes: object) => {
+      const update = (changes: Partial<Incoming>) => {
         const { reading } = store.get();
-        if (reading?.preview === preview) store.set({ reading: { ...reading, job, ...changes } });
+        if (reading && isMeant()) store.set({ reading: { ...reading, job, ...changes } });
       };
+      // Stopped while it was being sent.
+      if (!isMeant()) await cancelJob(job);
       update({});
       const end = await watchJob(job, (progress) => update({ progress }));
-      if (end.state === 'cancelled' || store.get().reading?.preview !== preview) return null;
+      if (end.state === 'cancelled' || !isMeant()) return null;
       if (end.state === 'failed') throw new ServerProblem(end.problem, false);
       return await jobResult(job);
+    } catch (error) {
+      if (isMeant()) throw error;
+      return null;
     } finally {
       URL.revokeObjectURL(preview);
     }
@@ -122,25 +135,21 @@ export function makeFiles(store: Store, changed: () => void): Files {
     try {
       const pattern = await maybePattern(file, name);
       if (pattern) {
-        const work = startWork(name, pattern);
-        if (given?.name === name && givenWork === null) givenWork = work.id;
-        showDesk({ images: [null], file: null }, work);
+        const work = startWork(name, pattern.reading);
+        takeBeside(work);
+        // A drawing of lines may be read as a picture after all.
+        showDesk({ images: [null], file: pattern.drawing ? file : null }, work);
         return;
       }
       const read = await readPicture(file, name, {});
-      if (!read) {
-        leaveReading();
-        return;
-      }
-      const work = startWork(name, { ...read.reading });
-      if (given?.name === name && givenWork === null) givenWork = work.id;
+      if (!read) return;
+      const work = startWork(name, read.reading);
+      takeBeside(work);
       showDesk({ images: [{ sheet: read.sheet, picture: read.picture }], file }, work);
     } catch (error) {
       failed(error);
     }
   };
-
-  const leaveReading = (): void => store.set({ reading: null, screen: store.get().desk ? 'desk' : 'start' });
 
   const keepNow = async (): Promise<void> => {
     const { desk } = store.get();
@@ -160,10 +169,9 @@ export function makeFiles(store: Store, changed: () => void): Files {
         store.set({ kept: 'beside' });
         return;
       } catch (error) {
-        if (error instanceof ServerProblem && error.gone) {
-          store.set({ server: 'gone' });
-          awaitServer();
-        } else if (error instanceof Error) store.set({ problem: error.message });
+        const gone = error instanceof ServerProblem && error.gone;
+        store.set({ problem: error instanceof Error ? error.message : String(error), ...(gone && { server: 'gone' }) });
+        if (gone) awaitServer();
       }
     }
     store.set({ kept: inBrowser ? 'browser' : 'not' });
@@ -191,7 +199,9 @@ export function makeFiles(store: Store, changed: () => void): Files {
           else store.set({ screen: 'start' });
           return;
         }
-        const beside = workOfText(await keptBeside());
+        const text = await keptBeside();
+        const beside = workOfText(text);
+        besideTaken = beside === null && text !== 'null';
         if (beside) {
           givenWork = beside.work.id;
           const same = await k?.find(beside.work.id).catch(() => null);
@@ -201,11 +211,15 @@ export function makeFiles(store: Store, changed: () => void): Files {
           return;
         }
         if (inBrowser) {
-          if (inBrowser.work.name === given.name) givenWork = inBrowser.work.id;
+          takeBeside(inBrowser.work);
           openKept(inBrowser);
           return;
         }
         await open(await givenFile(), given.name);
+        if (besideTaken) {
+          const why = `${given.keptIn} is from another version and was left alone: rename it to keep work there.`;
+          store.set({ problem: why });
+        }
       } catch (error) {
         failed(error);
       }
@@ -216,10 +230,7 @@ export function makeFiles(store: Store, changed: () => void): Files {
       const { name } = desk.history.work;
       try {
         const read = await readPicture(desk.file, name, choices);
-        if (!read) {
-          leaveReading();
-          return;
-        }
+        if (!read) return;
         const next = derive(readAgain(desk.history, read.reading));
         // Readings that were taken back for good are not held on to.
         const images = [...desk.images, { sheet: read.sheet, picture: read.picture }];
@@ -238,7 +249,7 @@ export function makeFiles(store: Store, changed: () => void): Files {
     async cancel() {
       const { reading } = store.get();
       if (!reading) return;
-      leaveReading();
+      store.set({ reading: null, screen: store.get().desk ? 'desk' : 'start' });
       if (reading.job) await cancelJob(reading.job).catch(failed);
     },
     async resume(id) {
@@ -258,14 +269,16 @@ export function makeFiles(store: Store, changed: () => void): Files {
 }
 
 /** A pattern file is read as such; an SVG that holds no lines of a pattern is a picture. */
-async function maybePattern(file: Blob, name: string): Promise<Reading | null> {
+async function maybePattern(file: Blob, name: string): Promise<{ reading: Reading; drawing: boolean } | null> {
   const start = (await file.slice(0, 4096).text()).replace(/^\uFEFF/, '').trimStart();
-  if (start.startsWith('{')) return readPatternFile(file, name);
+  if (start.startsWith('{')) return { reading: await readPatternFile(file, name), drawing: false };
   if (!start.startsWith('<')) return null;
-  return readPatternFile(file, name).catch((error: unknown) => {
+  try {
+    return { reading: await readPatternFile(file, name), drawing: true };
+  } catch (error) {
     if (error instanceof ServerProblem && !error.gone) return null;
     throw error;
-  });
+  }
 }
 
 /** The file behind kept work: only a picture can be read again. */

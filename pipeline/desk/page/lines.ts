@@ -43,9 +43,11 @@ export function makeLines(): Lines {
       for (const [kind, group] of groups) attr(group, 'stroke-width', (width * STYLES[kind].weight) / scale);
       while (paths.length > creases.length) paths.pop()!.remove();
       creases.forEach((crease, c) => {
+        const same = samePlaces && drawn?.pattern.creases[c] === crease;
+        if (same && drawn?.scale === scale) return;
         paths[c] ??= svg('path', { 'data-crease': c });
         const path = paths[c];
-        if (!samePlaces || drawn?.pattern.creases[c] !== crease) {
+        if (!same) {
           const [a, b] = [crease.from, crease.to].map((v) => toPaper(frame, vertices[v]).map((n) => n.toFixed(2)));
           attr(path, 'd', `M${a.join(' ')}L${b.join(' ')}`);
           const group = groups.get(crease.kind)!;

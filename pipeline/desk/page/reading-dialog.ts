@@ -91,7 +91,12 @@ export function makeReadingDialog(store: Store, mending: Mending, files: Files):
           part('Page', el('div', { class: 'fields' }, [el('label', { for: page.id, text: 'Page of the PDF' }), page])),
         again &&
           el('div', { class: 'buttons last' }, [
-            el('button', { type: 'button', class: 'strong', text: 'Read again', on: { click: readAgain } }),
+            el('button', {
+              type: 'button',
+              class: 'strong',
+              text: reading.picture ? 'Read again' : 'Read it as a picture',
+              on: { click: readAgain },
+            }),
             el('p', {
               class: 'quiet',
               text: 'Answers that you gave are kept where the same crease is found; undo brings everything back.',

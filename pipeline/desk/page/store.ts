@@ -14,7 +14,7 @@ export type Selection =
   | { readonly what: 'crease'; readonly crease: number };
 
 /** A picture on its way. */
-export interface Reading {
+export interface Incoming {
   readonly name: string;
   /** Null until the server has the whole file. */
   readonly job: string | null;
@@ -27,7 +27,7 @@ export interface Deskful {
   readonly history: History;
   /** Of each reading, in order; null for a pattern file. */
   readonly images: readonly (ReadingImages | null)[];
-  /** The file itself, to be read again; null where it was a pattern. */
+  /** The file itself, to be read again as a picture; null where it is none. */
   readonly file: Blob | null;
   /** Of the state in force. */
   readonly laws: readonly BrokenLaw[];
@@ -38,7 +38,7 @@ export interface Deskful {
 export interface Shown {
   readonly screen: 'start' | 'reading' | 'desk' | 'outline';
   readonly problem: string | null;
-  readonly reading: Reading | null;
+  readonly reading: Incoming | null;
   readonly desk: Deskful | null;
   readonly selection: Selection | null;
   readonly tool: Tool;

@@ -127,11 +127,12 @@ export function verdictWords(
   return { tone: 'bad', text: 'Does not fold flat' };
 }
 
-const UNDECIDED = {
+const UNDECIDED: Readonly<Record<NonNullable<Judgement['undecided']>, string>> = {
+  size: 'The sheet has too many overlapping layers to be decided here.',
   time: 'An order of layers was not found in the time there was.',
   coarse: 'Positions are too uncertain for creases this small.',
   parts: 'Cuts part the sheet, so there is no one folded form.',
-} as const;
+};
 
 /** Below the folded sheet: one or two sentences. */
 export function foldedWords(judgement: Judgement | 'working' | 'failed', broken: number): string {

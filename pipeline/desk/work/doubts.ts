@@ -1,6 +1,8 @@
 /** The list of doubts: those of the reading and the vertices that break a law, what would do most harm first. */
+import { type Around, creasesAround } from '../../laws/around.ts';
 import { checkVertices } from '../../laws/laws.ts';
-import type { BrokenLaw, DoubtCode, Kind, KindOfOdds, LawName, Pattern } from '../../types.ts';
+import { positionToleranceOf } from '../../laws/vertex.ts';
+import type { BrokenLaw, Crease, DoubtCode, Kind, KindOfOdds, LawName, Pattern } from '../../types.ts';
 import type { DeskDoubt, DeskState } from './work.ts';
 
 /** What is at stake in a doubt. */
@@ -70,10 +72,13 @@ export function listDoubts(
     if (known) known.push(law);
     else broken.set(law.vertex, [law]);
   }
+  const around = creasesAround(state.pattern);
+  const tolerance = positionToleranceOf(state.pattern, around);
+  const measure = { pattern: state.pattern, around, tolerance, broken };
   const items: { item: DoubtItem; rank: readonly number[] }[] = [];
   const questioned = new Set<number>();
   for (const doubt of state.doubts) {
-    const stakes = stakesOf(state.pattern, doubt, broken);
+    const stakes = stakesOf(measure, doubt);
     items.push({
       item: { key: `d${doubt.id}`, from: 'reading', doubt, stakes, settled: doubt.settled },
       rank: [
@@ -133,30 +138,46 @@ function riskOf(pattern: Pattern, doubt: DeskDoubt): number {
   return (1 - doubt.probability) * Math.max(1, verticesOf(pattern, doubt).length);
 }
 
-function stakesOf(pattern: Pattern, doubt: DeskDoubt, broken: ReadonlyMap<number, unknown>): Stakes {
-  const own = verticesOf(pattern, doubt);
+/** What all doubts are measured by; made once for a pattern. */
+interface Measure {
+  readonly pattern: Pattern;
+  readonly around: Around;
+  readonly tolerance: number;
+  readonly broken: ReadonlyMap<number, unknown>;
+}
+
+function stakesOf(measure: Measure, doubt: DeskDoubt): Stakes {
+  const own = verticesOf(measure.pattern, doubt);
   return {
     everything: EVERYTHING.has(doubt.what),
-    now: own.filter((v) => broken.has(v)).length,
-    otherwise: doubt.crease === undefined ? null : breaksOtherwise(pattern, doubt.crease, own, doubt.instead),
+    now: own.filter((v) => measure.broken.has(v)).length,
+    otherwise: doubt.crease === undefined ? null : breaksOtherwise(measure, doubt.crease, doubt.instead),
   };
 }
 
 /** How many ends of a crease would break a law if it were of the other kind, or not there. */
-function breaksOtherwise(
-  pattern: Pattern,
-  crease: number,
-  ends: readonly number[],
-  instead: DeskDoubt['instead'],
-): number | null {
+function breaksOtherwise(measure: Measure, crease: number, instead: DeskDoubt['instead']): number | null {
   if (instead === null || instead === 'other') return null;
   const kind = LETTER[instead];
-  // Only the creases at the two ends matter; their far ends look broken by that and are not asked.
-  const creases = pattern.creases.flatMap((c, i) => {
-    if (!ends.includes(c.from) && !ends.includes(c.to)) return [];
-    if (i !== crease) return [c];
-    return kind === null ? [] : [{ ...c, kind }];
-  });
-  const found = new Set(checkVertices({ ...pattern, creases }).map(({ vertex }) => vertex));
-  return ends.filter((v) => found.has(v)).length;
+  const { from, to } = measure.pattern.creases[crease];
+  return [from, to].filter((v) => {
+    const star = starAt(measure, v, crease, kind);
+    return checkVertices(star, { positionTolerance: measure.tolerance }).some(({ vertex }) => vertex === 0);
+  }).length;
+}
+
+/** One vertex, as number 0, with its creases alone, one of them changed; the laws ask for no more. */
+function starAt({ pattern, around }: Measure, v: number, changed: number, kind: Kind | null): Pattern {
+  const vertices = [pattern.vertices[v]];
+  const exact = [pattern.exact[v]];
+  const creases: Crease[] = [];
+  for (let place = around.start[v]; place < around.start[v + 1]; place++) {
+    const c = around.crease[place];
+    const now = c === changed ? kind : pattern.creases[c].kind;
+    if (now === null) continue;
+    creases.push({ from: 0, to: vertices.length, kind: now });
+    vertices.push(pattern.vertices[around.far[place]]);
+    exact.push(pattern.exact[around.far[place]]);
+  }
+  return { vertices, exact, creases, lattice: pattern.lattice };
 }
