@@ -37,8 +37,8 @@ const LOOPBACK = '127.0.0.1';
  */
 export async function openDesk(options: OpenDeskOptions = {}): Promise<Desk> {
   const { file, port = USUAL_PORT, page = PAGE_FOLDER } = options;
-  const files = await readPageFiles(page);
   const given = file === undefined ? null : await openGiven(file);
+  const files = await readPageFiles(page);
   const jobs = makeJobs();
   const server = createServer();
   const actual = await listen(server, port).catch((error: NodeJS.ErrnoException) => {

@@ -11,9 +11,9 @@ import { build } from 'vite';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 
-/** Builds the page into a folder that is thrown away afterwards. */
-export async function buildPage(): Promise<{ folder: string; remove: () => Promise<void> }> {
-  const folder = await mkdtemp(join(tmpdir(), 'plica-page-'));
+/** Builds the page, into a folder that is thrown away afterwards unless one is named. */
+export async function buildPage(into?: string): Promise<{ folder: string; remove: () => Promise<void> }> {
+  const folder = into ?? (await mkdtemp(join(tmpdir(), 'plica-page-')));
   await build({
     root: join(root, 'pipeline/desk/page'),
     configFile: join(root, 'vite.config.ts'),
