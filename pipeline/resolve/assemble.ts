@@ -10,8 +10,10 @@ export interface Assembly {
   readonly exact: readonly (ExactPoint | null)[];
   readonly creases: readonly Crease[];
   readonly evidence: readonly Evidence[];
-  /** Carrier of each crease. */
-  readonly carriers: readonly number[];
+  /** Parts of the draft that each crease is made of. */
+  readonly partsOf: readonly (readonly number[])[];
+  /** Pattern vertex of each vertex of the draft, -1 for none. */
+  readonly vertexOf: Int32Array;
 }
 
 interface Piece {
@@ -23,12 +25,13 @@ interface Piece {
   coverage: number;
   length: number;
   readonly origin: Evidence['origin'];
+  readonly made: number[];
 }
 
 /** Parts that are present become creases; straight neighbours of one kind with nothing between them become one. */
 export function assemble({ vertices, exact, parts, carriers }: Draft): Assembly {
-  const pieces = parts.flatMap((part): Piece[] =>
-    part.present ? [{ ...part, odds: part.belief, length: part.t1 - part.t0 }] : [],
+  const pieces = parts.flatMap((part, p): Piece[] =>
+    part.present ? [{ ...part, odds: part.belief, length: part.t1 - part.t0, made: [p] }] : [],
   );
   const joined = joinStraight(pieces, vertices.length);
   const number = new Int32Array(vertices.length).fill(-1);
@@ -49,7 +52,14 @@ export function assemble({ vertices, exact, parts, carriers }: Draft): Assembly 
     residual: carriers[p.carrier].residual,
     origin: p.origin,
   }));
-  return { vertices: keptVertices, exact: keptExact, creases, evidence, carriers: joined.map((p) => p.carrier) };
+  return {
+    vertices: keptVertices,
+    exact: keptExact,
+    creases,
+    evidence,
+    partsOf: joined.map(({ made }) => made),
+    vertexOf: number,
+  };
 }
 
 /** A vertex with just two creases, straight and of one kind, is no vertex. */
@@ -77,6 +87,7 @@ function joinStraight(parts: Piece[], vertexCount: number): Piece[] {
     };
     first.coverage = mix(first.coverage, second.coverage);
     first.length = length;
+    first.made.push(...second.made);
     at[second.to].delete(second);
     at[second.to].add(first);
     first.to = second.to;

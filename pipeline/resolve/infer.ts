@@ -1,5 +1,7 @@
+import type { KindReading } from '../kinds/kinds.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import type { Lattice, Sheet } from '../types.ts';
+import { type KindChange, splitChanges } from './changes.ts';
 import type { Draft } from './draft.ts';
 import { type ExactFit, fitExact } from './exact.ts';
 import { addExtensions } from './extend.ts';
@@ -14,13 +16,21 @@ export interface Inference {
   readonly crowded: readonly number[];
   /** Null where the picture has one ink and kinds stay open. */
   readonly kinds: KindBeliefs | null;
+  readonly kindChanges: readonly KindChange[];
+  /** Whether two inks that were told apart turned out to be one: kinds are open. */
+  readonly isMisread: boolean;
 }
 
+/** Two inks whose kinds agree with the laws no better than this, at so many vertices, are one ink. */
+const NO_AGREEMENT = 0.25;
+const LEAST_JUDGES = 8;
+
 /** Exact places, then the lines and kinds that ink and folding laws together make most probable. Changes the draft. */
-export function infer(draft: Draft, lattice: LatticeFit, sheet: Sheet): Inference {
+export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, sheet: Sheet): Inference {
   joinTwins(draft, null);
   let fit = place(draft, lattice, sheet);
   if (joinTwins(draft, fit.derived)) fit = place(draft, lattice, sheet);
+  const kindChanges = splitChanges(draft, reading);
   addExtensions(draft);
   const changes = mendStructure(draft, placeSpreadOf(draft, fit.lattice.residual));
   if (changes.length > 0) {
@@ -28,8 +38,12 @@ export function infer(draft: Draft, lattice: LatticeFit, sheet: Sheet): Inferenc
     fit = place(draft, lattice, sheet);
   }
   const isTold = draft.parts.some(({ kind }) => kind === 'M' || kind === 'V');
-  const kinds = isTold ? kindsByLaw(draft, placeSpreadOf(draft, fit.lattice.residual)) : null;
-  return { lattice: fit.lattice, changes, crowded: fit.crowded, kinds };
+  // Colours that are told apart are what was drawn; rhythm and strength are read wrongly more easily.
+  const trustInk = reading.sorting.by === 'colour';
+  const kinds = isTold ? kindsByLaw(draft, placeSpreadOf(draft, fit.lattice.residual), trustInk) : null;
+  const isMisread = kinds !== null && !trustInk && kinds.judges >= LEAST_JUDGES && kinds.agreement < NO_AGREEMENT;
+  if (isMisread) leaveOpen(draft);
+  return { lattice: fit.lattice, changes, crowded: fit.crowded, kinds, kindChanges, isMisread };
 }
 
 /** Moves the draft's vertices to their exact places. */
@@ -39,4 +53,13 @@ function place(draft: Draft, lattice: LatticeFit, sheet: Sheet): ExactFit {
   draft.vertices = [...fit.vertices];
   draft.exact = [...fit.exact];
   return fit;
+}
+
+function leaveOpen(draft: Draft): void {
+  for (const part of draft.parts) {
+    if (part.kind !== 'M' && part.kind !== 'V') continue;
+    part.kind = 'U';
+    const half = (part.belief.mountain + part.belief.valley) / 2;
+    part.belief = { ...part.belief, mountain: half, valley: half };
+  }
 }

@@ -8,6 +8,10 @@ export interface KindBeliefs {
   /** Probability of mountain, against valley, of each part: by ink alone, and by ink and laws; NaN where it does not fold. */
   readonly byInk: Float64Array;
   readonly byBoth: Float64Array;
+  /** How well the ink's kinds obey the laws: 1 everywhere, 0 no better than letters strewn by chance. */
+  readonly agreement: number;
+  /** Number of vertices that this rests upon. */
+  readonly judges: number;
   /** Natural log of how much likelier a vertex of this drawing obeys the laws than not; 0 where laws say nothing. */
   readonly price: number;
 }
@@ -16,6 +20,10 @@ export interface KindBeliefs {
 export const SURE = 0.97;
 /** Ink is never believed further than this: colours bleed, pens are swapped by mistake. */
 const MOST_BELIEF = 0.995;
+/** ... nor less than this where the laws show that it errs. */
+const LEAST_BELIEF = 0.6;
+/** A vertex is right if all of so many creases are. */
+const USUAL_DEGREE = 4;
 const MOST_PRICE = 5;
 const PRIOR_LAWFUL = 3;
 const PRIOR_LAWLESS = 1;
@@ -39,23 +47,29 @@ interface LawVertex {
  * Decides kinds in the draft: message passing between vertices that each weigh all their legal letterings (sum-product;
  * Pearl 1988), then a search that turns single creases and pairs while that makes the whole likelier. A broken law has a
  * price, low in drawings that break it often. Creases that the ink is sure of are never turned.
+ *
+ * @param trustInk whether it is the pattern rather than the ink that is to blame where sure creases break laws
  */
-export function kindsByLaw(draft: Draft, placeSpread: number): KindBeliefs {
+export function kindsByLaw(draft: Draft, placeSpread: number, trustInk = true): KindBeliefs {
   const { parts } = draft;
-  const byInk = Float64Array.from(parts, (_, p) => inkBelief(draft, p));
   const bound = lawVertices(draft, placeSpread);
-  const price = lawPrice(bound, byInk);
-  if (price <= 0 || bound.length === 0) return { byInk, byBoth: byInk, price: 0 };
+  const ink = Float64Array.from(parts, (_, p) => inkBelief(draft, p));
+  const agreement = agreementOf(bound, ink);
+  const judges = bound.length;
+  const most = trustInk ? MOST_BELIEF : Math.min(MOST_BELIEF, Math.max(LEAST_BELIEF, agreement ** (1 / USUAL_DEGREE)));
+  const byInk = ink.map((m) => Math.min(most, Math.max(1 - most, m)));
+  const price = trustInk ? lawPrice(bound, byInk) : MOST_PRICE;
+  if (price <= 0 || bound.length === 0) return { byInk, byBoth: byInk, agreement, judges, price: 0 };
   const byBoth = passMessages(bound, byInk, price, parts.length);
   decide(draft, bound, byInk, byBoth, price);
-  return { byInk, byBoth, price };
+  return { byInk, byBoth, agreement, judges, price };
 }
 
 function inkBelief(draft: Draft, part: number): number {
   if (!folds(draft, part)) return Number.NaN;
   const { mountain, valley } = draft.parts[part].odds;
   const m = mountain + valley > 0 ? mountain / (mountain + valley) : 0.5;
-  return Math.min(MOST_BELIEF, Math.max(1 - MOST_BELIEF, m));
+  return m;
 }
 
 function lawVertices(draft: Draft, placeSpread: number): LawVertex[] {
@@ -86,6 +100,26 @@ function isLegal({ parts, groups }: LawVertex, isMountain: (part: number) => boo
       parts.map((p) => (isMountain(p) ? MAY_BE_MOUNTAIN : MAY_BE_VALLEY)),
     ) === -1
   );
+}
+
+/** Share of vertices at which the ink's favourites are legal, above what chance gives with as many mountains. */
+function agreementOf(bound: readonly LawVertex[], ink: Float64Array): number {
+  if (bound.length === 0) return 1;
+  let [mountains, folds] = [0, 0];
+  for (const m of ink) {
+    if (Number.isNaN(m)) continue;
+    folds++;
+    if (m > 0.5) mountains++;
+  }
+  const share = mountains / folds;
+  let [legal, byChance] = [0, 0];
+  for (const v of bound) {
+    if (isLegal(v, (p) => ink[p] > 0.5)) legal++;
+    const { asMountain, asValley } = vertexSums(v.groups, new Float64Array(v.parts.length).fill(share));
+    byChance += share * asMountain[0] + (1 - share) * asValley[0];
+  }
+  const open = bound.length - byChance;
+  return open > 0 ? Math.max(0, Math.min(1, (legal - byChance) / open)) : 1;
 }
 
 /** From the vertices where the ink leaves no doubt. */
@@ -203,7 +237,7 @@ function decide(
   draft.parts.forEach((part, p) => {
     if (!folds(draft, p)) return;
     part.kind = mountain[p] ? 'M' : 'V';
-    const fold = part.odds.mountain + part.odds.valley;
-    part.belief = { ...part.odds, mountain: fold * byBoth[p], valley: fold * (1 - byBoth[p]) };
+    const fold = part.belief.mountain + part.belief.valley;
+    part.belief = { ...part.belief, mountain: fold * byBoth[p], valley: fold * (1 - byBoth[p]) };
   });
 }

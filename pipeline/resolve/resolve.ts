@@ -2,10 +2,16 @@ import type { StrokeGraph } from '../graph/graph.ts';
 import type { KindReading } from '../kinds/kinds.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import { checkVertices } from '../laws/laws.ts';
-import type { Doubt, Pattern, Picture, Recovery, Sheet } from '../types.ts';
+import type { LegendEntry, Pattern, Picture, Recovery, Sheet } from '../types.ts';
 import { assemble, toPicturePx } from './assemble.ts';
+import { creaseFindings } from './crease-doubts.ts';
+import { listDoubts } from './doubt-list.ts';
 import { makeDraft } from './draft.ts';
 import { infer } from './infer.ts';
+import { missingCreases } from './missing.ts';
+import { pictureFindings, strayFindings } from './picture-doubts.ts';
+import { placeSpreadOf } from './structure.ts';
+import { vertexFindings } from './vertex-doubts.ts';
 
 export interface ResolveInput {
   readonly picture: Picture;
@@ -22,40 +28,49 @@ export type Resolved = Omit<Recovery, 'picture' | 'sheet' | 'timings'>;
 export function resolve(input: ResolveInput): Resolved {
   const { sheet, lattice, kinds, picture } = input;
   const draft = makeDraft(input.graph, kinds, 1 / sheet.pxPerUnit);
-  const fit = infer(draft, lattice, sheet);
+  const inference = infer(draft, kinds, lattice, sheet);
   const assembly = assemble(draft);
-  const pattern: Pattern = {
-    vertices: assembly.vertices,
-    exact: assembly.exact,
-    creases: assembly.creases,
-    lattice: fit.lattice,
-  };
+  const { vertices, exact, creases, evidence } = assembly;
+  const pattern: Pattern = { vertices, exact, creases, lattice: inference.lattice };
   const laws = checkVertices(pattern);
-  const doubts: Doubt[] = [];
-  pattern.creases.forEach((c, i) => {
-    const o = assembly.evidence[i].odds;
-    const p = Math.max(o.mountain, o.valley, o.edge, o.guide);
-    if (p > 0.95 || c.kind === 'U') return;
-    const a = pattern.vertices[c.from];
-    const b = pattern.vertices[c.to];
-    const at = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2] as const;
-    doubts.push({
-      what: o.absent > 0.05 ? 'crease-faint' : 'kind-unclear',
-      crease: i,
-      at,
-      atPicture: toPicturePx(at, sheet, lattice.bend, picture.scale),
-      facts: {},
-      probability: p,
-      instead: o.absent > 0.05 ? 'absent' : o.mountain > o.valley ? 'valley' : 'mountain',
-    });
+  const ofCreases = creaseFindings(pattern, assembly, draft);
+  const missing = missingCreases(draft, placeSpreadOf(draft, inference.lattice.residual));
+  const ofVertices = vertexFindings({
+    pattern,
+    evidence,
+    laws,
+    named: new Set(ofCreases.flatMap(({ crease }) => (crease === undefined ? [] : [crease]))),
+    changes: new Set(inference.kindChanges.map(({ vertex }) => assembly.vertexOf[vertex]).filter((v) => v >= 0)),
+    mended: new Set(missing.flatMap(({ mends }) => mends.map((v) => assembly.vertexOf[v]))),
+    strokeWidth: draft.strokeWidth,
+    px: draft.px,
   });
+  const legend = inference.isMisread ? kinds.legend.map(asOneInk) : kinds.legend;
+  const findings = [
+    ...ofCreases,
+    ...ofVertices,
+    ...missing.map(({ finding }) => finding),
+    ...strayFindings(draft, inference.changes),
+    ...pictureFindings(pattern, legend, sheet),
+  ];
   return {
     pattern,
-    evidence: assembly.evidence,
+    evidence,
     outline: sheet.outline,
-    legend: kinds.legend,
-    doubts,
+    legend,
+    doubts: listDoubts(findings, (at) => toPicturePx(at, sheet, lattice.bend, picture.scale)),
     laws,
     guideGrid: input.guideGrid,
+  };
+}
+
+/** What the legend says where the inks told apart are one after all. */
+function asOneInk(entry: LegendEntry): LegendEntry {
+  if (entry.kind !== 'M' && entry.kind !== 'V') return entry;
+  return {
+    ...entry,
+    kind: 'U',
+    why: 'read as mountain and valley it breaks the folding laws nearly everywhere',
+    probability: 1,
   };
 }

@@ -135,7 +135,34 @@ export function mendStructure(draft: Draft, placeSpread: number): StructureChang
     }
     if (applied === 0) break;
   }
+  believePresence(draft, changes, price, (p) => weigh([p], false).mended);
   return [...changes.values()];
+}
+
+/** Odds below this say nothing against a line. */
+const LEAST_ABSENT = 0.005;
+
+/** What the vertices say for or against lines that the ink leaves open goes into the belief. */
+function believePresence(
+  draft: Draft,
+  changes: ReadonlyMap<number, StructureChange>,
+  price: number,
+  mendedByFlip: (part: number) => number,
+): void {
+  draft.parts.forEach((part, p) => {
+    const { odds, border, present } = part;
+    if (border || !present || (odds.absent < LEAST_ABSENT && !changes.has(p))) return;
+    const log = Math.log((1 - odds.absent) / Math.max(odds.absent, 1e-9)) - price * mendedByFlip(p);
+    const here = 1 / (1 + Math.exp(-log));
+    const scale = odds.absent < 1 ? here / (1 - odds.absent) : 0;
+    part.belief = {
+      mountain: odds.mountain * scale,
+      valley: odds.valley * scale,
+      edge: odds.edge * scale,
+      guide: odds.guide * scale,
+      absent: 1 - here,
+    };
+  });
 }
 
 /** Natural log of how much likelier a vertex of this drawing is sound than not. */

@@ -1,0 +1,57 @@
+/** What is doubtful about the picture as a whole, and ink that was left out. */
+import type { LegendEntry, Outline, Pattern, Sheet } from '../types.ts';
+import { type Finding, middleOf } from './doubt-list.ts';
+import type { Draft } from './draft.ts';
+import type { StructureChange } from './structure.ts';
+
+/** A reading of the inks, an outline surer than this needs no question. */
+const SURE_MEANING = 0.9;
+const SURE_OUTLINE = 0.9;
+/** Faint or short ink is left out without a word; this much or more is reported, stroke widths. */
+const STRAY_WIDTHS = 6;
+/** How often a line that was left out was rightly left out. */
+const STRAY_RIGHT = 0.8;
+
+export function pictureFindings(
+  pattern: Pattern,
+  legend: readonly LegendEntry[],
+  sheet: Pick<Sheet, 'width' | 'height' | 'outline'>,
+): Finding[] {
+  const middle = [sheet.width / 2, sheet.height / 2] as const;
+  const found: Finding[] = [];
+  const folds = legend.filter(({ kind, count }) => kind !== 'B' && kind !== 'F' && count > 0);
+  if (folds.length > 0 && folds.every(({ kind }) => kind === 'U')) {
+    const crease = pattern.creases.findIndex(({ kind }) => kind === 'U');
+    const at = crease >= 0 ? middleOf(pattern, crease) : middle;
+    // Mountain and valley are as likely as each other until the laws or a person say more.
+    found.push({ what: 'convention-unknown', at, probability: 0.5, instead: null });
+  }
+  const told = folds.filter(({ kind }) => kind === 'M' || kind === 'V');
+  const probability = Math.min(1, ...told.map((entry) => entry.probability));
+  if (told.length > 0 && probability < SURE_MEANING) {
+    found.push({ what: 'mountain-valley-swap', at: middle, probability, instead: 'other' });
+  }
+  return [...found, ...outlineFinding(sheet.outline, middle)];
+}
+
+function outlineFinding({ how, probability }: Outline, at: readonly [number, number]): Finding[] {
+  const isAssumed = how === 'outermost-ink' || how === 'picture-edge' || how === 'sheet-edge';
+  if (how === 'given' || (!isAssumed && probability >= SURE_OUTLINE)) return [];
+  return [{ what: 'outline-assumed', at, facts: { how }, probability, instead: 'other' }];
+}
+
+/** Strokes that were seen and left out, one finding a stroke. */
+export function strayFindings(draft: Draft, changes: readonly StructureChange[]): Finding[] {
+  const byLine = new Map<number, { at: readonly [number, number]; length: number }>();
+  for (const { part, what } of changes) {
+    if (what !== 'dropped') continue;
+    const { carrier, from, to, t0, t1 } = draft.parts[part];
+    const [a, b] = [draft.vertices[from], draft.vertices[to]];
+    const known = byLine.get(carrier);
+    const length = (known?.length ?? 0) + t1 - t0;
+    byLine.set(carrier, { at: known?.at ?? [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], length });
+  }
+  return [...byLine.values()]
+    .filter(({ length }) => length >= STRAY_WIDTHS * draft.strokeWidth)
+    .map(({ at }) => ({ what: 'stray-ink', at, probability: STRAY_RIGHT, instead: 'other' }));
+}

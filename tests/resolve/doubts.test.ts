@@ -1,0 +1,168 @@
+import { describe, expect, it } from 'vitest';
+import { makePattern } from '../../datasets/patterns/patterns.ts';
+import { checkPlanarGraph } from '../../pipeline/graph/check.ts';
+import { type Resolved, resolve } from '../../pipeline/resolve/resolve.ts';
+import type { DoubtCode } from '../../pipeline/types.ts';
+import { oddsOf } from './drafts.ts';
+import { inkOf, innerPieces, inputOf } from './inputs.ts';
+
+const CODES = (r: Resolved): DoubtCode[] => r.doubts.map(({ what }) => what);
+
+function remove<T>(lists: T[][], at: number): void {
+  for (const list of lists) list.splice(at, 1);
+}
+
+describe('doubts', () => {
+  it('a clear, sound drawing leaves none', () => {
+    for (const family of ['pleat', 'box', 'angle22', 'twist', 'free'] as const) {
+      const { pattern } = makePattern(family, 712);
+      const result = resolve(inputOf(pattern).input);
+      expect([family, result.doubts]).toEqual([family, []]);
+      expect([family, result.laws]).toEqual([family, []]);
+      expect(result.pattern.creases.length).toBe(pattern.creases.length);
+    }
+  });
+
+  it('one ink: kinds stay open, one doubt without a crease', () => {
+    const drawing = inputOf(makePattern('grid', 712).pattern);
+    drawing.kinds.forEach((kind, i) => {
+      if (kind !== 'M' && kind !== 'V') return;
+      drawing.kinds[i] = 'U';
+      drawing.odds[i] = oddsOf('M', 0);
+    });
+    drawing.legend.splice(0, 2, { ...drawing.legend[0], kind: 'U' });
+    const { pattern, doubts } = resolve(drawing.input);
+    expect(doubts.map(({ what, crease }) => [what, crease])).toEqual([['convention-unknown', undefined]]);
+    expect(new Set(pattern.creases.map(({ kind }) => kind))).toEqual(new Set(['B', 'U']));
+  });
+
+  it('inks that custom hardly tells apart: one doubt without a crease', () => {
+    const drawing = inputOf(makePattern('grid', 712).pattern);
+    drawing.legend.forEach((e, i) => {
+      drawing.legend[i] = { ...e, probability: 0.6 };
+    });
+    const { doubts } = resolve(drawing.input);
+    expect(doubts.map(({ what, crease, probability }) => [what, crease, probability])).toEqual([
+      ['mountain-valley-swap', undefined, 0.6],
+    ]);
+  });
+
+  it('an unclear crease at the edge, where no law reaches, is asked about', () => {
+    const { pattern } = makePattern('pleat', 713);
+    const drawing = inputOf(pattern);
+    const edge = new Set(drawing.pieces.filter((p) => p.border).flatMap((p) => [p.from, p.to]));
+    const at = drawing.pieces.findIndex((p) => !p.border && edge.has(p.from) && edge.has(p.to));
+    const any = at >= 0 ? at : drawing.pieces.findIndex((p) => !p.border && edge.has(p.from));
+    drawing.odds[any] = oddsOf('M', drawing.kinds[any] === 'M' ? 0.4 : -0.4);
+    const { doubts } = resolve(drawing.input);
+    const named = doubts.filter(({ crease }) => crease !== undefined);
+    expect(named.length).toBeLessThanOrEqual(1);
+    for (const { what, probability } of named) {
+      expect(what).toBe('kind-unclear');
+      expect(probability).toBeGreaterThan(0.5);
+    }
+  });
+
+  it('a sure crease that breaks the laws keeps its kind and is named, once', () => {
+    const { pattern } = makePattern('box', 714);
+    const drawing = inputOf(pattern);
+    const at = innerPieces(drawing)[0];
+    const wrong = drawing.kinds[at] === 'M' ? 'V' : 'M';
+    drawing.kinds[at] = wrong;
+    drawing.odds[at] = oddsOf(wrong, wrong === 'M' ? 6 : -6);
+    const { doubts, pattern: got } = resolve(drawing.input);
+    const named = doubts.flatMap(({ crease }) => (crease === undefined ? [] : [crease]));
+    expect(new Set(named).size).toBe(named.length);
+    expect(named.length).toBeGreaterThan(0);
+    expect(named.length).toBeLessThan(8);
+    const a = pattern.vertices[drawing.pieces[at].from];
+    const b = pattern.vertices[drawing.pieces[at].to];
+    const crease = got.creases.findIndex(({ from, to }) => {
+      const ends = [got.vertices[from], got.vertices[to]];
+      return [a, b].every((p) => ends.some((q) => Math.hypot(p[0] - q[0], p[1] - q[1]) < 1e-6));
+    });
+    expect(got.creases[crease].kind).toBe(wrong);
+    // It, or a neighbour at one of its ends, is named.
+    const near = named.some((c) =>
+      [got.creases[c].from, got.creases[c].to].some(
+        (v) => v === got.creases[crease].from || v === got.creases[crease].to,
+      ),
+    );
+    expect(near).toBe(true);
+  });
+
+  it('a crease that nobody saw is proposed where it belongs, and not added', () => {
+    const { pattern } = makePattern('grid', 715);
+    const drawing = inputOf(pattern);
+    const at = innerPieces(drawing)[0];
+    const gone = drawing.pieces[at];
+    const [a, b] = [pattern.vertices[gone.from], pattern.vertices[gone.to]];
+    remove<unknown>([drawing.pieces, drawing.kinds, drawing.odds, drawing.measured], at);
+    const { doubts, pattern: got } = resolve(drawing.input);
+    const missing = doubts.find(({ what }) => what === 'crease-missing');
+    expect(missing).toBeDefined();
+    expect(missing!.crease).toBeUndefined();
+    expect(missing!.at[0]).toBeCloseTo((a[0] + b[0]) / 2, 6);
+    expect(missing!.at[1]).toBeCloseTo((a[1] + b[1]) / 2, 6);
+    expect(got.creases.length).toBeLessThan(pattern.creases.length);
+  });
+
+  it('a line that turns from mountain to valley with nothing crossing is cut there and asked about', () => {
+    const { pattern } = makePattern('pleat', 716);
+    const drawing = inputOf(pattern);
+    const at = innerPieces(drawing).reduce((best, p) =>
+      drawing.pieces[p].t1 - drawing.pieces[p].t0 > drawing.pieces[best].t1 - drawing.pieces[best].t0 ? p : best,
+    );
+    drawing.measured[at] = inkOf({ at: 0.6, angle: 1.05 });
+    const { doubts, pattern: got } = resolve(drawing.input);
+    expect(CODES({ doubts } as Resolved)).toContain('kind-changes');
+    expect(got.vertices.length).toBe(pattern.vertices.length + 1);
+    expect(checkPlanarGraph(got)).toEqual([]);
+  });
+
+  it('an end inside the paper, a vertex off the grid, an assumed outline are told', () => {
+    const { pattern } = makePattern('grid', 717);
+    const drawing = inputOf(pattern);
+    const inner = innerPieces(drawing);
+    const line = { ...drawing.input.graph.carriers[0], nx: 0.6, ny: -0.8, dx: 0.8, dy: 0.6, grid: null };
+    const start = drawing.pieces[inner[0]].from;
+    const [x, y] = pattern.vertices[start];
+    const vertices = [...drawing.input.graph.vertices, [x + 0.8 * 0.0213, y + 0.6 * 0.0213] as const];
+    const t0 = 0.8 * x + 0.6 * y;
+    const carriers = [...drawing.input.graph.carriers, { ...line, off: 0.6 * x - 0.8 * y }];
+    drawing.pieces.push({
+      from: start,
+      to: vertices.length - 1,
+      carrier: carriers.length - 1,
+      t0,
+      t1: t0 + 0.0213,
+      coverage: 1,
+      border: false,
+    });
+    drawing.kinds.push('M');
+    drawing.odds.push(oddsOf('M', 6, 0.0001));
+    drawing.measured.push(inkOf(null));
+    const { sheet, graph } = drawing.input;
+    const outline = { ...sheet.outline, how: 'sheet-edge' as const, probability: 0.8 };
+    const result = resolve({
+      ...drawing.input,
+      sheet: { ...sheet, outline },
+      graph: { ...graph, vertices, carriers, pieces: drawing.pieces },
+    });
+    const codes = CODES(result);
+    expect(codes).toContain('outline-assumed');
+    expect(codes.some((c) => c === 'end-dangling' || c === 'stray-ink' || c === 'off-lattice')).toBe(true);
+  });
+
+  it('places of doubts are given on the picture, in original pixels', () => {
+    const drawing = inputOf(makePattern('grid', 712).pattern);
+    drawing.legend.forEach((e, i) => {
+      drawing.legend[i] = { ...e, probability: 0.6 };
+    });
+    const half = resolve({ ...drawing.input, picture: { ...drawing.input.picture, scale: 0.5 } });
+    const [x, y] = half.doubts[0].atPicture;
+    // The sheet of the tests has its lower left corner at (50, 1050) and 1000 px to the side; y goes down.
+    expect(x).toBeCloseTo(2 * (50 + 1000 * half.doubts[0].at[0]), 6);
+    expect(y).toBeCloseTo(2 * (1050 - 1000 * half.doubts[0].at[1]), 6);
+  });
+});
