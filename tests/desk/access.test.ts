@@ -7,7 +7,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { traditionalBases } from '../../datasets/patterns/patterns.ts';
 import { STYLES } from '../../pipeline/report/style.ts';
-import { buildPage, openChromium, type RunningDesk, startDesk } from './desks.ts';
+import { buildPage, openChromium, openHere, type RunningDesk, startDesk } from './desks.ts';
 import { putKept } from './kept.ts';
 import { drive, stage, verdict } from './pages.ts';
 
@@ -36,7 +36,7 @@ beforeAll(async () => {
     { what: 'outline-assumed', probability: 0.8, instead: null },
     { what: 'mountain-valley-swap', probability: 0.5, instead: null },
   ]);
-  desk = await startDesk(page.folder, { file: path });
+  desk = await openHere(page.folder, path);
   empty = await startDesk(page.folder);
 });
 afterAll(async () => {

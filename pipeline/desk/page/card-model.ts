@@ -29,6 +29,8 @@ export interface Card {
   readonly lines: readonly string[];
   /** Middle of the cut-out, pattern units. */
   readonly at: PatternPoint;
+  /** It is about the whole sheet, not a place on it. */
+  readonly whole: boolean;
   readonly crease: number | null;
   readonly vertex: number | null;
   readonly answers: readonly Answer[];
@@ -62,6 +64,7 @@ function creaseCard(state: DeskState, crease: number): Card {
     title: capital(`${KIND_NAMES[kind]} crease`.replace('edge crease', 'edge').replace('guide crease', 'guide')),
     lines: [from],
     at: middleOf(state, crease),
+    whole: false,
     crease,
     vertex: null,
     answers: kindAnswers(state, crease),
@@ -78,6 +81,7 @@ function doubtCard(state: DeskState, item: DoubtItem & { from: 'reading' }): Omi
     title: doubtTitle(doubt),
     lines: [doubtWhy(doubt, shown), stakesWords(item)].filter((line) => line !== '').map(forThePage),
     at: crease === null ? (vertex === null ? doubt.at : state.pattern.vertices[vertex]) : middleOf(state, crease),
+    whole: item.stakes.everything,
     crease,
     vertex,
     answers: crease === null ? otherAnswers(state, doubt, item) : kindAnswers(state, crease),
@@ -114,6 +118,7 @@ function lawCard({ judgement }: Deskful, state: DeskState, item: DoubtItem & { f
       lawTitle(law) === 'Kawasaki' || lawTitle(law) === 'Maekawa' ? `${lawTitle(law)}’s law is broken` : lawTitle(law),
     lines: item.laws.map(lawWhy),
     at: item.vertex === null ? law.at : state.pattern.vertices[item.vertex],
+    whole: false,
     crease: null,
     vertex: item.vertex,
     answers: [

@@ -73,7 +73,7 @@ export function makeCard(store: Store, mending: Mending, give: Give): CardPanel 
     title.textContent = card.title;
     why.replaceChildren(...card.lines.map((text) => el('p', { text })));
     if (card.settled) why.append(el('p', { class: 'settled' }, [icon('tick'), 'Settled']));
-    position.textContent = card.place ? `${card.place[0]} of ${card.place[1]}` : 'not in the list';
+    position.textContent = card.place ? `${card.place[0]} of ${card.place[1]}` : '';
     if (JSON.stringify(card.answers) !== JSON.stringify(drawn?.answers)) {
       answers.replaceChildren(...card.answers.map((answer) => answerButton(answer, give, hint)));
       if (focused) answers.querySelector<HTMLElement>(`[data-key="${focused}"]`)?.focus();

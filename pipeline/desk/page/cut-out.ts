@@ -17,12 +17,12 @@ const WIDTH_PX = 340;
 export function cutOut({ history, images }: Deskful, card: Card): SVGSVGElement {
   const state = stateNow(history);
   const frame = frameOf(history.work.readings[state.reading]);
-  const half = halfHeight(state, card) * frame.pxPerUnit;
-  const [x, y] = toPaper(frame, card.at);
+  const half = card.whole ? frame.heightPx / 2 : halfHeight(state, card) * frame.pxPerUnit;
+  const [x, y] = card.whole ? [frame.widthPx / 2, half] : toPaper(frame, card.at);
   const pixels = images[state.reading]?.sheet;
   const scale = WIDTH_PX / (2 * half * ASPECT);
   const lines = makeLines();
-  if (!pixels) lines.draw(around(state.pattern, card.at, halfHeight(state, card) * ASPECT), frame, scale);
+  if (!pixels) lines.draw(around(state.pattern, card.at, (half * ASPECT) / frame.pxPerUnit), frame, scale);
   const px = 1 / scale;
   const box = [x - half * ASPECT, y - half, 2 * half * ASPECT, 2 * half];
   return svg(
@@ -32,7 +32,7 @@ export function cutOut({ history, images }: Deskful, card: Card): SVGSVGElement 
       viewBox: box.map((value) => value.toFixed(2)).join(' '),
       role: 'img',
       'aria-label': pixels ? 'The picture here, at large' : 'The pattern here, at large',
-      preserveAspectRatio: 'xMidYMid slice',
+      preserveAspectRatio: card.whole ? 'xMidYMid meet' : 'xMidYMid slice',
     },
     [
       svg('rect', { class: 'paper', width: frame.widthPx, height: frame.heightPx }),
@@ -70,7 +70,8 @@ function halfHeight(state: DeskState, { crease }: Card): number {
 }
 
 /** Beside the crease, not over it: the ink in question must stay visible. */
-function pointers(state: DeskState, frame: Frame, { crease, at }: Card, px: number): SVGElement[] {
+function pointers(state: DeskState, frame: Frame, { crease, at, whole }: Card, px: number): SVGElement[] {
+  if (whole) return [];
   if (crease === null) {
     const [x, y] = toPaper(frame, at);
     return ['under', 'over'].map((name) =>

@@ -49,6 +49,7 @@ function row(item: DoubtItem, state: DeskState, mending: Mending): HTMLButtonEle
   const title = item.from === 'laws' ? lawTitle(item.laws[0]) : doubtTitle(item.doubt);
   const crease = item.from === 'reading' ? item.doubt.crease : undefined;
   const about = crease === undefined ? '' : `${KIND_NAMES[state.pattern.creases[crease].kind]}, `;
+  const place = placeWords(placeOfItem(item, state), state.pattern.lattice).replace(' on the grid', '');
   return el(
     'button',
     {
@@ -63,10 +64,7 @@ function row(item: DoubtItem, state: DeskState, mending: Mending): HTMLButtonEle
       ]),
       el('span', { class: 'row-text' }, [
         el('span', { class: 'row-title', text: title }),
-        el('span', {
-          class: 'quiet',
-          text: `${about}${placeWords(placeOfItem(item, state), state.pattern.lattice).replace(' on the grid', '')}`,
-        }),
+        el('span', { class: 'quiet', text: item.stakes.everything ? 'the whole sheet' : about + place }),
       ]),
       el('span', { class: 'quiet stake', text: item.settled ? 'settled' : stakesShort(item) }),
     ],

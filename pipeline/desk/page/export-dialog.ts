@@ -69,7 +69,7 @@ export function makeExportDialog(store: Store): Dialog {
     ]),
     el('div', { class: 'formats' }, buttons),
     problem,
-    el('details', {}, [
+    el('details', { open: true }, [
       el('summary', { text: 'Before you cut or score' }),
       el(
         'ul',

@@ -75,7 +75,10 @@ export function makeFolded(store: Store): { readonly root: HTMLElement } {
     }
     setText(words, foldedWords(desk.judgement, desk.laws.length));
     const name = seen === 'through' ? 'seen through' : seen === 'back' ? 'from behind' : 'from the front';
-    canvas.setAttribute('aria-label', drawing ? `The folded sheet, ${name}` : 'Nothing to fold yet');
+    canvas.setAttribute(
+      'aria-label',
+      drawing ? `The folded sheet, ${name}; white is the side that bears the pattern` : 'Nothing to fold yet',
+    );
     draw();
   });
   return { root };

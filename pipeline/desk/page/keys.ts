@@ -179,12 +179,24 @@ const HELP: readonly (readonly [string, readonly (readonly [string, string])[]])
   ],
 ];
 
+const SINGLE_KEYS = 'plica-single-keys';
+
+/** Single keys are on until a person switches them off (WCAG 2.2, 2.1.4). */
+export function keptSingleKeys(): boolean {
+  return localStorage.getItem(SINGLE_KEYS) !== 'false';
+}
+
 export function makeKeysDialog(store: Store): Dialog {
   const dialog = makeDialog('Keys', true);
   const toggle = el('input', {
     type: 'checkbox',
     id: 'single-keys',
-    on: { change: () => store.set({ singleKeys: toggle.checked }) },
+    on: {
+      change: () => {
+        localStorage.setItem(SINGLE_KEYS, String(toggle.checked));
+        store.set({ singleKeys: toggle.checked });
+      },
+    },
   });
   dialog.body.append(
     el('p', {}, [toggle, el('label', { for: 'single-keys', text: 'Single keys answer and choose tools' })]),

@@ -4,7 +4,7 @@ import { type Grid, gridOf } from '../work/grid.ts';
 import type { View } from '../work/view.ts';
 import { attr, svg } from './el.ts';
 import { type Frame, toPaper } from './frame.ts';
-import { addressOf } from './images.ts';
+import { addressOf, isDark } from './images.ts';
 import { makeLines } from './lines.ts';
 import type { Shown } from './store.ts';
 
@@ -18,7 +18,9 @@ export interface Layers {
   readonly show: (picture: Blob | null) => void;
 }
 
-export function makeLayers(): Layers {
+/** @param redraw asks for a drawing once more is known of the picture */
+export function makeLayers(redraw: () => void): Layers {
+  let dark = false;
   const lines = makeLines();
   const paper = svg('rect', { class: 'paper' });
   const image = svg('image', { class: 'sheet', preserveAspectRatio: 'none' });
@@ -44,20 +46,35 @@ export function makeLayers(): Layers {
       }
       drawGrid(grid, pattern, frame, view.scale);
       lines.draw(pattern, frame, view.scale);
-      const [picture, drawn] = opacities(mix);
+      const [picture, drawn] = opacities(mix, dark);
       attr(image, 'opacity', picture);
       attr(lines.root, 'opacity', drawn);
     },
     show(picture) {
+      dark = false;
+      if (picture) {
+        void isDark(picture).then((found) => {
+          if (image.getAttribute('href') !== addressOf(picture)) return;
+          dark = found;
+          redraw();
+        });
+      }
       attr(image, 'href', picture && addressOf(picture));
       attr(image, 'visibility', picture ? null : 'hidden');
     },
   };
 }
 
+/** How strongly the picture shows under the pattern, midway; a dark one is paler, for the lines' colours are made for white. */
+const UNDER = 0.75;
+const UNDER_DARK = 0.4;
+const OVER = 0.9;
+
 /** How strongly picture and pattern show, from picture alone over both to pattern alone. */
-function opacities(mix: number): [picture: number, pattern: number] {
-  return mix <= 0.5 ? [1 - 0.5 * mix, 1.8 * mix] : [1.5 * (1 - mix), 0.9 + 0.2 * (mix - 0.5)];
+function opacities(mix: number, dark: boolean): [picture: number, pattern: number] {
+  const under = dark ? UNDER_DARK : UNDER;
+  if (mix <= 0.5) return [1 - 2 * (1 - under) * mix, 2 * OVER * mix];
+  return [2 * under * (1 - mix), OVER + 2 * (1 - OVER) * (mix - 0.5)];
 }
 
 /** The grid's lines over the pattern's box, each kind as one path in paper px. */

@@ -8,7 +8,7 @@ import { makeExportDialog } from './export-dialog.ts';
 import { makeFiles } from './files.ts';
 import { makeFolded } from './folded.ts';
 import { makeJudging } from './judging.ts';
-import { listenForKeys, makeKeysDialog } from './keys.ts';
+import { keptSingleKeys, listenForKeys, makeKeysDialog } from './keys.ts';
 import { firstOpen, judged, makeMending } from './mending.ts';
 import { makeOutlineScreen } from './outline-screen.ts';
 import { makeReadingDialog } from './reading-dialog.ts';
@@ -33,7 +33,7 @@ const store = makeStore({
   grid: false,
   side: 'front',
   panel: 'doubts',
-  singleKeys: true,
+  singleKeys: keptSingleKeys(),
   server: 'there',
   kept: null,
   keptIn: null,
@@ -123,7 +123,7 @@ store.subscribe((shown, before) => {
   setText(notice, shown.problem ?? '');
   show(notice, shown.problem !== null);
   // Where a person has been busy elsewhere on the page, its focus went with what is now hidden.
-  if (before && before.screen !== shown.screen && navigator.userActivation.hasBeenActive) focusOn(shown.screen);
+  if (before && before.screen !== shown.screen && navigator.userActivation?.hasBeenActive) focusOn(shown.screen);
   document.title = shown.desk ? `${shown.desk.history.work.name} · Plica desk` : 'Plica desk';
 });
 acceptDrops(app, files);

@@ -51,12 +51,12 @@ export function marksOf(marked: Marked, onScreen: OnScreen): SVGElement[] {
   const small = items.length > MANY ? 0.78 : 1;
   for (const v of marked.brokenVertices) marks.push(triangle(onScreen(pattern.vertices[v]), small));
   for (const item of items) {
-    if (item.settled || item.key === selectedKey) continue;
+    if (item.settled || item.stakes.everything || item.key === selectedKey) continue;
     if (item.from === 'reading') marks.push(dot(onScreen(placeOfItem(item, state)), 6 * small, 'doubt'));
     else if (item.vertex === null) marks.push(triangle(onScreen(placeOfItem(item, state)), small));
   }
   const selected = items.find(({ key }) => key === selectedKey);
-  if (selected && marked.selectedCrease === null)
+  if (selected && !selected.stakes.everything && marked.selectedCrease === null)
     marks.push(dot(onScreen(placeOfItem(selected, state)), 15, 'doubt now'));
   if (marked.hoveredVertex !== null) marks.push(dot(onScreen(pattern.vertices[marked.hoveredVertex]), 8, 'grip'));
   if (held && marked.snap) {

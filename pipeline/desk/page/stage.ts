@@ -39,7 +39,7 @@ const REACH_PX = 14;
 /** Part of the stage by which a key pans. */
 const PAN_SHARE = 0.15;
 export function makeStage(store: Store, mending: Mending, say: (text: string) => void): Stage {
-  const layers = makeLayers();
+  const layers = makeLayers(() => drawSoon());
   const marks = svg('g', { class: 'marks' });
   const drawing = svg('svg', { 'aria-hidden': 'true' }, [layers.root, marks]);
   const root = el(
@@ -135,7 +135,7 @@ export function makeStage(store: Store, mending: Mending, say: (text: string) =>
     const { state, shown } = here;
     const near = (p: PatternPoint) => Math.hypot(p[0] - at[0], p[1] - at[1]);
     const item = shown
-      .desk!.items.filter((i) => !i.settled && near(placeOfItem(i, state)) <= reach() * 0.7)
+      .desk!.items.filter((i) => !i.settled && !i.stakes.everything && near(placeOfItem(i, state)) <= reach() * 0.7)
       .sort((a, b) => near(placeOfItem(a, state)) - near(placeOfItem(b, state)))[0];
     const crease = nearestCrease(state.pattern, at, reach());
     if (item) mending.select({ what: 'doubt', key: item.key });
@@ -222,7 +222,7 @@ export function makeStage(store: Store, mending: Mending, say: (text: string) =>
     attr(root, 'data-tool', shown.tool);
     if (shown.selection !== before?.selection && before?.desk) {
       const card = cardOf(shown);
-      if (card && !other) showPlace(card.at);
+      if (card && !card.whole && !other) showPlace(card.at);
     }
     drawSoon();
   });

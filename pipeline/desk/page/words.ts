@@ -67,7 +67,6 @@ function ends(n: number): string {
 
 /** The same in two words, for the list. */
 export function stakesShort({ stakes }: DoubtItem): string {
-  if (stakes.everything) return 'whole sheet';
   if (stakes.now > 0) return 'breaks a law';
   if (stakes.otherwise) return `${count(stakes.otherwise, 'vertex', 'vertices')} at stake`;
   return '';
@@ -140,8 +139,10 @@ export function foldedWords(judgement: Judgement | 'working' | 'failed', broken:
   if (judgement === 'failed') return 'The sheet could not be folded here.';
   const { verdict, states, drawing, undecided } = judgement;
   if (verdict === 'folds') {
-    if (!states) return 'The layers can be put in order without the paper passing through itself.';
-    if (states.count === '1' && !states.atLeast) return 'The layers can lie in one order only.';
+    if (!states || (states.count === '1' && states.atLeast)) {
+      return 'The layers can be put in order without the paper passing through itself.';
+    }
+    if (states.count === '1') return 'The layers can lie in one order only.';
     return `The layers can lie in ${states.atLeast ? 'at least ' : ''}${grouped(states.count)} orders; one of them is shown.`;
   }
   if (verdict === 'undecided') return undecided ? UNDECIDED[undecided] : 'The whole sheet is undecided.';
