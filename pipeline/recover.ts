@@ -12,6 +12,7 @@ import { resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
 import { findStrokes } from './strokes/strokes.ts';
 import type { RecoverOptions, Recovery } from './types.ts';
+import { briefVerdict } from './validity/brief.ts';
 
 export { PlicaError } from './errors.ts';
 export type * from './types.ts';
@@ -38,5 +39,6 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const resolved = await clock.run('resolve', () =>
     resolve({ picture: read, sheet, lattice, guideGrid, graph, kinds }),
   );
-  return { ...resolved, picture: read, sheet, timings: clock.timings };
+  const verdict = await clock.run('validity', () => briefVerdict(resolved.pattern, resolved.laws));
+  return { ...resolved, ...verdict, picture: read, sheet, timings: clock.timings };
 }

@@ -151,6 +151,20 @@ export interface BrokenLaw {
   readonly facts?: Readonly<Record<string, string | number>>;
 }
 
+/** Whether the whole sheet, as shown, folds flat. Laws that it breaks stand in Recovery.laws. */
+export interface Foldability {
+  readonly verdict: 'folds' | 'does-not' | 'undecided';
+  /** Layer orders (over all kinds of undecided creases) with the largest face up, in digits; null where none was found. */
+  readonly states: { readonly count: string; readonly atLeast: boolean } | null;
+  /** Creases that the picture left undecided and folding settles: of one kind in every layer order, or of either. */
+  readonly settled: { readonly forced: number; readonly free: number; readonly unclear: number };
+  /**
+   * Why it is undecided: the time ran out, more layers overlap than fit, creases are too short for how well they are placed, cuts
+   * part the sheet, or an error; and the number of faces whose order is open, as far as known.
+   */
+  readonly undecided: { readonly why: 'time' | 'size' | 'coarse' | 'parts' | 'failed'; readonly faces: number } | null;
+}
+
 /** What one ink of the picture is taken to mean, and why. */
 export interface LegendEntry {
   readonly kind: Kind;
@@ -186,6 +200,8 @@ export interface Recovery {
   readonly legend: readonly LegendEntry[];
   readonly doubts: readonly Doubt[];
   readonly laws: readonly BrokenLaw[];
+  /** Missing where nobody asked. */
+  readonly foldability?: Foldability;
   /** Regular pale grid printed under the creases, if any: it is no crease and stands apart from the pattern. */
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
   /** Milliseconds per stage, by stage name. */
