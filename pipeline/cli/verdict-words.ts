@@ -1,4 +1,5 @@
 /** A verdict on foldability as plain lines for people. */
+import { ordersWords } from '../report/folding-words.ts';
 import { KIND_NAMES, lawTitle, lawWhy, placeWords, shortNumber } from '../report/words.ts';
 import type { BrokenLaw, LawName, Pattern, PatternPoint } from '../types.ts';
 import type { Repair, Undecided, Verdict } from '../validity/verdict.ts';
@@ -44,13 +45,12 @@ export function verdictLines(pattern: Pattern, verdict: Verdict, { name }: Verdi
 function headline({ verdict, broken, states, undecided, facts }: Verdict): string {
   if (verdict === 'does-not') return `does not fold flat. ${count(broken.length, 'law is', 'laws are')} broken:`;
   if (verdict === 'undecided') return `undecided. ${undecidedWords(undecided!)}`;
-  const number = states ? `${states.atLeast ? 'at least ' : ''}${states.count}` : 'at least 1';
-  const orders = states && states.count === 1n && !states.atLeast ? 'layer order' : 'layer orders';
+  const orders = ordersWords({ count: String(states?.count ?? 1n), atLeast: states?.atLeast ?? true });
   const measured =
     facts.tolerance > WORTH_SAYING
       ? ` Points nearer than ${shortNumber(facts.tolerance)} of the side were taken as one.`
       : '';
-  return `folds flat. ${count(facts.faces, 'face', 'faces')}, ${number} ${orders} with the largest face up.${measured}`;
+  return `folds flat. ${count(facts.faces, 'face', 'faces')}, ${orders} with the largest face up.${measured}`;
 }
 
 export function undecidedWords({ why, faces, certainPairs, pairs }: Undecided): string {

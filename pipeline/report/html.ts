@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import type { Kind, Raster, Recovery } from '../types.ts';
 import { creaseGroup, escapeXml } from './drawing.ts';
+import { foldabilityShort, foldabilityWords } from './folding-words.ts';
 import { cutOut, figure, type PageFigure } from './html-figure.ts';
 import { STYLE } from './html-style.ts';
 import type { Report, ReportDoubt } from './report.ts';
@@ -10,7 +11,6 @@ import {
   insteadWords,
   KIND_NAMES,
   latticeWords,
-  lawsVerdict,
   lawTitle,
   outlineWords,
   percent,
@@ -77,9 +77,9 @@ async function embedded({ width, height, channels, data }: Raster<Uint8Array>): 
   return `data:image/jpeg;base64,${jpeg.toString('base64')}`;
 }
 
-function headline({ creases, lattice, doubts: list }: Report): string {
+function headline({ creases, lattice, doubts: list, foldability, laws: broken }: Report): string {
   const doubtful = list.length === 0 ? 'no doubts' : list.length === 1 ? 'one doubt' : `${list.length} doubts`;
-  return `${creases.length} creases, ${latticeWords(lattice)}, ${doubtful}.`;
+  return `${creases.length} creases, ${latticeWords(lattice)}, ${doubtful}, ${foldabilityShort(foldability, broken.length)}.`;
 }
 
 function took({ timings }: Report): string {
@@ -161,7 +161,7 @@ function doubtItem(page: PageFigure, doubt: ReportDoubt, number: number): string
 <p class="place">${about}${escapeXml(placeWords(doubt.at, page.report.lattice))}; pixel ${px}, ${py} of the picture.</p></div></li>`;
 }
 
-function laws({ laws: broken, counts, lattice }: Report): string {
+function laws({ laws: broken, foldability, counts, lattice }: Report): string {
   const items = broken
     .slice(0, MOST_LAWS)
     .map(
@@ -171,6 +171,6 @@ function laws({ laws: broken, counts, lattice }: Report): string {
   const rest = broken.length - items.length;
   const more = rest > 0 ? `<p>And ${rest} more, in the report.json file.</p>` : '';
   const list = items.length > 0 ? `<ul>${items.join('\n')}</ul>${more}` : '';
-  return `<section aria-labelledby="laws-head"><h2 id="laws-head">Laws of flat folding</h2>
-<p>${escapeXml(lawsVerdict(broken.length, counts.U))}</p>${list}</section>`;
+  return `<section aria-labelledby="laws-head"><h2 id="laws-head">Does it fold flat?</h2>
+<p>${escapeXml(foldabilityWords({ foldability, broken: broken.length, counts }))}</p>${list}</section>`;
 }

@@ -1,7 +1,18 @@
-import type { BrokenLaw, Doubt, Evidence, Kind, Lattice, LegendEntry, Outline, Recovery } from '../types.ts';
+import type {
+  BrokenLaw,
+  Doubt,
+  Evidence,
+  Foldability,
+  Kind,
+  Lattice,
+  LegendEntry,
+  Outline,
+  Recovery,
+} from '../types.ts';
+import { foldabilityWords } from './folding-words.ts';
 import { doubtWhy, lawUnit, lawWhy } from './words.ts';
 
-/** Raised when a key changes its meaning or goes; new keys may come without. */
+/** Raised when a key changes its meaning or goes; new keys may come without, as `foldability` did. */
 export const REPORT_VERSION = 1;
 
 export interface ReportCrease {
@@ -26,6 +37,11 @@ export interface ReportLaw extends BrokenLaw {
   readonly why: string;
 }
 
+export interface ReportFoldability extends Foldability {
+  /** A few sentences for a person. */
+  readonly summary: string;
+}
+
 /** Everything that is known and doubted about a recovery, as plain JSON. `report.schema.json` describes every key. */
 export interface Report {
   readonly version: typeof REPORT_VERSION;
@@ -46,13 +62,16 @@ export interface Report {
   /** Most doubtful first. */
   readonly doubts: readonly ReportDoubt[];
   readonly laws: readonly ReportLaw[];
+  /** Null where only the laws at single vertices were looked at. */
+  readonly foldability: ReportFoldability | null;
   /** Milliseconds by stage. */
   readonly timings: Readonly<Record<string, number>>;
 }
 
 /** The report of a recovery: its findings in the order in which a person should look at them, each with its sentence. */
 export function makeReport(recovery: Recovery): Report {
-  const { picture, outline, pattern, evidence, legend, guideGrid, timings } = recovery;
+  const { picture, outline, pattern, evidence, legend, guideGrid, timings, foldability = null } = recovery;
+  const broken = recovery.laws.length;
   const counts: Record<Kind, number> = { B: 0, M: 0, V: 0, F: 0, U: 0, C: 0 };
   for (const { kind } of pattern.creases) counts[kind]++;
   const kindOf = ({ crease }: Doubt) => (crease === undefined ? undefined : pattern.creases[crease]?.kind);
@@ -74,6 +93,7 @@ export function makeReport(recovery: Recovery): Report {
       .map((doubt) => ({ ...doubt, why: doubtWhy(doubt, kindOf(doubt)) }))
       .sort((a, b) => a.probability - b.probability),
     laws: recovery.laws.map((law) => ({ ...law, unit: lawUnit(law), why: lawWhy(law) })),
+    foldability: foldability && { ...foldability, summary: foldabilityWords({ foldability, broken, counts }) },
     timings,
   };
 }

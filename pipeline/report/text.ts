@@ -1,4 +1,5 @@
 import type { Kind } from '../types.ts';
+import { foldabilityWords } from './folding-words.ts';
 import type { Report } from './report.ts';
 import {
   doubtTitle,
@@ -6,7 +7,6 @@ import {
   insteadWords,
   KIND_NAMES,
   latticeWords,
-  lawsVerdict,
   lawTitle,
   outlineWords,
   percent,
@@ -19,7 +19,7 @@ const ORDER: readonly Kind[] = ['B', 'M', 'V', 'U', 'F', 'C'];
 
 /** The report as plain lines for a terminal. */
 export function reportText(report: Report): string {
-  const { picture, lattice, counts, legend, outline, doubts, laws } = report;
+  const { picture, lattice, counts, legend, outline, doubts, laws, foldability } = report;
   const counted = ORDER.filter((kind) => counts[kind] > 0).map((kind) => `${counts[kind]} ${KIND_NAMES[kind]}`);
   const lines = [
     `${picture.name}: ${latticeWords(lattice)}`,
@@ -41,8 +41,8 @@ export function reportText(report: Report): string {
       }),
     ),
     ...section(
-      'laws',
-      lawsVerdict(laws.length, counts.U),
+      'folding',
+      foldabilityWords({ foldability, broken: laws.length, counts }),
       laws.map((law) => `${lawTitle(law)} (${placeWords(law.at, lattice)}): ${law.why}`),
     ),
   ];

@@ -219,15 +219,6 @@ export function inkWords({ colour, rhythm }: Pick<LegendEntry, 'colour' | 'rhyth
   return `${RHYTHM_NAMES[rhythm]} ${colour}`;
 }
 
-/** The verdict of the local laws. They are necessary, not sufficient, so a clean result is not called foldable. */
-export function lawsVerdict(broken: number, undecided: number): string {
-  if (broken > 0) {
-    return `${broken === 1 ? 'One law of flat folding is' : `${broken} laws of flat folding are`} broken: it does not fold flat as shown.`;
-  }
-  const free = undecided > 0 ? ' in some choice of the undecided creases' : '';
-  return `Every vertex obeys the laws of flat folding${free}. That is needed for the whole sheet to fold flat, but does not prove it.`;
-}
-
 /** Percentages never claim more than was found out: 100 % and 0 % are kept for what is certain. */
 export function percent(share: number): string {
   if (share >= 1) return '100 %';

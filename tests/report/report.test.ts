@@ -1,26 +1,29 @@
 import { readFileSync } from 'node:fs';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
+import { foldabilityShort, foldabilityWords, ordersWords } from '../../pipeline/report/folding-words.ts';
 import { reportHtml } from '../../pipeline/report/html.ts';
-import { makeReport } from '../../pipeline/report/report.ts';
+import { makeReport, type Report } from '../../pipeline/report/report.ts';
 import { reportText } from '../../pipeline/report/text.ts';
-import {
-  doubtTitle,
-  doubtWhy,
-  lawsVerdict,
-  lawTitle,
-  lawUnit,
-  lawWhy,
-  percent,
-  placeWords,
-} from '../../pipeline/report/words.ts';
-import type { Recovery } from '../../pipeline/types.ts';
+import { doubtTitle, doubtWhy, lawTitle, lawUnit, lawWhy, percent, placeWords } from '../../pipeline/report/words.ts';
+import type { Foldability, Recovery } from '../../pipeline/types.ts';
 import { ALL_DOUBTS, ALL_LAWS, fullRecovery } from './recoveries.ts';
 
 const schema = JSON.parse(readFileSync(new URL('../../pipeline/report/report.schema.json', import.meta.url), 'utf8'));
 const validate = new Ajv2020({ allErrors: true, strict: true, strictRequired: false, allowUnionTypes: true }).compile(
   schema,
 );
+const KNOWN = { B: 4, M: 3, V: 3, F: 0, U: 0, C: 0 };
+const UNKNOWN = { ...KNOWN, M: 0, V: 0, U: 6 };
+const FOLDS: Foldability = {
+  verdict: 'folds',
+  states: { count: '2', atLeast: false },
+  settled: { forced: 0, free: 0, unclear: 0 },
+  undecided: null,
+};
+const BROKEN: Foldability = { ...FOLDS, verdict: 'does-not', states: null };
+const LATE: Foldability = { ...FOLDS, verdict: 'undecided', states: null, undecided: { why: 'time', faces: 12 } };
+
 /** As a reader of the file gets it. */
 const asJson = (recovery: Recovery) => JSON.parse(JSON.stringify(makeReport(recovery)));
 
@@ -35,7 +38,15 @@ describe('report.json', () => {
     expect(validate(report), JSON.stringify(validate.errors)).toBe(true);
   });
 
+  it.each([FOLDS, BROKEN, LATE])('obeys it with the verdict $verdict, and says it in a sentence', (foldability) => {
+    const report = asJson(fullRecovery({ foldability, ...(foldability === BROKEN ? {} : { laws: [] }) }));
+    expect(validate(report), JSON.stringify(validate.errors)).toBe(true);
+    expect(report.foldability).toMatchObject(foldability);
+    expect(report.foldability.summary).toMatch(/^[A-Z0-9].*\.$/);
+  });
+
   it.each<[string, (report: ReturnType<typeof asJson>) => void]>([
+    ['a number of layer orders that is no text', (r) => Object.assign(r.foldability.states, { count: 2 })],
     ['an unknown key', (r) => Object.assign(r, { extra: 1 })],
     ['a missing part', (r) => delete r.legend],
     ['a probability over 1', (r) => Object.assign(r.doubts[0], { probability: 1.01 })],
@@ -44,7 +55,8 @@ describe('report.json', () => {
     ['a point of three numbers', (r) => r.doubts[0].at.push(0)],
     ['a doubt without its place on the picture', (r) => delete r.doubts[0].atPicture],
   ])('the schema refuses %s', (_, spoil) => {
-    const report = asJson(fullRecovery());
+    const report = asJson(fullRecovery({ foldability: FOLDS, laws: [] }));
+    expect(validate(report)).toBe(true);
     spoil(report);
     expect(validate(report)).toBe(false);
   });
@@ -104,9 +116,70 @@ describe('words', () => {
 
   // Kawasaki at every vertex is not sufficient for the whole sheet: Hull 1994; Bern & Hayes 1996.
   it('never calls a pattern foldable from local laws alone', () => {
-    expect(lawsVerdict(0, 0)).toContain('does not prove it');
-    expect(lawsVerdict(0, 0)).not.toMatch(/\bfoldable\b/);
-    expect(lawsVerdict(2, 0)).toContain('2 laws');
+    const words = foldabilityWords({ foldability: null, broken: 0, counts: KNOWN });
+    expect(words).toContain('does not prove it');
+    expect(words).not.toMatch(/\bfoldable\b|Proven/);
+    expect(foldabilityShort(null, 0)).not.toContain('folds flat');
+  });
+
+  it.each<[string, Foldability | null, number, Report['counts'], RegExp]>([
+    ['proven', FOLDS, 0, KNOWN, /^Proven: the whole sheet folds flat as shown \(2 layer orders found\)\.$/],
+    ['broken', BROKEN, 2, KNOWN, /^2 laws of flat folding are broken: it does not fold flat as shown\.$/],
+    [
+      'not decided',
+      LATE,
+      0,
+      KNOWN,
+      /^Every vertex obeys .*\. Whether the whole sheet folds flat is not decided: there/,
+    ],
+    [
+      'kinds unknown, some choice folds',
+      FOLDS,
+      0,
+      UNKNOWN,
+      /^Which creases are .* not known\. Proven: .* for some choice/,
+    ],
+    [
+      'kinds unknown, none folds',
+      BROKEN,
+      1,
+      UNKNOWN,
+      /^Which creases are .* not known\. One law .*, whichever creases/,
+    ],
+    [
+      'kinds unknown, not decided',
+      LATE,
+      0,
+      UNKNOWN,
+      /^Which creases are .* not known\. Every vertex .* is not decided/,
+    ],
+    ['one kind unknown', FOLDS, 0, { ...KNOWN, U: 1 }, /^Of one crease it is not known .* Proven: .* choice of it \(2/],
+    [
+      'settled by folding',
+      { ...FOLDS, settled: { forced: 3, free: 1, unclear: 0 } },
+      0,
+      { ...KNOWN, U: 4 },
+      /^Of 4 creases .* Of the open creases 3 can only be of one kind, 1 of either\.$/,
+    ],
+  ])('says in plain words: %s', (_, foldability, broken, counts, words) => {
+    expect(foldabilityWords({ foldability, broken, counts })).toMatch(words);
+  });
+
+  it('every reason for "not decided" has words', () => {
+    for (const why of ['time', 'size', 'coarse', 'parts', 'failed'] as const) {
+      const foldability = { ...LATE, undecided: { why, faces: 0 } };
+      expect(foldabilityWords({ foldability, broken: 0, counts: KNOWN })).toMatch(/not decided: [a-z][^.]+\.$/);
+    }
+  });
+
+  it.each([
+    ['1', false, '1 layer order'],
+    ['1', true, 'at least 1 layer order'],
+    ['12', false, '12 layer orders'],
+    ['123456789', true, 'at least 123456789 layer orders'],
+    [`2${'0'.repeat(40)}`, false, 'more than 10^40 layer orders'],
+  ])('%s orders (at least: %s) are %s', (count, atLeast, words) => {
+    expect(ordersWords({ count, atLeast })).toBe(words);
   });
 
   it.each([
@@ -135,6 +208,12 @@ describe('terminal', () => {
     expect(text).toMatch(/doubts +13\n/);
     expect(text).toContain('and 5 more in the report');
     expect(text).toContain('9 laws of flat folding are broken');
+  });
+
+  it('says whether the sheet folds flat', () => {
+    const said = (changes: Partial<Recovery>) => reportText(makeReport(fullRecovery(changes)));
+    expect(said({ laws: [], foldability: FOLDS })).toMatch(/ {2}folding +Of one crease .* Proven: the whole sheet/);
+    expect(said({ laws: [], foldability: LATE })).toMatch(/ {2}folding .*is not decided: there was no time/);
   });
 
   it('a file name cannot steer the terminal', () => {
@@ -191,6 +270,20 @@ describe('report.html', () => {
     for (const target of targets) expect(ids).toContain(target);
     expect(targets.filter((t) => t.startsWith('doubt-'))).toHaveLength(ALL_DOUBTS.length);
     expect(html.match(/class="cut-out"/g)).toHaveLength(ALL_DOUBTS.length);
+  });
+
+  it('says on top and in its section whether the sheet folds flat', async () => {
+    const { pattern } = fullRecovery();
+    const known = {
+      ...pattern,
+      creases: pattern.creases.map((c) => (c.kind === 'U' ? ({ ...c, kind: 'V' } as const) : c)),
+    };
+    const said = (changes: Partial<Recovery>) => page(fullRecovery({ pattern: known, ...changes }));
+    const proven = await said({ laws: [], foldability: FOLDS });
+    expect(proven).toMatch(/<p class="lead">[^<]*, folds flat\.<\/p>/);
+    expect(proven).toContain('<p>Proven: the whole sheet folds flat as shown (2 layer orders found).</p>');
+    expect(await said({ foldability: BROKEN })).toMatch(/<p class="lead">[^<]*, does not fold flat as shown\.<\/p>/);
+    expect(await said({ laws: [], foldability: LATE })).toContain('is not decided: there was no time');
   });
 
   it('holds the picture once, however many cut-outs show it', async () => {
