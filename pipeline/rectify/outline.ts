@@ -6,6 +6,7 @@ import { findMarks } from './marks.ts';
 import { peel } from './peel.ts';
 import { type Found, refine } from './refine.ts';
 import { findRegions } from './regions.ts';
+import { settle } from './settle.ts';
 
 export type { Found } from './refine.ts';
 
@@ -22,7 +23,10 @@ const SAME_PX = 4;
 export function findOutline(picture: Raster<Uint8Array>): Found | null {
   let best: Found | null = null;
   for (const found of tracedOutlines(picture)) if (!best || found.score > best.score) best = found;
-  return best && peel(best);
+  if (!best) return null;
+  const peeled = peel(best);
+  const settled = settle(peeled.map, peeled.network, peeled.sides);
+  return settled ? { ...peeled, sides: settled, corners: settled.map((s) => s.from) } : peeled;
 }
 
 /** Every candidate that was traced in full, in no order. */
