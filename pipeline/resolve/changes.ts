@@ -6,6 +6,8 @@ import type { Draft, Part } from './draft.ts';
 const INNER_SHARE = 0.18;
 /** The change must be this share of the angle between the two inks. */
 const OF_INK_ANGLE = 0.7;
+/** A part that looks like one ink this surely has no other in it. */
+const ONE_INK = 0.98;
 /** How sure the kinds of the two halves are: seen, so never turned in silence. */
 const HALF_SURE = 0.98;
 
@@ -26,6 +28,7 @@ export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
     const { change, kind, from, to, t0, t1 } = part;
     if (!change || !part.present || part.border || change.angle < least) continue;
     if (kind !== 'M' && kind !== 'V') continue;
+    if (Math.max(part.odds.mountain, part.odds.valley) > ONE_INK) continue;
     if (change.at < INNER_SHARE || change.at > 1 - INNER_SHARE) continue;
     const [a, b] = [draft.measured[from], draft.measured[to]];
     const place: PatternPoint = [a[0] + change.at * (b[0] - a[0]), a[1] + change.at * (b[1] - a[1])];

@@ -7,7 +7,8 @@ import { smallFit } from './small-fits.ts';
 const ROUNDING = 1e-6;
 /** How well the shape of a sheet that is not square is known, pattern units. */
 const SHAPE_TOLERANCE = 0.004;
-/** Corners may be this share of a grid step off the grid. */
+/** With a grid, corners may be off it by this much, pattern units, and by this share of a half step. */
+const GRID_TOLERANCE = 0.01;
 const STEP_SHARE = 0.3;
 const MOST_BY_CHANCE = 0.2;
 
@@ -29,7 +30,7 @@ function exactSide(value: number, parts: number, root: 2 | 3): Exact | null {
   if (Math.abs(value - 1) < ROUNDING) return EXACT_ONE;
   if (parts > 0) {
     const k = Math.round(value * parts);
-    if (Math.abs(k / parts - value) <= Math.min(SHAPE_TOLERANCE, STEP_SHARE / parts)) return exact(k, parts);
+    return Math.abs(k / parts - value) <= Math.min(GRID_TOLERANCE, STEP_SHARE / parts) ? exact(k, parts) : null;
   }
   const fit = smallFit(value, SHAPE_TOLERANCE, root);
   return fit && fit.byChance <= MOST_BY_CHANCE ? fit.value : null;

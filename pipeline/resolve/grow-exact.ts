@@ -37,6 +37,8 @@ export interface GrowRules {
   readonly throughTwo: boolean;
   /** How far an exact place may lie from the measured one, pattern units. */
   readonly tolerance: number;
+  /** How much more than that at single vertices: on sides of the sheet that were measured worse than the grid. */
+  readonly slackAt?: Float64Array;
 }
 
 /** Share of a line's vertices that must lie near an exact line for it to be believed. */
@@ -86,6 +88,10 @@ function spread(inc: Incidence, state: ExactState, rules: GrowRules, refused: Re
   }
 }
 
+function toleranceAt({ tolerance, slackAt }: GrowRules, v: number): number {
+  return tolerance + (slackAt ? slackAt[v] : 0);
+}
+
 /** The exact line that the exact points on a measured line agree upon. */
 function lineFrom(
   inc: Incidence,
@@ -117,7 +123,7 @@ function lineFrom(
   let near = 0;
   for (const v of inc.verticesOn[l]) {
     const [x, y] = inc.places[v];
-    if (Math.abs(nx * x + ny * y - off) <= rules.tolerance) near++;
+    if (Math.abs(nx * x + ny * y - off) <= toleranceAt(rules, v)) near++;
   }
   return near >= NEAR_SHARE * inc.verticesOn[l].length ? line : null;
 }
@@ -138,7 +144,7 @@ function pointFrom(inc: Incidence, state: ExactState, rules: GrowRules, v: numbe
   }
   const near = [...votes.values()].filter(({ point }) => {
     const [x, y] = toPoint(point);
-    return Math.hypot(x - inc.places[v][0], y - inc.places[v][1]) <= rules.tolerance;
+    return Math.hypot(x - inc.places[v][0], y - inc.places[v][1]) <= toleranceAt(rules, v);
   });
   return favourite(near)?.point ?? null;
 }

@@ -66,15 +66,18 @@ export function onGrid(
     const { a, b } = GRID_DIRECTIONS[grid.direction];
     return { a: exact(a), b: exact(b), c: exact(grid.index, parts) };
   });
-  const state = startState(inc, sheet, exactCorners(sheet, parts, 2), lines);
+  const corners = exactCorners(sheet, parts, 2);
+  const state = startState(inc, sheet, corners, lines);
+  const slackAt = sideSlack(inc, sheet, corners);
   const eighths = directionsOf(inc, 8, tolerance);
   const quarter = (l: number) => (eighths[l] >= 0 && eighths[l] % 2 === 0 ? NORMALS_22[eighths[l]] : null);
-  growExact(inc, state, { normalOf: quarter, throughTwo: true, tolerance });
+  growExact(inc, state, { normalOf: quarter, throughTwo: true, tolerance, slackAt });
   const isTight = (l: number) => offDirection(inc.lines[l].angle, eighths[l], 8) + tolerance / inc.lines[l].length;
   const rules: GrowRules = {
     normalOf: (l) => quarter(l) ?? (eighths[l] >= 0 && isTight(l) < TIGHT_SLACK ? NORMALS_22[eighths[l]] : null),
     throughTwo: true,
     tolerance,
+    slackAt,
   };
   growExact(inc, state, rules);
   const divisions = lattice.pitch?.divisions ?? parts;
@@ -174,6 +177,35 @@ const SAME_PLACE = 1e-6;
 
 function nearest(places: readonly PatternPoint[], [x, y]: PatternPoint): number {
   return places.findIndex((p) => Math.abs(p[0] - x) < SAME_PLACE && Math.abs(p[1] - y) < SAME_PLACE);
+}
+
+/** A slanted line moves a vertex on a side further than the side itself has moved. */
+const SLANT = 2.5;
+
+/** How far vertices on each side may lie from their exact places because the side's corners do. */
+function sideSlack(
+  inc: Incidence,
+  { polygon }: Pick<Sheet, 'polygon'>,
+  corners: readonly (ExactPoint | null)[],
+): Float64Array {
+  const slack = new Float64Array(inc.places.length);
+  const moved = corners.map((corner, i) => {
+    if (!corner) return 0;
+    const [x, y] = toPoint(corner);
+    return Math.hypot(x - polygon[i][0], y - polygon[i][1]);
+  });
+  polygon.forEach(([ax, ay], i) => {
+    const j = (i + 1) % polygon.length;
+    const most = Math.max(moved[i], moved[j]);
+    if (most < SAME_PLACE) return;
+    const [bx, by] = polygon[j];
+    const length = Math.hypot(bx - ax, by - ay);
+    inc.places.forEach(([x, y], v) => {
+      const beside = Math.abs((x - ax) * (by - ay) - (y - ay) * (bx - ax)) / length;
+      if (beside < most) slack[v] = Math.max(slack[v], SLANT * most);
+    });
+  });
+  return slack;
 }
 
 /** Which multiple of 180 / `parts` degrees each line runs at, -1 for none. */

@@ -60,7 +60,7 @@ export function kindsByLaw(draft: Draft, placeSpread: number, trustInk = true): 
   const byInk = ink.map((m) => Math.min(most, Math.max(1 - most, m)));
   const price = trustInk ? lawPrice(bound, byInk) : MOST_PRICE;
   if (price <= 0 || bound.length === 0) return { byInk, byBoth: byInk, agreement, judges, price: 0 };
-  const byBoth = passMessages(bound, byInk, price, parts.length);
+  const byBoth = passMessages(bound, byInk, most, price, parts.length);
   decide(draft, bound, byInk, byBoth, price);
   return { byInk, byBoth, agreement, judges, price };
 }
@@ -105,6 +105,9 @@ function isLegal({ parts, groups }: LawVertex, isMountain: (part: number) => boo
 /** Share of vertices at which the ink's favourites are legal, above what chance gives with as many mountains. */
 function agreementOf(bound: readonly LawVertex[], ink: Float64Array): number {
   if (bound.length === 0) return 1;
+  let legal = 0;
+  for (const v of bound) if (isLegal(v, (p) => ink[p] > 0.5)) legal++;
+  if (legal === bound.length) return 1;
   let [mountains, folds] = [0, 0];
   for (const m of ink) {
     if (Number.isNaN(m)) continue;
@@ -112,10 +115,9 @@ function agreementOf(bound: readonly LawVertex[], ink: Float64Array): number {
     if (m > 0.5) mountains++;
   }
   const share = mountains / folds;
-  let [legal, byChance] = [0, 0];
-  for (const v of bound) {
-    if (isLegal(v, (p) => ink[p] > 0.5)) legal++;
-    const { asMountain, asValley } = vertexSums(v.groups, new Float64Array(v.parts.length).fill(share));
+  let byChance = 0;
+  for (const { groups, parts } of bound) {
+    const { asMountain, asValley } = vertexSums(groups, new Float64Array(parts.length).fill(share));
     byChance += share * asMountain[0] + (1 - share) * asValley[0];
   }
   const open = bound.length - byChance;
@@ -139,6 +141,7 @@ const logistic = (l: number) => 1 / (1 + Math.exp(-l));
 function passMessages(
   bound: readonly LawVertex[],
   byInk: Float64Array,
+  most: number,
   price: number,
   partCount: number,
 ): Float64Array {
@@ -155,7 +158,10 @@ function passMessages(
   );
   const ink = Float64Array.from(byInk, logit);
   const outlaw = Math.exp(-price);
-  const isStale = new Uint8Array(bound.length).fill(1);
+  // Where the ink is sure and legal there is nothing to tell.
+  const isStale = Uint8Array.from(bound, (v) =>
+    v.parts.some((p) => Math.max(byInk[p], 1 - byInk[p]) < most) || !isLegal(v, (p) => byInk[p] > 0.5) ? 1 : 0,
+  );
   for (let round = 0; round < MOST_ROUNDS && isStale.includes(1); round++) {
     for (let b = 0; b < bound.length; b++) {
       if (!isStale[b]) continue;

@@ -36,23 +36,37 @@ export function rayOf(draft: Draft, part: number, vertex: number, placeSpread: n
   };
 }
 
-/** Alternate angles less half a turn, and how far measuring may have moved that; null for an odd number of folds. */
-export function deviation(rays: readonly Ray[]): { amount: number; tolerance: number } | null {
-  if (rays.length % 2 === 1) return null;
+/** Alternate angles less half a turn, and how far measuring may have moved that. */
+export interface Deviation {
+  readonly amount: number;
+  readonly tolerance: number;
+}
+
+/**
+ * How far a vertex is from equal alternate angles; null for an odd number of folds.
+ *
+ * @param rays sorted by angle
+ * @param counts which parts fold; all by default
+ */
+export function deviation(rays: readonly Ray[], counts: (part: number) => boolean = () => true): Deviation | null {
   let sum = 0;
   let square = 0;
-  rays.forEach(({ angle, spread }, i) => {
-    sum += i % 2 === 0 ? -angle : angle;
+  let count = 0;
+  for (const { angle, spread, part } of rays) {
+    if (!counts(part)) continue;
+    sum += count % 2 === 0 ? -angle : angle;
     square += 4 * spread * spread;
-  });
+    count++;
+  }
+  if (count % 2 === 1) return null;
+  if (count === 0) return { amount: 0, tolerance: 0 };
   const turned = ((sum % (2 * Math.PI)) + 2 * Math.PI) % (2 * Math.PI);
   return { amount: turned - Math.PI, tolerance: Math.min(MOST_TOLERANCE, SPREADS * Math.sqrt(square)) + ROUNDING };
 }
 
 /** True where an even number of folds has equal alternate angles; no folds at all are sound too. Rays sorted by angle. */
-export function isSound(rays: readonly Ray[]): boolean {
-  if (rays.length === 0) return true;
-  const d = deviation(rays);
+export function isSound(rays: readonly Ray[], counts?: (part: number) => boolean): boolean {
+  const d = deviation(rays, counts);
   return d !== null && Math.abs(d.amount) <= d.tolerance;
 }
 

@@ -19,12 +19,17 @@ const MOST_LOG_ODDS = 9;
  * Likelier for lines off the lattice where nearly all others are on it, unlikely for lines on it.
  */
 const STRAY_STROKE = 8;
-const STRAY_OFF_LATTICE = 5;
+const STRAY_OFF_LATTICE = 2.5;
 const STRAY_ON_LATTICE = 12;
 /** Share of exact vertices that makes a lattice the rule. */
 const ON_LATTICE = 0.8;
 /** Prices of a vertex that cannot fold flat are not raised above or below this, natural log. */
 const MOST_PRICE = 4.5;
+const LEAST_PRICE = 0.8;
+/** Missed lines are the usual reason where many vertices cannot fold: taking one up is always worth this at each end. */
+const ADDING_PRICE = 2;
+/** Below this share of sound vertices the drawing is not understood, and laws say nothing. */
+const LEAST_SOUND = 0.3;
 /** Prior sound and unsound vertices, so that few vertices say little. */
 const PRIOR_SOUND = 3;
 const PRIOR_UNSOUND = 1;
@@ -33,6 +38,8 @@ const LEAST_GAIN = 1;
 /** Longest run of pieces on one line that is tried as one, to either side. */
 const LONGEST_RUN = 8;
 const MOST_PASSES = 6;
+/** Parts of the largest figure that is dropped as one. */
+const LARGEST_FIGURE = 24;
 
 /** Spread of a measured vertex's place about the true one, px. */
 const PLACE_PX = 0.7;
@@ -59,27 +66,17 @@ export function mendStructure(draft: Draft, placeSpread: number): StructureChang
     all[to].push(i);
     if (border) isEdge[from] = isEdge[to] = 1;
   });
-  const rays = new Map<number, Ray>();
-  const rayAt = (part: number, vertex: number): Ray => {
-    const key = part * 2 + (draft.parts[part].from === vertex ? 0 : 1);
-    let ray = rays.get(key);
-    if (!ray) {
-      ray = rayOf(draft, part, vertex, placeSpread);
-      rays.set(key, ray);
-    }
-    return ray;
-  };
-  const sound = (v: number): boolean =>
-    isEdge[v] === 1 || isSound(sortRays(all[v].filter((p) => folds(draft, p)).map((p) => rayAt(p, v))));
+  // Directions do not change while lines come and go: each vertex is sorted once.
+  const rays: Ray[][] = all.map((own, v) => sortRays(own.map((p) => rayOf(draft, p, v, placeSpread))));
+  const sound = (v: number): boolean => isEdge[v] === 1 || isSound(rays[v], (p) => folds(draft, p));
   const state = Uint8Array.from(draft.vertices, (_, v) => (sound(v) ? 1 : 0));
-  const price = vertexPrice(draft, all, isEdge, state);
-  if (price <= 0) return [];
+  let price = vertexPrice(draft, all, isEdge, state);
   const onLine = runsOf(draft);
   const changes = new Map<number, StructureChange>();
   const flip = (parts: readonly number[]) => {
     for (const p of parts) draft.parts[p].present = !draft.parts[p].present;
   };
-  const isRule = draft.exact.filter((e) => e).length >= ON_LATTICE * draft.exact.length;
+  const isRule = isOnLattice(draft);
   const strayPrice = (touched: readonly number[]) => {
     const on = touched.filter((v) => draft.exact[v]).length;
     if (!isRule) return STRAY_STROKE;
@@ -100,7 +97,8 @@ export function mendStructure(draft: Draft, placeSpread: number): StructureChang
     let mended = 0;
     for (const v of touched) mended += (sound(v) ? 1 : 0) - state[v];
     flip(flips);
-    return { flips, gain: mended * price - cost, mended };
+    const isAdded = !draft.parts[flips[0]].present;
+    return { flips, gain: mended * (isAdded ? Math.max(price, ADDING_PRICE) : price) - cost, mended };
   };
   for (let pass = 0; pass < MOST_PASSES; pass++) {
     const moves: Move[] = [];
@@ -111,6 +109,11 @@ export function mendStructure(draft: Draft, placeSpread: number): StructureChang
         if (draft.parts[p].border) continue;
         for (const { run, isWhole } of runsThrough(draft, onLine, p)) {
           const move = weigh(run, isWhole);
+          if (move.gain > LEAST_GAIN && (!best || move.gain > best.gain)) best = move;
+        }
+        const figure = isRule ? strayFigure(draft, all, p) : [];
+        if (figure.length > 1) {
+          const move = weigh(figure, true);
           if (move.gain > LEAST_GAIN && (!best || move.gain > best.gain)) best = move;
         }
       }
@@ -134,6 +137,8 @@ export function mendStructure(draft: Draft, placeSpread: number): StructureChang
       applied++;
     }
     if (applied === 0) break;
+    // What was mended shows how well the laws hold here.
+    price = vertexPrice(draft, all, isEdge, state);
   }
   believePresence(draft, changes, price, (p) => weigh([p], false).mended);
   return [...changes.values()];
@@ -165,15 +170,41 @@ function believePresence(
   });
 }
 
+function isOnLattice({ exact }: Draft): boolean {
+  return exact.filter((e) => e).length >= ON_LATTICE * exact.length;
+}
+
+/** Parts off the lattice that hang together: an arrow, a letter, a mark on the table. None where it grows too large. */
+function strayFigure(draft: Draft, all: readonly (readonly number[])[], start: number): number[] {
+  const isOff = (p: number) => {
+    const { present, border, from, to } = draft.parts[p];
+    return present && !border && (!draft.exact[from] || !draft.exact[to]);
+  };
+  if (!isOff(start)) return [];
+  const figure = new Set([start]);
+  for (const p of figure) {
+    if (figure.size > LARGEST_FIGURE) return [];
+    for (const v of [draft.parts[p].from, draft.parts[p].to]) {
+      if (draft.exact[v]) continue;
+      // A lattice line that the figure crosses goes on beyond and is not of it.
+      for (const q of all[v]) if (isOff(q) && draft.carriers[draft.parts[q].carrier].grid === null) figure.add(q);
+    }
+  }
+  return [...figure];
+}
+
 /** Natural log of how much likelier a vertex of this drawing is sound than not. */
 function vertexPrice(draft: Draft, all: readonly (readonly number[])[], isEdge: Uint8Array, state: Uint8Array): number {
+  const isRule = isOnLattice(draft);
   let [sound, unsound] = [PRIOR_SOUND, PRIOR_UNSOUND];
   for (let v = 0; v < state.length; v++) {
-    if (isEdge[v] || !all[v].some((p) => folds(draft, p))) continue;
+    // A vertex off the lattice is itself in question and tells nothing of how well the laws hold.
+    if (isEdge[v] || (isRule && !draft.exact[v]) || !all[v].some((p) => folds(draft, p))) continue;
     if (state[v]) sound++;
     else unsound++;
   }
-  return Math.min(MOST_PRICE, Math.log(sound / unsound));
+  if (sound < LEAST_SOUND * (sound + unsound)) return 0;
+  return Math.min(MOST_PRICE, Math.max(LEAST_PRICE, Math.log(sound / unsound)));
 }
 
 /** Parts on each line in their order. */

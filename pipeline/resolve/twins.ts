@@ -5,9 +5,10 @@ import { pointKey } from './exact-lines.ts';
 
 /** Lines that meet at a smaller angle say little about where, sine. */
 const LEAST_SINE = 0.08;
-/** Two vertices on the same two lines are one if they are this close: in stroke widths and px. */
+/** Two vertices on the same two lines are one if they are this close: in stroke widths, px and pattern units. */
 const TWIN_WIDTHS = 3;
 const TWIN_PX = 6;
+const TWIN_UNITS = 0.005;
 
 /**
  * Joins vertices that lie on the same two crossing lines, or have the same exact place: straight lines meet once. Pieces
@@ -24,7 +25,7 @@ export function joinTwins(draft: Draft, exact: readonly (ExactPoint | null)[] | 
     linesAt[from].add(carrier);
     linesAt[to].add(carrier);
   }
-  const reach = Math.max(TWIN_WIDTHS * draft.strokeWidth, TWIN_PX * draft.px);
+  const reach = Math.max(TWIN_WIDTHS * draft.strokeWidth, TWIN_PX * draft.px, TWIN_UNITS);
   const home = vertices.map((_, v) => v);
   const homeOf = (v: number): number => {
     let h = v;
