@@ -3,7 +3,7 @@
  */
 
 import { buildGraph } from './graph/graph.ts';
-import { findInk } from './ink/ink.ts';
+import { readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
@@ -29,7 +29,7 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const clock = stageClock(options);
   const read = await clock.run('intake', () => readPicture(picture, options));
   const sheet = await clock.run('rectify', () => rectify(read, options));
-  const ink = await clock.run('ink', () => findInk(sheet));
+  const ink = await clock.run('ink', () => readInk(sheet, options));
   const drawn = await clock.run('strokes', () => findStrokes(ink));
   const { strokes, lattice, guideGrid } = await clock.run('lattice', () =>
     fitLattice(drawn, ink, sheet, options.divisions),

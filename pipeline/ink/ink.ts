@@ -1,6 +1,7 @@
 import type { Raster, Sheet } from '../types.ts';
 import { paperTone } from './paper-tone.ts';
 import { measureStrokes } from './stroke-width.ts';
+import type { LearnedInk } from './tiling.ts';
 
 /** Per pixel of the paper raster: how much ink, and how its colour differs from the paper there. */
 export interface InkField {
@@ -10,8 +11,10 @@ export interface InkField {
   readonly density: Float32Array;
   /** Paper minus ink as a share of the paper's light, three channels a pixel; linear in coverage, so blur does not turn its direction. */
   readonly diff: Float32Array;
-  /** Where strokes run, 0..1, for finding centre lines; the density itself for the classical ink. */
+  /** Where strokes run, 0..1, for finding centre lines: the density itself, or the network's ridges. */
   readonly line: Float32Array;
+  /** Profile of a stroke in `line`: width of the like box, px; usual height; noise beside it; least height worth a look. */
+  readonly ridge: { readonly widthPx: number; readonly crest: number; readonly noise: number; readonly palest: number };
   /** Typical stroke width, paper px. */
   readonly strokeWidthPx: number;
   /** How dark the strokes get, density. */
@@ -55,11 +58,28 @@ export function findInk(sheet: Sheet): InkField {
     density,
     diff,
     line: density,
+    ridge: { widthPx, crest, noise, palest: PALEST },
     strokeWidthPx: widthPx,
     crest,
     noise,
     paperColour: tone.meanColour,
     lightOnDark: tone.lightOnDark,
+  };
+}
+
+/** Least height of a stroke as a share of this picture's usual strokes: pale guides are a tenth. */
+const PALEST = 0.06;
+/** ... and for the network, which leaves out what is no crease itself. */
+const PALEST_LEARNED = 0.25;
+/** Width of the box that has the variance of a ridge of standard deviation 1. */
+const BOX_PER_SIGMA = Math.sqrt(12);
+
+/** The field with its lines as the network sees them; colours and densities stay as measured. */
+export function withLearnedLines(ink: InkField, learned: LearnedInk): InkField {
+  return {
+    ...ink,
+    line: learned.line,
+    ridge: { widthPx: BOX_PER_SIGMA * learned.ridgePx, crest: 1, noise: 0, palest: PALEST_LEARNED },
   };
 }
 

@@ -38,7 +38,7 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
         divisions,
         strokes: linkStrokes(
           keepRidges(strokes.ridges, (p) => amount[p] >= limit),
-          strokes.strokeWidthPx,
+          ink,
         ),
       };
   }

@@ -8,33 +8,30 @@ export interface Strokes {
   readonly strokeWidthPx: number;
 }
 
-/** Least second derivative that counts as a stroke, as a share of that of a full-ink stroke of the same width, and of this picture's own strokes where those are faint. */
-const PALEST = 0.06;
-const PALEST_OF_CREST = 0.3;
-/** ... and in multiples of what noise alone makes. */
+/** Least second derivative that counts as a stroke, in multiples of what noise alone makes. */
 const NOISE_FACTOR = 5;
 
 /** Straight centre-line segments with sub-pixel positions from the ink of the straightened sheet. */
 export function findStrokes(ink: InkField): Strokes {
-  const w = ink.strokeWidthPx;
-  const sigmaPx = Math.max(0.9, w / Math.sqrt(12) + 0.3);
-  // A box of width w blurred by sigma bends by about this much at its crest.
+  const { widthPx, crest, noise, palest } = ink.ridge;
+  const sigmaPx = Math.max(0.9, widthPx / Math.sqrt(12) + 0.3);
+  // A box of this width and height blurred by sigma bends by about this much at its crest.
   const full =
-    ((Math.min(1, ink.crest) * w) / (Math.sqrt(2 * Math.PI) * sigmaPx ** 3)) *
-    Math.exp((-w * w) / (8 * sigmaPx * sigmaPx));
+    ((Math.min(1, crest) * widthPx) / (Math.sqrt(2 * Math.PI) * sigmaPx ** 3)) *
+    Math.exp((-widthPx * widthPx) / (8 * sigmaPx * sigmaPx));
   // Spread of the second derivative of white noise under a Gaussian of this scale.
-  const fromNoise = (ink.noise * Math.sqrt(3 / (16 * Math.PI))) / sigmaPx ** 3;
+  const fromNoise = (noise * Math.sqrt(3 / (16 * Math.PI))) / sigmaPx ** 3;
   const ridges = findRidges(ink, {
     sigmaPx,
-    strokeWidthPx: w,
-    least: Math.max(Math.min(PALEST, PALEST_OF_CREST * ink.crest) * full, NOISE_FACTOR * fromNoise),
+    strokeWidthPx: widthPx,
+    least: Math.max(palest * full, NOISE_FACTOR * fromNoise),
   });
-  const all = linkStrokes(ridges, w);
-  const usual = usualStrength(all.segments, w);
+  const all = linkStrokes(ridges, ink);
+  const usual = usualStrength(all.segments, ink.strokeWidthPx);
   const limit = WEAKEST * usual;
   return linkStrokes(
     keepRidges(ridges, (p) => ridges.strength[p] >= limit),
-    w,
+    ink,
   );
 }
 
@@ -55,11 +52,12 @@ function usualStrength(segments: readonly Segment[], w: number): number {
   return 0;
 }
 
-/** Segments from centre-line points; `w` is the stroke width in px. */
-export function linkStrokes(ridges: Ridges, w: number): Strokes {
+/** Segments from centre-line points of this ink. */
+export function linkStrokes(ridges: Ridges, ink: Pick<InkField, 'strokeWidthPx' | 'ridge'>): Strokes {
+  const w = ink.strokeWidthPx;
   const segments = linkSegments(ridges, {
     jumpPx: Math.ceil(w + 2),
-    strayPx: Math.max(0.9, 0.35 * w),
+    strayPx: Math.max(0.9, 0.35 * ink.ridge.widthPx),
     leastLengthPx: Math.max(3, 1.2 * w),
   });
   return { ridges, segments, strokeWidthPx: w };
