@@ -7,7 +7,7 @@ import colorsys
 
 import numpy as np
 
-from patterns import AUXILIARY, EDGE, MOUNTAIN, VALLEY, crossings, draw_pattern
+from patterns import EDGE, crossings, draw_pattern
 
 X, Y, COS, SIN, LENGTH, HALF, RED, GREEN, BLUE, OPACITY = range(10)
 PERIOD, ON0, OFF0, ON1, OFF1, ON2, OFF2, PHASE = range(10, 18)
