@@ -1,5 +1,6 @@
 /** Sentences on whether the whole sheet folds flat, made from the finding's data. */
-import type { Foldability, Kind } from '../types.ts';
+import type { BrokenLaw, Foldability, Kind, Lattice, LawName } from '../types.ts';
+import { lawPlace, lawTitle, lawWhy } from './words.ts';
 
 /** Numbers of layer orders with more digits than this are told by their size. */
 const MOST_DIGITS = 9;
@@ -20,11 +21,14 @@ const UNDECIDED: Readonly<Record<NonNullable<Foldability['undecided']>['why'], s
   failed: 'an error inside Plica came between; please report it together with the picture',
 };
 
+/** Laws that no single vertex can break. */
+const OF_THE_WHOLE: ReadonlySet<LawName> = new Set(['loop-closure', 'layer-order']);
+
 export interface FoldabilityFacts {
   /** Missing where only the laws at single vertices were looked at. */
   readonly foldability: Foldability | null;
-  /** Number of broken laws. */
-  readonly broken: number;
+  /** Laws that are broken. */
+  readonly laws: readonly BrokenLaw[];
   readonly counts: Readonly<Record<Kind, number>>;
 }
 
@@ -32,11 +36,14 @@ export interface FoldabilityFacts {
  * Whether the sheet folds flat, in a few sentences. Laws that hold at every vertex are necessary, not sufficient: alone they are never
  * called a proof.
  */
-export function foldabilityWords({ foldability, broken, counts }: FoldabilityFacts): string {
+export function foldabilityWords({ foldability, laws, counts }: FoldabilityFacts): string {
   const { before, some, any } = openWords(counts);
-  if (broken > 0) {
-    const laws = broken === 1 ? 'One law of flat folding is' : `${broken} laws of flat folding are`;
-    return `${before}${laws} broken: it does not fold flat as shown${any}.`;
+  if (laws.length > 0) {
+    const places = laws.length === 1 ? 'one place' : `${laws.length} places`;
+    const whole = laws.every(({ law }) => OF_THE_WHOLE.has(law));
+    return whole
+      ? `${before}Every vertex by itself folds flat, but the whole sheet does not as shown${any}: layers or loops clash at ${places}.`
+      : `${before}Does not fold flat as shown${any}: laws of flat folding are broken at ${places}.`;
   }
   const vertices = `${before}Every vertex obeys the laws of flat folding${some}.`;
   if (foldability === null) {
@@ -78,4 +85,23 @@ function settledWords({ settled: { forced, free, unclear } }: Foldability): stri
   if (forced === 0) return '';
   const rest = unclear > 0 ? `, ${unclear} were not looked at for lack of time` : '';
   return ` Of the open creases ${forced} can only be of one kind, ${free} of either${rest}.`;
+}
+
+export interface LawGroup {
+  readonly title: string;
+  readonly why: string;
+  readonly places: readonly string[];
+}
+
+/** Broken laws, those of which the same is to be said together. */
+export function lawGroups(laws: readonly BrokenLaw[], lattice: Lattice | null): LawGroup[] {
+  const groups = new Map<string, { title: string; why: string; places: string[] }>();
+  for (const law of laws) {
+    const [title, why, place] = [lawTitle(law), lawWhy(law), lawPlace(law, lattice)];
+    const key = `${title}: ${why}`;
+    const group = groups.get(key);
+    if (group) group.places.push(place);
+    else groups.set(key, { title, why, places: [place] });
+  }
+  return [...groups.values()];
 }

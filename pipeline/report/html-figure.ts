@@ -3,7 +3,7 @@ import type { Recovery } from '../types.ts';
 import { creaseGroup, escapeXml, shortNumber } from './drawing.ts';
 import type { Report, ReportDoubt } from './report.ts';
 import { KINDS } from './style.ts';
-import { doubtTitle } from './words.ts';
+import { doubtTitle, isAboutAll } from './words.ts';
 
 /** What the drawings of a report's page share. */
 export interface PageFigure {
@@ -30,6 +30,7 @@ export function figure({ recovery, report, imageHref }: PageFigure): string {
   const groups = KINDS.map((kind) => creaseGroup(pattern, kind, place, sheet.pxPerUnit, STROKE * sheet.pxPerUnit));
   const radius = MARK * sheet.pxPerUnit;
   const marks = report.doubts.map((doubt, i) => {
+    if (isAboutAll(doubt)) return '';
     const [x, y] = place(doubt.at).map(shortNumber);
     const label = escapeXml(`Doubt ${i + 1}: ${doubtTitle(doubt)}`);
     return `<a href="#doubt-${i + 1}" aria-label="${label}"><circle cx="${x}" cy="${y}" r="${shortNumber(radius)}"/></a>`;
@@ -44,9 +45,14 @@ export function figure({ recovery, report, imageHref }: PageFigure): string {
 </svg></figure>`;
 }
 
-/** The picture around a doubt, with the crease in question between two pale lines, or a ring at the place. */
+/** The picture around a doubt, with the crease in question between two pale lines, or a ring at the place; all of it where the doubt is about all of it. */
 export function cutOut({ recovery }: PageFigure, doubt: ReportDoubt, number: number): string {
   const { sheet, pattern } = recovery;
+  const label = `role="img" aria-label="The picture around doubt ${number}"`;
+  if (isAboutAll(doubt)) {
+    const { width, height } = sheet.raster;
+    return `<svg class="cut-out" viewBox="0 0 ${width} ${height}" ${label}><use href="#sheet"/></svg>`;
+  }
   const half = halfSide(recovery) * sheet.pxPerUnit;
   const [x, y] = patternToPaper(sheet, doubt.at);
   const crease = doubt.crease === undefined ? undefined : pattern.creases[doubt.crease];
@@ -68,7 +74,7 @@ export function cutOut({ recovery }: PageFigure, doubt: ReportDoubt, number: num
       .join('');
   }
   const box = [x - half, y - half, 2 * half, 2 * half].map(shortNumber).join(' ');
-  return `<svg class="cut-out" viewBox="${box}" role="img" aria-label="The picture around doubt ${number}"><use href="#sheet"/><g class="mark" fill="none" stroke-width="${stroke}">${mark}</g></svg>`;
+  return `<svg class="cut-out" viewBox="${box}" ${label}><use href="#sheet"/><g class="mark" fill="none" stroke-width="${stroke}">${mark}</g></svg>`;
 }
 
 /** Half the side of a cut-out, pattern units. */

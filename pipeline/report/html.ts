@@ -1,20 +1,20 @@
 import sharp from 'sharp';
 import type { Kind, Raster, Recovery } from '../types.ts';
 import { creaseGroup, escapeXml } from './drawing.ts';
-import { foldabilityShort, foldabilityWords } from './folding-words.ts';
+import { foldabilityShort, foldabilityWords, lawGroups } from './folding-words.ts';
 import { cutOut, figure, type PageFigure } from './html-figure.ts';
 import { STYLE } from './html-style.ts';
 import type { Report, ReportDoubt } from './report.ts';
 import {
+  doubtPlace,
   doubtTitle,
   inkWords,
-  insteadWords,
+  isAboutAll,
   KIND_NAMES,
   latticeWords,
-  lawTitle,
   outlineWords,
   percent,
-  placeWords,
+  sureWords,
 } from './words.ts';
 
 /** Longest side of the embedded picture: enough to see a stroke in a cut-out, small enough to send by mail. */
@@ -146,31 +146,30 @@ function doubts(page: PageFigure): string {
 }
 
 function doubtItem(page: PageFigure, doubt: ReportDoubt, number: number): string {
-  const instead = insteadWords(doubt);
   const [px, py] = doubt.atPicture.map(Math.round);
-  const about =
-    doubt.crease !== undefined
-      ? `Crease ${doubt.crease}, `
-      : doubt.vertex !== undefined
-        ? `Vertex ${doubt.vertex}, `
-        : '';
+  const pixel = isAboutAll(doubt) ? '' : `; pixel ${px}, ${py} of the picture`;
   return `<li id="doubt-${number}">${cutOut(page, doubt, number)}
 <div><h3>${number}. ${escapeXml(doubtTitle(doubt))}</h3>
 <p>${escapeXml(doubt.why)}</p>
-<p class="sure">${percent(doubt.probability)} sure${instead ? `; else ${escapeXml(instead)}` : ''}.</p>
-<p class="place">${about}${escapeXml(placeWords(doubt.at, page.report.lattice))}; pixel ${px}, ${py} of the picture.</p></div></li>`;
+<p class="sure">${escapeXml(sureWords(doubt))}.</p>
+<p class="place">${escapeXml(capital(doubtPlace(doubt, page.report.lattice)))}${pixel}.</p></div></li>`;
 }
 
 function laws({ laws: broken, foldability, counts, lattice }: Report): string {
-  const items = broken
-    .slice(0, MOST_LAWS)
-    .map(
-      (law) =>
-        `<li><strong>${escapeXml(lawTitle(law))}</strong> (${escapeXml(placeWords(law.at, lattice))}): ${escapeXml(law.why)}</li>`,
-    );
-  const rest = broken.length - items.length;
+  const shown = broken.slice(0, MOST_LAWS);
+  const items = lawGroups(shown, lattice).map(({ title, why, places }) => {
+    const [head, sentence, ...where] = [title, why, ...places].map(escapeXml);
+    return where.length === 1
+      ? `<li><strong>${head}</strong> (${where[0]}): ${sentence}</li>`
+      : `<li><strong>${head}</strong>, at ${where.length} places: ${sentence}<ul><li>${where.join('</li>\n<li>')}</li></ul></li>`;
+  });
+  const rest = broken.length - shown.length;
   const more = rest > 0 ? `<p>And ${rest} more, in the report.json file.</p>` : '';
   const list = items.length > 0 ? `<ul>${items.join('\n')}</ul>${more}` : '';
   return `<section aria-labelledby="laws-head"><h2 id="laws-head">Does it fold flat?</h2>
-<p>${escapeXml(foldabilityWords({ foldability, broken: broken.length, counts }))}</p>${list}</section>`;
+<p>${escapeXml(foldabilityWords({ foldability, laws: broken, counts }))}</p>${list}</section>`;
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }

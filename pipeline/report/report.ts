@@ -71,7 +71,6 @@ export interface Report {
 /** The report of a recovery: its findings in the order in which a person should look at them, each with its sentence. */
 export function makeReport(recovery: Recovery): Report {
   const { picture, outline, pattern, evidence, legend, guideGrid, timings, foldability = null } = recovery;
-  const broken = recovery.laws.length;
   const counts: Record<Kind, number> = { B: 0, M: 0, V: 0, F: 0, U: 0, C: 0 };
   for (const { kind } of pattern.creases) counts[kind]++;
   const kindOf = ({ crease }: Doubt) => (crease === undefined ? undefined : pattern.creases[crease]?.kind);
@@ -93,7 +92,10 @@ export function makeReport(recovery: Recovery): Report {
       .map((doubt) => ({ ...doubt, why: doubtWhy(doubt, kindOf(doubt)) }))
       .sort((a, b) => a.probability - b.probability),
     laws: recovery.laws.map((law) => ({ ...law, unit: lawUnit(law), why: lawWhy(law) })),
-    foldability: foldability && { ...foldability, summary: foldabilityWords({ foldability, broken, counts }) },
+    foldability: foldability && {
+      ...foldability,
+      summary: foldabilityWords({ foldability, laws: recovery.laws, counts }),
+    },
     timings,
   };
 }

@@ -1,16 +1,15 @@
 import type { Kind } from '../types.ts';
-import { foldabilityWords } from './folding-words.ts';
+import { foldabilityWords, lawGroups } from './folding-words.ts';
 import type { Report } from './report.ts';
 import {
+  doubtPlace,
   doubtTitle,
   inkWords,
-  insteadWords,
   KIND_NAMES,
   latticeWords,
-  lawTitle,
   outlineWords,
   percent,
-  placeWords,
+  sureWords,
 } from './words.ts';
 
 /** A screenful; the rest stands in the report file. */
@@ -33,17 +32,16 @@ export function reportText(report: Report): string {
     ...section(
       'doubts',
       doubts.length === 0 ? 'none' : String(doubts.length),
-      doubts.map((doubt) => {
-        const instead = insteadWords(doubt);
-        const about = doubt.crease !== undefined ? `crease ${doubt.crease}, ` : '';
-        const or = instead ? `, else ${instead}` : '';
-        return `${doubtTitle(doubt)} (${about}${placeWords(doubt.at, lattice)}): ${percent(doubt.probability)} sure${or}`;
-      }),
+      doubts.map((doubt) => `${doubtTitle(doubt)} (${doubtPlace(doubt, lattice)}): ${sureWords(doubt)}`),
     ),
     ...section(
       'folding',
-      foldabilityWords({ foldability, broken: laws.length, counts }),
-      laws.map((law) => `${lawTitle(law)} (${placeWords(law.at, lattice)}): ${law.why}`),
+      foldabilityWords({ foldability, laws, counts }),
+      lawGroups(laws, lattice).flatMap(({ title, why, places }) =>
+        places.length === 1
+          ? `${title} (${places[0]}): ${why}`
+          : [`${title}, at ${places.length} places: ${why}`, ...places.map((place) => `   ${place}`)],
+      ),
     ),
   ];
   return lines.map(printable).join('\n');

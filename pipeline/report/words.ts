@@ -21,14 +21,33 @@ export const KIND_NAMES: Readonly<Record<Kind, string>> = {
   C: 'cut',
 };
 
-const INSTEAD_NAMES: Readonly<Record<KindOfOdds | 'other', string>> = {
+const INSTEAD_NAMES: Readonly<Record<KindOfOdds, string>> = {
   mountain: 'a mountain',
   valley: 'a valley',
   edge: 'an edge',
   guide: 'a guide line',
   absent: 'no crease at all',
-  other: 'something else',
 };
+
+/** What the alternative is where it is none of the kinds. */
+const OTHERWISE: Readonly<Partial<Record<DoubtCode, string>>> = {
+  'end-dangling': 'a crease that goes on, or none',
+  'off-lattice': 'a point of the grid',
+  'kind-changes': 'one kind along the whole line',
+  'convention-unknown': 'the other way round',
+  'mountain-valley-swap': 'mountain and valley the other way round',
+  'outline-assumed': 'another outline',
+  'stray-ink': 'a crease',
+  'too-close': 'one vertex in place of two',
+  'law-broken': 'another kind here, or a crease missing or too many',
+};
+
+/** Doubts about the picture as a whole: they have no place on it. */
+const ABOUT_ALL: ReadonlySet<DoubtCode> = new Set(['convention-unknown', 'mountain-valley-swap', 'outline-assumed']);
+
+export function isAboutAll({ what }: Pick<Doubt, 'what'>): boolean {
+  return ABOUT_ALL.has(what);
+}
 
 const RHYTHM_NAMES: Readonly<Record<LegendEntry['rhythm'], string>> = {
   solid: 'solid',
@@ -50,6 +69,9 @@ const fact = (facts: Doubt['facts'], name: string, otherwise: string) => {
   return value === undefined ? otherwise : typeof value === 'number' ? shortNumber(value) : value;
 };
 
+const seenWords = ({ seen }: Doubt['facts']): string =>
+  INSTEAD_NAMES[seen as KindOfOdds] ?? (seen === undefined ? 'another kind' : String(seen));
+
 const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   'kind-unclear': {
     title: 'Kind unclear',
@@ -58,7 +80,7 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   'kind-conflict': {
     title: 'Ink against folding law',
     why: (facts, shown) =>
-      `The ink looks like ${fact(facts, 'seen', 'another kind')}, but the creases around it fold flat only otherwise; it is shown as ${shown}.`,
+      `The ink looks like ${seenWords(facts)}, but the creases around it fold flat only otherwise; it is shown as ${shown}.`,
   },
   'crease-faint': {
     title: 'Faint crease',
@@ -66,7 +88,10 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   },
   'crease-missing': {
     title: 'Crease inferred',
-    why: () => 'No ink was found here, but the creases around it do not fold flat without it.',
+    why: ({ angleDegrees, length }) =>
+      angleDegrees === undefined
+        ? 'No ink was found here, but the creases around it do not fold flat without it.'
+        : `One more crease, at ${angleDegrees} degrees and ${percent(Number(length))} of the side long, would mend what does not fold here; it was not drawn in.`,
   },
   'end-dangling': {
     title: 'Crease ends in the paper',
@@ -109,8 +134,8 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   },
 };
 
-export function doubtTitle(doubt: Doubt): string {
-  return DOUBTS[doubt.what].title;
+export function doubtTitle({ what, crease }: Pick<Doubt, 'what' | 'crease'>): string {
+  return what === 'crease-missing' && crease === undefined ? 'Crease missing' : DOUBTS[what].title;
 }
 
 /** @param shown kind of the crease that the doubt is about, if any */
@@ -118,9 +143,20 @@ export function doubtWhy(doubt: Doubt, shown: Kind | undefined): string {
   return DOUBTS[doubt.what].why(doubt.facts, shown ? KIND_NAMES[shown] : 'seen');
 }
 
-/** The likeliest alternative as words; null where there is none. */
-export function insteadWords(doubt: Doubt): string | null {
-  return doubt.instead === null ? null : INSTEAD_NAMES[doubt.instead];
+/** How sure the shown answer is and what else it may be: "92 % sure, else a valley". */
+export function sureWords({ what, crease, instead, probability }: Omit<Doubt, 'facts' | 'at' | 'atPicture'>): string {
+  // Shown is a sheet without the crease; what is told is the crease.
+  if (what === 'crease-missing' && crease === undefined) return `${percent(1 - probability)} likely`;
+  const otherwise = instead === 'other' ? OTHERWISE[what] : instead && INSTEAD_NAMES[instead];
+  return `${percent(probability)} sure${otherwise ? `, else ${otherwise}` : ''}`;
+}
+
+/** Where a doubt is and which crease or vertex it is about. */
+export function doubtPlace(doubt: Pick<Doubt, 'what' | 'crease' | 'vertex' | 'at'>, lattice: Lattice | null): string {
+  if (isAboutAll(doubt)) return 'the whole sheet';
+  const { crease, vertex, at } = doubt;
+  const about = crease !== undefined ? `crease ${crease}, ` : vertex !== undefined ? `vertex ${vertex}, ` : '';
+  return about + placeWords(at, lattice);
 }
 
 const LAWS: Readonly<Record<LawName, { title: string; unit: string; why: (law: BrokenLaw) => string }>> = {
@@ -182,6 +218,18 @@ export function lawTitle({ law }: BrokenLaw): string {
 
 export function lawWhy(law: BrokenLaw): string {
   return LAWS[law.law].why(law);
+}
+
+/** More creases than this are not named one by one. */
+const MOST_NAMED = 8;
+
+/** Where a law is broken: the vertex or the creases, and the place. */
+export function lawPlace({ vertex, creases = [], at }: BrokenLaw, lattice: Lattice | null): string {
+  if (vertex !== undefined) return `vertex ${vertex}, ${placeWords(at, lattice)}`;
+  if (creases.length === 0) return placeWords(at, lattice);
+  const named = creases.slice(0, MOST_NAMED).join(', ');
+  const more = creases.length > MOST_NAMED ? ` and ${creases.length - MOST_NAMED} more` : '';
+  return `${creases.length === 1 ? 'crease' : 'creases'} ${named}${more}, around ${placeWords(at, lattice)}`;
 }
 
 /** What `amount` counts. */

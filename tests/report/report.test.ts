@@ -1,12 +1,22 @@
 import { readFileSync } from 'node:fs';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
-import { foldabilityShort, foldabilityWords, ordersWords } from '../../pipeline/report/folding-words.ts';
+import { foldabilityShort, foldabilityWords, lawGroups, ordersWords } from '../../pipeline/report/folding-words.ts';
 import { reportHtml } from '../../pipeline/report/html.ts';
 import { makeReport, type Report } from '../../pipeline/report/report.ts';
 import { reportText } from '../../pipeline/report/text.ts';
-import { doubtTitle, doubtWhy, lawTitle, lawUnit, lawWhy, percent, placeWords } from '../../pipeline/report/words.ts';
-import type { Foldability, Recovery } from '../../pipeline/types.ts';
+import {
+  doubtPlace,
+  doubtTitle,
+  doubtWhy,
+  lawTitle,
+  lawUnit,
+  lawWhy,
+  percent,
+  placeWords,
+  sureWords,
+} from '../../pipeline/report/words.ts';
+import type { BrokenLaw, Foldability, Recovery } from '../../pipeline/types.ts';
 import { ALL_DOUBTS, ALL_LAWS, fullRecovery } from './recoveries.ts';
 
 const schema = JSON.parse(readFileSync(new URL('../../pipeline/report/report.schema.json', import.meta.url), 'utf8'));
@@ -21,6 +31,8 @@ const FOLDS: Foldability = {
   settled: { forced: 0, free: 0, unclear: 0 },
   undecided: null,
 };
+const MAEKAWA: BrokenLaw = { law: 'maekawa', vertex: 4, at: [0.5, 0.5], amount: 4 };
+const LAYERS: BrokenLaw = { law: 'layer-order', creases: [1, 2], at: [0.5, 0.5], amount: 3 };
 const BROKEN: Foldability = { ...FOLDS, verdict: 'does-not', states: null };
 const LATE: Foldability = { ...FOLDS, verdict: 'undecided', states: null, undecided: { why: 'time', faces: 12 } };
 
@@ -106,69 +118,122 @@ describe('words', () => {
       what: 'kind-conflict',
       at,
       atPicture: at,
-      facts: { seen: 'a valley' },
+      facts: { seen: 'valley' },
       probability: 0.5,
       instead: null,
     } as const;
-    expect(doubtWhy(doubt, 'M')).toContain('looks like a valley');
+    expect(doubtWhy(doubt, 'M')).toContain('looks like a valley,');
     expect(doubtWhy(doubt, 'M')).toContain('shown as mountain');
+  });
+
+  it.each(ALL_DOUBTS)('what else it may be, where doubt %s has an alternative that is no kind, is said', (what) => {
+    const said = sureWords({ what, crease: 3, instead: 'other', probability: 0.8 });
+    const aboutKind = ['kind-unclear', 'kind-conflict', 'crease-faint', 'crease-missing'].includes(what);
+    expect(said).toMatch(aboutKind ? /^80 % sure$/ : /^80 % sure, else (a|one|another|mountain|the) /);
+  });
+
+  it('a crease that is not in the pattern is told as missing, with its direction and length', () => {
+    const at = [0.5, 0.5] as const;
+    const missing = {
+      what: 'crease-missing',
+      at,
+      atPicture: at,
+      facts: { angleDegrees: 45, length: 0.25 },
+      probability: 0.2,
+      instead: 'other',
+    } as const;
+    expect(doubtTitle(missing)).toBe('Crease missing');
+    expect(sureWords(missing)).toBe('80 % likely');
+    expect(doubtWhy(missing, undefined)).toContain('at 45 degrees and 25 % of the side long');
+    expect(doubtTitle({ ...missing, crease: 3 })).toBe('Crease inferred');
+  });
+
+  it('doubts about the picture as a whole have no place on it, the others name theirs', () => {
+    const lattice = null;
+    const at = [0.25, 0.5] as const;
+    expect(doubtPlace({ what: 'mountain-valley-swap', at }, lattice)).toBe('the whole sheet');
+    expect(doubtPlace({ what: 'kind-unclear', crease: 7, at }, lattice)).toBe('crease 7, 25 % right, 50 % up');
+    expect(doubtPlace({ what: 'off-lattice', vertex: 2, at }, lattice)).toBe('vertex 2, 25 % right, 50 % up');
+  });
+
+  it('laws of which the same is to be said are told once, with their places', () => {
+    const at = [0.25, 0.5] as const;
+    const clash = (creases: number[]): BrokenLaw => ({ law: 'layer-order', creases, at, amount: 2 });
+    const groups = lawGroups([clash([1, 2]), MAEKAWA, clash([3])], null);
+    expect(groups.map(({ title, places }) => [title, places])).toEqual([
+      ['Order of layers', ['creases 1, 2, around 25 % right, 50 % up', 'crease 3, around 25 % right, 50 % up']],
+      ['Maekawa', ['vertex 4, 50 % right, 50 % up']],
+    ]);
   });
 
   // Kawasaki at every vertex is not sufficient for the whole sheet: Hull 1994; Bern & Hayes 1996.
   it('never calls a pattern foldable from local laws alone', () => {
-    const words = foldabilityWords({ foldability: null, broken: 0, counts: KNOWN });
+    const words = foldabilityWords({ foldability: null, laws: [], counts: KNOWN });
     expect(words).toContain('does not prove it');
     expect(words).not.toMatch(/\bfoldable\b|Proven/);
     expect(foldabilityShort(null, 0)).not.toContain('folds flat');
   });
 
-  it.each<[string, Foldability | null, number, Report['counts'], RegExp]>([
-    ['proven', FOLDS, 0, KNOWN, /^Proven: the whole sheet folds flat as shown \(2 layer orders found\)\.$/],
-    ['broken', BROKEN, 2, KNOWN, /^2 laws of flat folding are broken: it does not fold flat as shown\.$/],
+  it.each<[string, Foldability | null, readonly BrokenLaw[], Report['counts'], RegExp]>([
+    ['proven', FOLDS, [], KNOWN, /^Proven: the whole sheet folds flat as shown \(2 layer orders found\)\.$/],
+    ['broken', BROKEN, [MAEKAWA, LAYERS], KNOWN, /^Does not fold flat as shown: laws .* are broken at 2 places\.$/],
+    [
+      'broken as a whole',
+      BROKEN,
+      [LAYERS],
+      KNOWN,
+      /^Every vertex by itself .* whole sheet does not .* clash at one place\.$/,
+    ],
     [
       'not decided',
       LATE,
-      0,
+      [],
       KNOWN,
       /^Every vertex obeys .*\. Whether the whole sheet folds flat is not decided: there/,
     ],
     [
       'kinds unknown, some choice folds',
       FOLDS,
-      0,
+      [],
       UNKNOWN,
       /^Which creases are .* not known\. Proven: .* for some choice/,
     ],
     [
       'kinds unknown, none folds',
       BROKEN,
-      1,
+      [MAEKAWA],
       UNKNOWN,
-      /^Which creases are .* not known\. One law .*, whichever creases/,
+      /^Which creases are .* not known\. Does not .*, whichever creases/,
     ],
     [
       'kinds unknown, not decided',
       LATE,
-      0,
+      [],
       UNKNOWN,
       /^Which creases are .* not known\. Every vertex .* is not decided/,
     ],
-    ['one kind unknown', FOLDS, 0, { ...KNOWN, U: 1 }, /^Of one crease it is not known .* Proven: .* choice of it \(2/],
+    [
+      'one kind unknown',
+      FOLDS,
+      [],
+      { ...KNOWN, U: 1 },
+      /^Of one crease it is not known .* Proven: .* choice of it \(2/,
+    ],
     [
       'settled by folding',
       { ...FOLDS, settled: { forced: 3, free: 1, unclear: 0 } },
-      0,
+      [],
       { ...KNOWN, U: 4 },
       /^Of 4 creases .* Of the open creases 3 can only be of one kind, 1 of either\.$/,
     ],
-  ])('says in plain words: %s', (_, foldability, broken, counts, words) => {
-    expect(foldabilityWords({ foldability, broken, counts })).toMatch(words);
+  ])('says in plain words: %s', (_, foldability, laws, counts, words) => {
+    expect(foldabilityWords({ foldability, laws, counts })).toMatch(words);
   });
 
   it('every reason for "not decided" has words', () => {
     for (const why of ['time', 'size', 'coarse', 'parts', 'failed'] as const) {
       const foldability = { ...LATE, undecided: { why, faces: 0 } };
-      expect(foldabilityWords({ foldability, broken: 0, counts: KNOWN })).toMatch(/not decided: [a-z][^.]+\.$/);
+      expect(foldabilityWords({ foldability, laws: [], counts: KNOWN })).toMatch(/not decided: [a-z][^.]+\.$/);
     }
   });
 
@@ -207,7 +272,7 @@ describe('terminal', () => {
     expect(text).toContain('5 edge, 2 mountain, 1 valley, 1 undecided, 1 guide');
     expect(text).toMatch(/doubts +13\n/);
     expect(text).toContain('and 5 more in the report');
-    expect(text).toContain('9 laws of flat folding are broken');
+    expect(text).toContain('laws of flat folding are broken at 9 places');
   });
 
   it('says whether the sheet folds flat', () => {
@@ -268,7 +333,8 @@ describe('report.html', () => {
     expect(new Set(ids).size).toBe(ids.length);
     const targets = [...html.matchAll(/href="#([^"]+)"/g)].map((m) => m[1]);
     for (const target of targets) expect(ids).toContain(target);
-    expect(targets.filter((t) => t.startsWith('doubt-'))).toHaveLength(ALL_DOUBTS.length);
+    // Three are about the picture as a whole and have no place on it.
+    expect(targets.filter((t) => t.startsWith('doubt-'))).toHaveLength(ALL_DOUBTS.length - 3);
     expect(html.match(/class="cut-out"/g)).toHaveLength(ALL_DOUBTS.length);
   });
 
