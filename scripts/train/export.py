@@ -59,7 +59,7 @@ def main():
     rgb.permute(0, 2, 3, 1).byte().numpy().tofile(os.path.join(args.check, 'tiles.bin'))
     out.permute(0, 2, 3, 1).contiguous().numpy().astype('<f4').tofile(os.path.join(args.check, 'outputs.bin'))
     with open(os.path.join(args.check, 'check.json'), 'w') as file:
-        json.dump({'count': len(tiles), 'height': CHECK_HEIGHT, 'width': CHECK_WIDTH, 'outputs': 15, 'seed': CHECK_SEED}, file)
+        json.dump({'count': len(tiles), 'height': CHECK_HEIGHT, 'width': CHECK_WIDTH, 'outputs': 15, 'seed': CHECK_SEED}, file, indent=2)
         file.write('\n')
     print('weights', sum(map(len, parts)), 'bytes')
 
