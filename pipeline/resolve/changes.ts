@@ -3,11 +3,11 @@ import type { Kind, Odds, PatternPoint } from '../types.ts';
 import type { Draft, Part } from './draft.ts';
 
 /** Nearer an end than this share, another line's ink is what changes the colour. */
-const INNER_SHARE = 0.18;
+const INNER_SHARE = 0.25;
 /** The change must be this share of the angle between the two inks. */
-const OF_INK_ANGLE = 0.7;
+const OF_INK_ANGLE = 0.8;
 /** A part that looks like one ink this surely has no other in it. */
-const ONE_INK = 0.98;
+const ONE_INK = 0.9;
 /** How sure the kinds of the two halves are: seen, so never turned in silence. */
 const HALF_SURE = 0.98;
 

@@ -8,6 +8,9 @@ import type { Draft } from './draft.ts';
 const WORTH_ASKING = 0.92;
 /** Ink that leaned this far towards another kind than the one shown is a conflict with the laws, not merely unclear. */
 const LEANED = 0.7;
+/** The laws may settle that, but not against ink that was as clear as this without a word. */
+const CLEAR_INK = 0.9;
+const SETTLED = 0.97;
 
 export const NAME_OF: Readonly<Record<Kind, KindOfOdds | 'other'>> = {
   M: 'mountain',
@@ -36,7 +39,8 @@ export function creaseFindings(pattern: Pattern, assembly: Assembly, draft: Draf
     const shown = belief[NAME_OF[kind] as KindOfOdds] / Math.max(here, 1e-9);
     const ink = shareOfInk(parts.map(({ odds }) => odds));
     const seen = likeliest(ink);
-    const conflict = seen !== NAME_OF[kind] ? ink[seen] > LEANED : shown < 0.5;
+    const leaned = ink[seen] > (shown > SETTLED ? CLEAR_INK : LEANED);
+    const conflict = seen !== NAME_OF[kind] ? leaned : shown < 0.5;
     if (conflict || shown < WORTH_ASKING) {
       found.push({
         what: conflict ? 'kind-conflict' : 'kind-unclear',

@@ -5,10 +5,10 @@ import type { Draft } from './draft.ts';
 import { folds, isSound, type Ray, rayOf, sortRays } from './soundness.ts';
 
 /** With more broken vertices than this the drawing is not understood, and proposals would be noise. */
-const MOST_BROKEN = 40;
+const MOST_BROKEN = 150;
 /** How likely a proposal is the missing crease: where it mends both ends, and where one end is on the sheet's edge. */
-const MENDS_TWO = 0.85;
-const MENDS_ONE = 0.75;
+const MENDS_TWO = 0.95;
+const MENDS_ONE = 0.8;
 /** Directions in which a crease to the edge is tried, as parts of half a turn. */
 const DIRECTIONS = 16;
 /** A crease on another, or through a vertex, is none: distances in stroke widths. */
