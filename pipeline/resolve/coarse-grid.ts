@@ -27,8 +27,9 @@ export const TRIANGLES: GridShape = {
 const MOST_DIVISIONS = 48;
 /** Share of the drawn length that must lie on the grid. */
 const LEAST_SHARE = 0.93;
-/** A grid with less than this many tolerances to a step fits anything. */
-const LEAST_STEP = 7;
+/** A grid with less than this many tolerances to a step fits anything; few lines are fitted more easily than many. */
+const LEAST_STEP = { few: 8, many: 5 };
+const MANY_LINES = 8;
 
 export interface CoarseGrid {
   readonly divisions: number;
@@ -52,6 +53,8 @@ export function findCoarseGrid(
     const own = inc.verticesOn[l].map((v) => a * inc.places[v][0] + b * inc.places[v][1]);
     return { c: own.reduce((sum, o) => sum + o, 0) / own.length, slack: tolerance * Math.hypot(a, b) };
   });
+  const isMany = offsets.filter((o) => o).length >= MANY_LINES;
+  const leastStep = isMany ? LEAST_STEP.many : LEAST_STEP.few;
   for (let n = 1; n <= MOST_DIVISIONS; n++) {
     let [hit, all] = [0, 0];
     let isTooFine = false;
@@ -61,7 +64,7 @@ export function findCoarseGrid(
       if (!offset) return null;
       const unit = units[directions[l]];
       const step = toNumber(unit) / n;
-      if (step < LEAST_STEP * offset.slack) isTooFine = true;
+      if (step < leastStep * offset.slack) isTooFine = true;
       const k = Math.round(offset.c / step);
       if (Math.abs(offset.c - k * step) > offset.slack) return null;
       hit += length;

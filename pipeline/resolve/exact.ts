@@ -39,6 +39,8 @@ const OWN_SHARE = 0.05;
 const NEAR_DIRECTION = (1.2 * Math.PI) / 180;
 /** An angle family wins over a grid that explains hardly more vertices: fine grids mimic it. */
 const NEARLY = 0.9;
+/** More divisions than this are rarely folded. */
+const FINE = 40;
 /** An angle family that reaches fewer vertices is not the pattern's. */
 const LEAST_REACHED = 0.6;
 /** Price of an exact line that misses an exact vertex on it, in vertices. */
@@ -69,9 +71,14 @@ function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit,
     ['hex', 6, 3],
   ] as const) {
     const { all, own } = directionShares(graph, parts, shared);
-    if (all < FAMILY_SHARE || (own < OWN_SHARE && (grid || family === 'hex'))) continue;
+    if (all < FAMILY_SHARE) continue;
+    // A fine grid may be a coarse one, seen badly; else a grid that was found needs no second look at its own directions.
+    const isRival =
+      family === 'square' ? !grid || grid.divisions > FINE : own >= OWN_SHARE || (!grid && family !== 'hex');
+    if (!isRival) continue;
     const h = inFamily(inc, family, sheet);
     if (score(h) < LEAST_REACHED * inc.places.length) continue;
+    if (grid && family === 'square' && (h.divisions === 0 || 2 * h.divisions > grid.divisions)) continue;
     if (!best || score(h) >= NEARLY * score(best)) best = h;
   }
   return best;
@@ -101,7 +108,7 @@ function describe(
   vertices: readonly PatternPoint[],
   exact: readonly (ExactPoint | null)[],
   best: Hypothesis | null,
-  { spread }: LatticeFit,
+  { pitch, spread }: LatticeFit,
   sheet: Sheet,
 ): Lattice {
   const none: Lattice = { kind: 'none', divisionsX: 0, divisionsY: 0, halfUnits: false, residual: spread, fit: 0 };
@@ -124,7 +131,10 @@ function describe(
       fit,
     };
   };
-  if (best.family === 'square' && best.divisions > 0) return square(best.divisions, spread > 0 ? spread : moved);
+  if (best.family === 'square' && best.divisions > 0) {
+    // The spread was measured about the grid that was found, and says nothing of another.
+    return square(best.divisions, best.divisions === pitch?.divisions ? spread : moved);
+  }
   if (best.family !== 'hex') {
     const divisions = commonDivisions(exact);
     if (divisions > 0) return square(divisions, moved);

@@ -95,17 +95,19 @@ interface FamilyRules {
   readonly root: 2 | 3;
   /** Grid that may lie under the lines; null for a family that has none. */
   readonly shape: GridShape | null;
+  /** How far a line may lie off the grid, as a share of what a vertex may; grids of triangles are denser. */
+  readonly lineShare: number;
 }
 
 const FAMILIES: Readonly<Record<Family, FamilyRules>> = {
-  square: { normals: SQUARES.normals, root: 2, shape: SQUARES },
-  angle22: { normals: NORMALS_22, root: 2, shape: null },
-  hex: { normals: NORMALS_30, root: 3, shape: TRIANGLES },
+  square: { normals: SQUARES.normals, root: 2, shape: SQUARES, lineShare: 0.65 },
+  angle22: { normals: NORMALS_22, root: 2, shape: null, lineShare: 0 },
+  hex: { normals: NORMALS_30, root: 3, shape: TRIANGLES, lineShare: 0.5 },
 };
 
 /** Exact places if every line runs in a family's directions and lies on a coarse grid or hangs on the corners by its crossings. */
 export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothesis {
-  const { normals, root, shape } = FAMILIES[family];
+  const { normals, root, shape, lineShare } = FAMILIES[family];
   const corners = exactCorners(sheet, 0, root);
   const px = 1 / sheet.pxPerUnit;
   let places = inc.places;
@@ -117,7 +119,7 @@ export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothes
     const straight = { ...inc, places };
     const directions = directionsOf(inc, normals.length, tolerance);
     // Grid lines are given where there are such; on a bent page they wait for the second reading.
-    const grid = shape && findCoarseGrid(straight, shape, directions, Math.max(tolerance / 2, px));
+    const grid = shape && findCoarseGrid(straight, shape, directions, Math.max(lineShare * tolerance, px));
     if (grid) state = startState(inc, sheet, corners, grid.lines);
     const rules: GrowRules = {
       normalOf: (l) => (directions[l] >= 0 ? normals[directions[l]] : null),
@@ -125,8 +127,12 @@ export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothes
       tolerance,
     };
     growExact(straight, state, rules);
+    const reached = state.points.filter((p) => p).length;
+    // A coarse grid that holds all there is needs no second reading.
+    if (reading === 0 && grid && reached >= WELL_REACHED * inc.places.length) {
+      return judged(family, inc, state, tolerance, grid.divisions);
+    }
     if (reading > 0) {
-      const reached = state.points.filter((p) => p).length;
       if (reached < WELL_REACHED * inc.places.length) {
         const middle = Math.max(MIDDLE_PX * px, MIDDLE_SPREADS * spread);
         state = seedSmallNumbers(straight, state, rules, Math.min(middle, tolerance), root);

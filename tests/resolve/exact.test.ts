@@ -92,6 +92,29 @@ describe('exact coordinates', () => {
     }
   });
 
+  it('a coarse grid in an outline found a little small is not called a fine one', () => {
+    const pattern = [...Array(40).keys()]
+      .map((seed) => makePattern('pleat', seed).pattern)
+      .find(({ lattice }) => lattice!.divisionsX === 10)!;
+    const { divisionsX } = pattern.lattice!;
+    const made = drawn(pattern, 0.2, 904);
+    const grown = (v: number) => 0.5 + (v - 0.5) * 1.01;
+    const onSide = new Set(made.graph.pieces.filter((p) => p.border).map((p) => p.carrier));
+    const carriers = made.graph.carriers.map((c, i) => {
+      if (onSide.has(i)) return c;
+      const middle = (c.nx + c.ny) / 2;
+      return { ...c, off: middle + (c.off - middle) * 1.01, grid: null };
+    });
+    const vertices = made.graph.vertices.map(
+      ([x, y]) => [x > 0 && x < 1 ? grown(x) : x, y > 0 && y < 1 ? grown(y) : y] as const,
+    );
+    const lattice = { ...made.lattice, pitch: { divisions: 99, halfUnits: true, explained: 1 }, step: 1 / 198 };
+    const got = exactOf(onFine({ ...made, graph: { ...made.graph, carriers, vertices }, lattice }));
+    expect(got.lattice.divisionsX).toBe(divisionsX);
+    expect(compare(pattern, got).wrong).toBe(0);
+    expect(compare(pattern, got).right).toBeGreaterThan(20);
+  });
+
   it('moving vertices to exact places leaves the drawing planar', () => {
     for (const family of ['angle22', 'box', 'twist'] as const) {
       const { pattern } = makePattern(family, 905);
@@ -113,7 +136,13 @@ describe('exact coordinates', () => {
 
 /** The same drawing after lines were taken for those of a fine grid that nearly holds them. */
 function onMimic(made: Drawn, divisions: number): Drawn {
-  const step = 1 / divisions;
+  const pitch = { divisions, halfUnits: false, explained: 0.9 };
+  return onFine({ ...made, lattice: { ...made.lattice, pitch, step: 1 / divisions, spread: 0.0005 } });
+}
+
+/** Lines in the grid's directions put on the nearest line of the drawing's grid. */
+function onFine(made: Drawn): Drawn {
+  const { step } = made.lattice;
   const carriers = made.graph.carriers.map((c, i) => {
     const direction = GRID_DIRECTIONS.findIndex(
       (g) => Math.abs(Math.cos(g.angle) * c.nx + Math.sin(g.angle) * c.ny) < 0.02,
@@ -127,11 +156,7 @@ function onMimic(made: Drawn, divisions: number): Drawn {
     if (Math.abs(off - sign * c.off) > 0.002) return c;
     return { ...c, nx: a / size, ny: b / size, dx: b / size, dy: -a / size, off, grid: { direction, index } };
   });
-  return {
-    ...made,
-    graph: { ...made.graph, carriers },
-    lattice: { ...made.lattice, pitch: { divisions, halfUnits: false, explained: 0.9 }, step, spread: 0.0005 },
-  };
+  return { ...made, graph: { ...made.graph, carriers } };
 }
 
 describe('small numbers', () => {
