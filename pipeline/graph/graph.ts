@@ -66,6 +66,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     radius: lattice.step > 0 ? Math.min(Math.max(1.5 * w, 3) * px, 0.35 * lattice.step) : Math.max(1.6 * w, 3.5) * px,
     reach,
     px,
+    width: w * px,
   });
   const found = cutPieces(nodes, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
   return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);
@@ -74,9 +75,13 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
 /** Longest dash hole believed, in whole grid units. */
 const DASH_HOLE_STEPS = 0.45;
 
+/** Strokes stop short of borders and of crowded vertices by up to this, stroke widths and px; coverage decides afterwards. */
+const REACH_WIDTHS = 4;
+const REACH_PX = 5;
+
 /** How far a run's end may lie from the vertex that ends it, pattern units. */
 function reachOf(w: number, hole: number, step: number, px: number, dashed: boolean): number {
-  const wish = (dashed ? hole + w : 2 * w + 3) * px;
+  const wish = Math.max(dashed ? hole + w : 0, REACH_WIDTHS * w + REACH_PX) * px;
   return step > 0 ? Math.min(wish, 0.6 * step) : wish;
 }
 

@@ -71,9 +71,9 @@ export function clusterNodes(
   crossings: readonly Crossing[],
   carriers: readonly Carrier[],
   runs: readonly (readonly Stretch[])[],
-  options: { radius: number; reach: number; px: number },
+  options: ClusterOptions,
 ): Node[] {
-  const { radius, reach, px } = options;
+  const { radius, reach } = options;
   const cells = new Map<number, number[]>();
   const nodes: { x: number; y: number; carriers: Set<number>; rank: number }[] = [];
   const cellOf = (x: number, y: number) => Math.floor(x / radius + 64) * 65536 + Math.floor(y / radius + 64);
@@ -107,7 +107,7 @@ export function clusterNodes(
     nodes[n].carriers.add(c.j);
   }
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers);
-  agree(nodes, carriers, radius, px);
+  agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   carriers.forEach((c, i) => {
     for (const n of nodes) {
@@ -118,6 +118,14 @@ export function clusterNodes(
   return nodes
     .filter((n) => n.carriers.size > 0)
     .map((n) => ({ x: n.x, y: n.y, carriers: [...n.carriers], fixed: n.rank === 0 }));
+}
+
+/** All in pattern units: `px` is one paper px, `width` the stroke width. */
+export interface ClusterOptions {
+  readonly radius: number;
+  readonly reach: number;
+  readonly px: number;
+  readonly width: number;
 }
 
 interface OpenNode {
@@ -131,9 +139,14 @@ interface OpenNode {
 const AGREE_RADII = 2.4;
 const AGREE_SPREADS = 1.6;
 const AGREE_PX = 0.8;
+const AGREE_WIDTHS = 0.2;
 
 /** Joins neighbouring nodes of free lines where one meeting point serves all the lines of both. */
-function agree(nodes: OpenNode[], carriers: readonly Carrier[], radius: number, px: number): void {
+function agree(
+  nodes: OpenNode[],
+  carriers: readonly Carrier[],
+  { radius, px, width }: Pick<ClusterOptions, 'radius' | 'px' | 'width'>,
+): void {
   const reach = AGREE_RADII * radius;
   const byX = [...nodes.keys()].sort((a, b) => nodes[a].x - nodes[b].x);
   for (let i = 0; i < byX.length; i++) {
@@ -149,7 +162,10 @@ function agree(nodes: OpenNode[], carriers: readonly Carrier[], radius: number, 
       if (home.rank >= 2) settle(joint, carriers);
       const passes = [...joint.carriers].every((c) => {
         const k = carriers[c];
-        return Math.abs(k.nx * joint.x + k.ny * joint.y - k.off) <= AGREE_SPREADS * k.residual + AGREE_PX * px;
+        return (
+          Math.abs(k.nx * joint.x + k.ny * joint.y - k.off) <=
+          AGREE_SPREADS * k.residual + AGREE_PX * px + AGREE_WIDTHS * width
+        );
       });
       if (!passes) continue;
       home.x = joint.x;

@@ -16,7 +16,7 @@ export interface GuideGrid {
 const LINES_SHARE = 0.6;
 const LINE_COVER = 0.65;
 /** The grid's strokes are paler than the creases by at least this factor. */
-const PALER = 0.7;
+const PALER = 0.5;
 /** Fewer divisions than this are creases, not graph paper. */
 const LEAST_DIVISIONS = 4;
 
