@@ -42,7 +42,7 @@ const NEARLY = 0.9;
 /** More divisions than this are rarely folded. */
 const FINE = 40;
 /** An angle family that reaches fewer vertices is not the pattern's. */
-const LEAST_REACHED = 0.6;
+const LEAST_REACHED = 0.5;
 /** Price of an exact line that misses an exact vertex on it, in vertices. */
 const MISS_PRICE = 3;
 /** More divisions than this are no grid that a person folds. */
@@ -64,6 +64,7 @@ export function fitExact(graph: LineGraph, lattice: LatticeFit, sheet: Sheet): E
 function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit, sheet: Sheet): Hypothesis | null {
   const grid = lattice.pitch ? onGrid(inc, graph, lattice, sheet) : null;
   const score = (h: Hypothesis) => h.count - MISS_PRICE * h.missed;
+  const used = inc.linesAt.filter((own) => own.length > 0).length;
   let best = grid;
   for (const [family, parts, shared] of [
     ['square', 4, 1],
@@ -77,7 +78,7 @@ function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit,
       family === 'square' ? !grid || grid.divisions > FINE : own >= OWN_SHARE || (!grid && family !== 'hex');
     if (!isRival) continue;
     const h = inFamily(inc, family, sheet);
-    if (score(h) < LEAST_REACHED * inc.places.length) continue;
+    if (score(h) < LEAST_REACHED * used) continue;
     if (grid && family === 'square' && (h.divisions === 0 || 2 * h.divisions > grid.divisions)) continue;
     if (!best || score(h) >= NEARLY * score(best)) best = h;
   }
@@ -113,7 +114,8 @@ function describe(
 ): Lattice {
   const none: Lattice = { kind: 'none', divisionsX: 0, divisionsY: 0, halfUnits: false, residual: spread, fit: 0 };
   if (!best) return none;
-  const fit = exact.filter((e) => e).length / Math.max(1, exact.length);
+  const used = new Set(graph.pieces.flatMap(({ from, to }) => [from, to]));
+  const fit = exact.filter((e, v) => e && used.has(v)).length / Math.max(1, used.size);
   let sum = 0;
   vertices.forEach(([x, y], v) => {
     sum += (graph.vertices[v][0] - x) ** 2 + (graph.vertices[v][1] - y) ** 2;

@@ -8,7 +8,7 @@ import { addExtensions } from './extend.ts';
 import { type KindBeliefs, kindsByLaw } from './kinds-by-law.ts';
 import { settleVertices } from './settle.ts';
 import { mendStructure, placeSpreadOf, type StructureChange } from './structure.ts';
-import { joinTwins } from './twins.ts';
+import { joinOnSides, joinTwins } from './twins.ts';
 
 export interface Inference {
   readonly lattice: Lattice;
@@ -27,6 +27,7 @@ const LEAST_JUDGES = 8;
 
 /** Exact places, then the lines and kinds that ink and folding laws together make most probable. Changes the draft. */
 export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, sheet: Sheet): Inference {
+  joinOnSides(draft);
   joinTwins(draft, null);
   let fit = place(draft, lattice, sheet);
   if (joinTwins(draft, fit.derived)) fit = place(draft, lattice, sheet);

@@ -170,8 +170,9 @@ function believePresence(
   });
 }
 
-function isOnLattice({ exact }: Draft): boolean {
-  return exact.filter((e) => e).length >= ON_LATTICE * exact.length;
+function isOnLattice({ exact, parts }: Draft): boolean {
+  const used = new Set(parts.flatMap(({ from, to, present }) => (present ? [from, to] : [])));
+  return [...used].filter((v) => exact[v]).length >= ON_LATTICE * used.size;
 }
 
 /** Parts off the lattice that hang together: an arrow, a letter, a mark on the table. None where it grows too large. */

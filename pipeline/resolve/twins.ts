@@ -72,6 +72,60 @@ export function joinTwins(draft: Draft, exact: readonly (ExactPoint | null)[] | 
   return dropDoubles(draft) || changed;
 }
 
+/** Vertices on a side of the sheet closer than this are one where their lines meet there, pattern units. */
+const SIDE_TWIN = 0.0065;
+/** A side with ink over less than this share of its length was not drawn, and its place is known by guess. */
+const DRAWN_SHARE = 0.3;
+/** Lines that meet within this of both meet at the side, pattern units. */
+const SIDE_MEETING = 0.01;
+
+/**
+ * Joins neighbours on a side that was not drawn: lines that meet in one point of it, or in a corner, part a little where
+ * the side was put a little wrong.
+ */
+export function joinOnSides(draft: Draft): boolean {
+  const { measured, parts, carriers } = draft;
+  const ends: Set<number>[] = measured.map(() => new Set());
+  const sides: Set<number>[] = measured.map(() => new Set());
+  const drawn = new Map<number, { seen: number; length: number }>();
+  for (const { from, to, carrier, border, present, coverage, t0, t1 } of parts) {
+    if (!present) continue;
+    for (const v of [from, to]) (border ? sides : ends)[v].add(carrier);
+    if (!border) continue;
+    const known = drawn.get(carrier) ?? { seen: 0, length: 0 };
+    drawn.set(carrier, { seen: known.seen + coverage * (t1 - t0), length: known.length + t1 - t0 });
+  }
+  const meets = (l: number, m: number, v: number, w: number) => {
+    const [a, b] = [carriers[l], carriers[m]];
+    const sine = a.nx * b.ny - a.ny * b.nx;
+    if (Math.abs(sine) < LEAST_SINE) return false;
+    const x = (a.off * b.ny - b.off * a.ny) / sine;
+    const y = (a.nx * b.off - b.nx * a.off) / sine;
+    return [v, w].every((u) => Math.hypot(measured[u][0] - x, measured[u][1] - y) < SIDE_MEETING);
+  };
+  const home = new Map<number, number>();
+  for (const { from, to, carrier, border, present } of parts) {
+    if (!present || !border) continue;
+    const side = drawn.get(carrier);
+    if (side && side.seen > DRAWN_SHARE * side.length) continue;
+    const apart = Math.hypot(measured[to][0] - measured[from][0], measured[to][1] - measured[from][1]);
+    if (apart > SIDE_TWIN || home.has(from) || home.has(to)) continue;
+    const corner = sides[from].size > 1 ? from : sides[to].size > 1 ? to : -1;
+    const isOne =
+      corner >= 0 || [...ends[from]].some((l) => [...ends[to]].some((m) => l !== m && meets(l, m, from, to)));
+    if (!isOne) continue;
+    const keep = corner >= 0 ? corner : from;
+    home.set(keep === from ? to : from, keep);
+  }
+  if (home.size === 0) return false;
+  for (const part of parts) {
+    part.from = home.get(part.from) ?? part.from;
+    part.to = home.get(part.to) ?? part.to;
+  }
+  dropDoubles(draft);
+  return true;
+}
+
 /** Pieces without length, and second pieces between the same two vertices, are dropped. */
 export function dropDoubles({ parts, carriers }: Draft): boolean {
   const lengthOn = new Float64Array(carriers.length);
