@@ -28,6 +28,8 @@ const MOST_PRICE = 4.5;
 const LEAST_PRICE = 0.8;
 /** Missed lines are the usual reason where many vertices cannot fold: taking one up is always worth this at each end. */
 const ADDING_PRICE = 2;
+/** For the same reason dropping a line is never worth more than this: something else may be missing there. */
+const DROPPING_PRICE = 3.5;
 /** Below this share of sound vertices the drawing is not understood, and laws say nothing. */
 const LEAST_SOUND = 0.3;
 /** Prior sound and unsound vertices, so that few vertices say little. */
@@ -54,11 +56,44 @@ interface Move {
   readonly mended: number;
 }
 
+/** A drawing is lawful if the vertices' price reaches this once it is mended. */
+const LAWFUL_PRICE = 1.9;
+
 /**
- * Drops and adds lines where that mends more than it costs. A vertex that cannot fold flat has a price, which is low in
- * drawings where many cannot; a line has the price of its ink; a whole stroke never costs more than a stray stroke.
+ * Drops and adds lines where that mends more than it costs. A vertex that cannot fold flat has a price; a line has the
+ * price of its ink; a whole stroke never costs more than a stray stroke. At first the drawing is taken to be lawful, with
+ * a high price; if mending does not bear that out, all is taken back and the price is what the drawing itself shows.
  */
 export function mendStructure(draft: Draft, placeSpread: number): StructureChange[] {
+  const table = tableOf(draft, placeSpread);
+  const own = vertexPrice(table);
+  let changes = mend(table, MOST_PRICE);
+  let price = vertexPrice(table);
+  if (price < LAWFUL_PRICE && own < MOST_PRICE) {
+    for (const p of changes.keys()) draft.parts[p].present = !draft.parts[p].present;
+    refresh(table);
+    changes = mend(table, own);
+    price = vertexPrice(table);
+  }
+  believePresence(table, changes, price);
+  return [...changes.values()];
+}
+
+/** The draft with what is looked up often. */
+interface Table {
+  readonly draft: Draft;
+  /** Parts at each vertex, present or not. */
+  readonly all: readonly (readonly number[])[];
+  readonly rays: readonly (readonly Ray[])[];
+  readonly isEdge: Uint8Array;
+  /** 1 for vertices that can fold flat by their directions, and those on an edge. */
+  readonly sound: Uint8Array;
+  readonly onLine: readonly (readonly number[])[];
+  /** Whether nearly all vertices lie on a lattice. */
+  readonly isRule: boolean;
+}
+
+function tableOf(draft: Draft, placeSpread: number): Table {
   const all: number[][] = draft.vertices.map(() => []);
   const isEdge = new Uint8Array(draft.vertices.length);
   draft.parts.forEach(({ from, to, border }, i) => {
@@ -67,57 +102,34 @@ export function mendStructure(draft: Draft, placeSpread: number): StructureChang
     if (border) isEdge[from] = isEdge[to] = 1;
   });
   // Directions do not change while lines come and go: each vertex is sorted once.
-  const rays: Ray[][] = all.map((own, v) => sortRays(own.map((p) => rayOf(draft, p, v, placeSpread))));
-  const sound = (v: number): boolean => isEdge[v] === 1 || isSound(rays[v], (p) => folds(draft, p));
-  const state = Uint8Array.from(draft.vertices, (_, v) => (sound(v) ? 1 : 0));
-  let price = vertexPrice(draft, all, isEdge, state);
-  const onLine = runsOf(draft);
+  const rays = all.map((own, v) => sortRays(own.map((p) => rayOf(draft, p, v, placeSpread))));
+  const sound = new Uint8Array(draft.vertices.length);
+  const table: Table = { draft, all, rays, isEdge, sound, onLine: runsOf(draft), isRule: isOnLattice(draft) };
+  refresh(table);
+  return table;
+}
+
+function isSoundAt({ draft, rays, isEdge }: Table, v: number): boolean {
+  return isEdge[v] === 1 || isSound(rays[v], (p) => folds(draft, p));
+}
+
+function refresh(table: Table): void {
+  for (let v = 0; v < table.sound.length; v++) table.sound[v] = isSoundAt(table, v) ? 1 : 0;
+}
+
+function flip({ draft }: Table, parts: readonly number[]): void {
+  for (const p of parts) draft.parts[p].present = !draft.parts[p].present;
+}
+
+function mend(table: Table, startPrice: number): Map<number, StructureChange> {
+  const { draft, sound } = table;
   const changes = new Map<number, StructureChange>();
-  const flip = (parts: readonly number[]) => {
-    for (const p of parts) draft.parts[p].present = !draft.parts[p].present;
-  };
-  const isRule = isOnLattice(draft);
-  const strayPrice = (touched: readonly number[]) => {
-    const on = touched.filter((v) => draft.exact[v]).length;
-    if (!isRule) return STRAY_STROKE;
-    return on === touched.length ? STRAY_ON_LATTICE : on <= touched.length / 2 ? STRAY_OFF_LATTICE : STRAY_STROKE;
-  };
-  const weigh = (flips: readonly number[], isWholeLine: boolean): Move => {
-    const touched = new Set<number>();
-    let cost = 0;
-    for (const p of flips) {
-      const { from, to, odds, present } = draft.parts[p];
-      touched.add(from);
-      touched.add(to);
-      const log = Math.log((1 - odds.absent) / Math.max(odds.absent, 1e-9));
-      cost += (present ? 1 : -1) * Math.max(-MOST_LOG_ODDS, Math.min(MOST_LOG_ODDS, log));
-    }
-    if (isWholeLine) cost = Math.min(cost, strayPrice([...touched]));
-    flip(flips);
-    let mended = 0;
-    for (const v of touched) mended += (sound(v) ? 1 : 0) - state[v];
-    flip(flips);
-    const isAdded = !draft.parts[flips[0]].present;
-    return { flips, gain: mended * (isAdded ? Math.max(price, ADDING_PRICE) : price) - cost, mended };
-  };
+  let price = startPrice;
   for (let pass = 0; pass < MOST_PASSES; pass++) {
     const moves: Move[] = [];
-    for (let v = 0; v < state.length; v++) {
-      if (state[v]) continue;
-      let best: Move | null = null;
-      for (const p of all[v]) {
-        if (draft.parts[p].border) continue;
-        for (const { run, isWhole } of runsThrough(draft, onLine, p)) {
-          const move = weigh(run, isWhole);
-          if (move.gain > LEAST_GAIN && (!best || move.gain > best.gain)) best = move;
-        }
-        const figure = isRule ? strayFigure(draft, all, p) : [];
-        if (figure.length > 1) {
-          const move = weigh(figure, true);
-          if (move.gain > LEAST_GAIN && (!best || move.gain > best.gain)) best = move;
-        }
-      }
-      if (best) moves.push(best);
+    for (let v = 0; v < sound.length; v++) {
+      const move = sound[v] ? null : bestMove(table, v, price);
+      if (move) moves.push(move);
     }
     moves.sort((a, b) => b.gain - a.gain);
     const touched = new Set<number>();
@@ -125,39 +137,80 @@ export function mendStructure(draft: Draft, placeSpread: number): StructureChang
     for (const { flips, mended } of moves) {
       const ends = flips.flatMap((p) => [draft.parts[p].from, draft.parts[p].to]);
       if (ends.some((v) => touched.has(v))) continue;
-      flip(flips);
+      flip(table, flips);
       for (const p of flips) {
         if (changes.has(p)) changes.delete(p);
         else changes.set(p, { part: p, what: draft.parts[p].present ? 'added' : 'dropped', mended });
       }
       for (const v of ends) {
         touched.add(v);
-        state[v] = sound(v) ? 1 : 0;
+        sound[v] = isSoundAt(table, v) ? 1 : 0;
       }
       applied++;
     }
     if (applied === 0) break;
     // What was mended shows how well the laws hold here.
-    price = vertexPrice(draft, all, isEdge, state);
+    price = Math.max(startPrice, vertexPrice(table));
   }
-  believePresence(draft, changes, price, (p) => weigh([p], false).mended);
-  return [...changes.values()];
+  return changes;
+}
+
+/** The change at an unsound vertex that gains most; null where none gains enough. */
+function bestMove(table: Table, v: number, price: number): Move | null {
+  const { draft, all, isRule } = table;
+  let best: Move | null = null;
+  const take = (move: Move) => {
+    if (move.gain > LEAST_GAIN && (!best || move.gain > best.gain)) best = move;
+  };
+  for (const p of all[v]) {
+    if (draft.parts[p].border) continue;
+    for (const { run, isWhole } of runsThrough(table, p)) take(weigh(table, run, isWhole, price));
+    const figure = isRule ? strayFigure(table, p) : [];
+    if (figure.length > 1) take(weigh(table, figure, true, price));
+  }
+  return best;
+}
+
+function weigh(table: Table, flips: readonly number[], isWhole: boolean, price: number): Move {
+  const { draft, sound } = table;
+  const touched = new Set<number>();
+  let cost = 0;
+  for (const p of flips) {
+    const { from, to, odds, present } = draft.parts[p];
+    touched.add(from);
+    touched.add(to);
+    const log = Math.log((1 - odds.absent) / Math.max(odds.absent, 1e-9));
+    cost += (present ? 1 : -1) * Math.max(-MOST_LOG_ODDS, Math.min(MOST_LOG_ODDS, log));
+  }
+  if (isWhole) cost = Math.min(cost, strayPrice(table, flips, [...touched]));
+  flip(table, flips);
+  let mended = 0;
+  for (const v of touched) mended += (isSoundAt(table, v) ? 1 : 0) - sound[v];
+  flip(table, flips);
+  const isAdded = !draft.parts[flips[0]].present;
+  const worth = isAdded ? Math.max(price, ADDING_PRICE) : Math.min(price, DROPPING_PRICE);
+  return { flips, gain: mended * worth - cost, mended };
+}
+
+function strayPrice({ draft, isRule }: Table, flips: readonly number[], touched: readonly number[]): number {
+  if (!isRule) return STRAY_STROKE;
+  // A grid line may end where nothing else says that it is on the lattice.
+  if (flips.some((p) => draft.carriers[draft.parts[p].carrier].grid)) return STRAY_ON_LATTICE;
+  const on = touched.filter((v) => draft.exact[v]).length;
+  return on === touched.length ? STRAY_ON_LATTICE : on <= touched.length / 2 ? STRAY_OFF_LATTICE : STRAY_STROKE;
 }
 
 /** Odds below this say nothing against a line. */
 const LEAST_ABSENT = 0.005;
 
 /** What the vertices say for or against lines that the ink leaves open goes into the belief. */
-function believePresence(
-  draft: Draft,
-  changes: ReadonlyMap<number, StructureChange>,
-  price: number,
-  mendedByFlip: (part: number) => number,
-): void {
+function believePresence(table: Table, changes: ReadonlyMap<number, StructureChange>, price: number): void {
+  const { draft } = table;
   draft.parts.forEach((part, p) => {
     const { odds, border, present } = part;
     if (border || !present || (odds.absent < LEAST_ABSENT && !changes.has(p))) return;
-    const log = Math.log((1 - odds.absent) / Math.max(odds.absent, 1e-9)) - price * mendedByFlip(p);
+    const log =
+      Math.log((1 - odds.absent) / Math.max(odds.absent, 1e-9)) - price * weigh(table, [p], false, price).mended;
     const here = 1 / (1 + Math.exp(-log));
     const scale = odds.absent < 1 ? here / (1 - odds.absent) : 0;
     part.belief = {
@@ -176,7 +229,7 @@ function isOnLattice({ exact, parts }: Draft): boolean {
 }
 
 /** Parts off the lattice that hang together: an arrow, a letter, a mark on the table. None where it grows too large. */
-function strayFigure(draft: Draft, all: readonly (readonly number[])[], start: number): number[] {
+function strayFigure({ draft, all }: Table, start: number): number[] {
   const isOff = (p: number) => {
     const { present, border, from, to } = draft.parts[p];
     return present && !border && (!draft.exact[from] || !draft.exact[to]);
@@ -195,8 +248,7 @@ function strayFigure(draft: Draft, all: readonly (readonly number[])[], start: n
 }
 
 /** Natural log of how much likelier a vertex of this drawing is sound than not. */
-function vertexPrice(draft: Draft, all: readonly (readonly number[])[], isEdge: Uint8Array, state: Uint8Array): number {
-  const isRule = isOnLattice(draft);
+function vertexPrice({ draft, all, isEdge, isRule, sound: state }: Table): number {
   let [sound, unsound] = [PRIOR_SOUND, PRIOR_UNSOUND];
   for (let v = 0; v < state.length; v++) {
     // A vertex off the lattice is itself in question and tells nothing of how well the laws hold.
@@ -219,11 +271,7 @@ function runsOf(draft: Draft): number[][] {
 }
 
 /** Runs of neighbouring parts on one line, all present or all not, that hold the part. */
-function* runsThrough(
-  draft: Draft,
-  onLine: readonly (readonly number[])[],
-  part: number,
-): Generator<{ run: readonly number[]; isWhole: boolean }> {
+function* runsThrough({ draft, onLine }: Table, part: number): Generator<{ run: readonly number[]; isWhole: boolean }> {
   const { carrier, present } = draft.parts[part];
   const line = onLine[carrier];
   const at = line.indexOf(part);
