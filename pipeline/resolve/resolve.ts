@@ -34,7 +34,8 @@ export function resolve(input: ResolveInput): Resolved {
   const pattern: Pattern = { vertices, exact, creases, lattice: inference.lattice };
   const laws = checkVertices(pattern);
   const ofCreases = creaseFindings(pattern, assembly, draft);
-  const missing = missingCreases(draft, placeSpreadOf(draft, inference.lattice.residual));
+  const placeSpread = placeSpreadOf(draft, inference.lattice.residual);
+  const missing = missingCreases(draft, placeSpread);
   const ofVertices = vertexFindings({
     pattern,
     evidence,
@@ -44,6 +45,7 @@ export function resolve(input: ResolveInput): Resolved {
     mended: new Set(missing.flatMap(({ mends }) => mends.map((v) => assembly.vertexOf[v]))),
     strokeWidth: draft.strokeWidth,
     px: draft.px,
+    placeSpread,
   });
   const legend = inference.isMisread ? kinds.legend.map(asOneInk) : kinds.legend;
   const findings = [

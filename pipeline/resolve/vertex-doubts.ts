@@ -3,6 +3,7 @@ import { creasesAround } from '../laws/around.ts';
 import type { BrokenLaw, Evidence, Pattern } from '../types.ts';
 import { NAME_OF } from './crease-doubts.ts';
 import type { Finding } from './doubt-list.ts';
+import { isSound, type Ray } from './soundness.ts';
 
 /** How often what is shown at such a place is right; measured on drawn pictures (see the bench). */
 const RIGHT = { dangling: 0.3, broken: 0.6, offLattice: 0.55, tooClose: 0.6, kindChanges: 0.5, lost: 0.3 };
@@ -31,6 +32,8 @@ export interface VertexFindings {
   /** Pattern units. */
   readonly strokeWidth: number;
   readonly px: number;
+  /** Spread of measured places, pattern units. */
+  readonly placeSpread: number;
 }
 
 /** Ends inside the paper, broken laws, places off the lattice or too close together, each with the least sure crease there. */
@@ -52,6 +55,18 @@ export function vertexFindings(input: VertexFindings): Finding[] {
       .sort(
         (a, b) => sureness(a) - sureness(b) || evidence[a].coverage - evidence[b].coverage || length(a) - length(b),
       )[0];
+  /** Creases without which the vertex could fold flat by its directions. */
+  const superfluous = (v: number): number[] => {
+    const rays: Ray[] = [];
+    for (let place = around.start[v]; place < around.start[v + 1]; place++) {
+      const [part, far] = [around.crease[place], around.far[place]];
+      if (pattern.creases[part].kind === 'F') continue;
+      const open = (pattern.exact[v] ? 0 : 1) + (pattern.exact[far] ? 0 : 1);
+      const spread = (input.placeSpread * Math.sqrt(open)) / around.length[place];
+      rays.push({ angle: around.angle[place], spread, part });
+    }
+    return rays.flatMap(({ part }) => (isSound(rays, (p) => p !== part) ? [part] : []));
+  };
   const length = (c: number) => {
     const { from, to } = pattern.creases[c];
     const [a, b] = [pattern.vertices[from], pattern.vertices[to]];
@@ -111,7 +126,8 @@ export function vertexFindings(input: VertexFindings): Finding[] {
     }
     // A doubtful crease is the likely reason, and is listed already.
     if (own.some((c) => named.has(c))) continue;
-    add('law-broken', v, suspect(own), RIGHT.broken, { law });
+    const extra = superfluous(v);
+    add('law-broken', v, suspect(extra.length > 0 ? extra : own), RIGHT.broken, { law });
   }
   return found;
 }
