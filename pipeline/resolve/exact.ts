@@ -1,24 +1,10 @@
-import type { Carrier } from '../graph/carriers.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import type { ExactPoint, Lattice, PatternPoint, Sheet } from '../types.ts';
 import type { Incidence } from './grow-exact.ts';
 import { cornersOnly, type Hypothesis, inFamily, onGrid } from './hypotheses.ts';
 import { incidenceOf } from './incidence.ts';
+import type { LineGraph } from './line-graph.ts';
 import { snapPlaces } from './snap.ts';
-
-/** Vertices, and the lines that join them. */
-export interface LineGraph {
-  readonly vertices: readonly PatternPoint[];
-  readonly carriers: readonly Carrier[];
-  readonly pieces: readonly {
-    readonly from: number;
-    readonly to: number;
-    readonly carrier: number;
-    readonly t0: number;
-    readonly t1: number;
-    readonly border: boolean;
-  }[];
-}
 
 export interface ExactFit {
   /** Vertices of the graph, moved to their exact places where there are such. */

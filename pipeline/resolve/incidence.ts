@@ -1,5 +1,5 @@
-import type { LineGraph } from './exact.ts';
 import type { Incidence } from './grow-exact.ts';
+import type { LineGraph } from './line-graph.ts';
 
 /** Which vertices of the graph lie on which carriers, by the pieces that join them. */
 export function incidenceOf(graph: LineGraph): Incidence {

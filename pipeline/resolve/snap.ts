@@ -1,8 +1,8 @@
 /** Moving measured vertices to exact places without harm to the drawing. */
 import { toPoint } from '../geometry/exact.ts';
 import type { ExactPoint, PatternPoint } from '../types.ts';
-import type { LineGraph } from './exact.ts';
 import { pointKey } from './exact-lines.ts';
+import type { LineGraph } from './line-graph.ts';
 
 export interface Snapped {
   readonly vertices: PatternPoint[];
