@@ -42,8 +42,10 @@ export interface Draft {
 
 /** Pieces with their kinds become parts; pieces that were hardly seen stand by as candidates. */
 export function makeDraft(graph: StrokeGraph, reading: KindReading, px: number): Draft {
-  const seen = graph.pieces.map(
-    (p, i): Part => ({
+  const paleness = palenessOf(graph, reading);
+  const seen = graph.pieces.map((p, i): Part => {
+    const odds = fainter(reading.odds[i], paleness[i]);
+    return {
       from: p.from,
       to: p.to,
       carrier: p.carrier,
@@ -51,14 +53,14 @@ export function makeDraft(graph: StrokeGraph, reading: KindReading, px: number):
       t1: p.t1,
       border: p.border,
       coverage: p.coverage,
-      odds: reading.odds[i],
-      belief: reading.odds[i],
+      odds,
+      belief: odds,
       kind: reading.kinds[i],
       present: true,
       origin: 'seen',
       change: reading.measured[i]?.change ?? null,
-    }),
-  );
+    };
+  });
   const candidates = graph.rejected.map(
     (p): Part => ({
       from: p.from,
@@ -84,6 +86,42 @@ export function makeDraft(graph: StrokeGraph, reading: KindReading, px: number):
     carriers: graph.carriers,
     px,
     strokeWidth: (reading.legend[0]?.width ?? 1) * px,
+  };
+}
+
+/** Share of its ink's usual strength at which a piece is as likely no stroke of it, and how fast that turns. */
+const EVEN_STRENGTH = 0.3;
+const STRENGTH_SLOPE = 18;
+
+/**
+ * Chance that each piece is too pale to be a stroke of the ink that it is taken for: a printed grid, a shadow, the print of
+ * the other side.
+ */
+function palenessOf(graph: StrokeGraph, { sorting, measured }: KindReading): Float64Array {
+  const inkOf = sorting.odds.map((odds) => odds.indexOf(Math.max(...odds)));
+  const usual = sorting.inks.map((_, ink) => {
+    const own = measured.flatMap(({ strength, samples }, i) =>
+      inkOf[i] === ink && samples > 0 && !graph.pieces[i].border ? [strength] : [],
+    );
+    own.sort((a, b) => a - b);
+    return own.length > 0 ? own[own.length >> 1] : 0;
+  });
+  return Float64Array.from(graph.pieces, ({ border }, i) => {
+    const strength = measured[i]?.samples > 0 ? measured[i].strength : 0;
+    const most = usual[inkOf[i]] ?? 0;
+    if (border || most === 0 || strength === 0) return 0;
+    return 1 / (1 + Math.exp((strength / most - EVEN_STRENGTH) * STRENGTH_SLOPE));
+  });
+}
+
+function fainter(odds: Odds, paleness: number): Odds {
+  const rest = 1 - paleness;
+  return {
+    mountain: odds.mountain * rest,
+    valley: odds.valley * rest,
+    edge: odds.edge * rest,
+    guide: odds.guide * rest,
+    absent: 1 - (1 - odds.absent) * rest,
   };
 }
 

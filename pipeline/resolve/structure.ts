@@ -131,6 +131,14 @@ function mend(table: Table, startPrice: number): Map<number, StructureChange> {
       const move = sound[v] ? null : bestMove(table, v, price);
       if (move) moves.push(move);
     }
+    // What is likelier no stroke at all goes where nothing speaks for it.
+    draft.parts.forEach(({ odds, present, border }, p) => {
+      if (!present || border || odds.absent < 0.5) return;
+      for (const { run, isWhole } of runsThrough(table, p)) {
+        const move = weigh(table, run, isWhole, price);
+        if (move.mended >= 0 && move.gain > LEAST_GAIN) moves.push(move);
+      }
+    });
     moves.sort((a, b) => b.gain - a.gain);
     const touched = new Set<number>();
     let applied = 0;

@@ -2,10 +2,12 @@ import { describe, expect, it } from 'vitest';
 import { makePattern, type PatternFamily } from '../../datasets/patterns/patterns.ts';
 import { crimpGroups } from '../../pipeline/laws/crimp.ts';
 import { legalAssignments } from '../../pipeline/laws/laws.ts';
+import { makeDraft } from '../../pipeline/resolve/draft.ts';
 import { kindsByLaw, SURE } from '../../pipeline/resolve/kinds-by-law.ts';
 import { mendStructure, placeSpreadOf } from '../../pipeline/resolve/structure.ts';
 import { vertexSums } from '../../pipeline/resolve/vertex-sums.ts';
 import { blurred, oddsOf, partOf } from './drafts.ts';
+import { innerPieces, inputOf } from './inputs.ts';
 
 const DEGREE = Math.PI / 180;
 const PLACE_SPREAD = 0.0005;
@@ -141,5 +143,21 @@ describe('lines of the pattern from ink and laws', () => {
     expect(stray.present).toBe(false);
     expect(draft.parts[missing].present).toBe(true);
     expect(draft.parts.filter((p) => !p.present)).toEqual([stray]);
+  });
+});
+
+describe('how present a piece is', () => {
+  it('much paler than its ink is hardly a stroke of it; a little paler is nothing', () => {
+    const drawing = inputOf(makePattern('grid', 712).pattern);
+    const [pale, lighter] = innerPieces(drawing);
+    drawing.measured[pale] = { ...drawing.measured[pale], strength: 0.12 };
+    drawing.measured[lighter] = { ...drawing.measured[lighter], strength: 0.75 };
+    const { parts } = makeDraft(drawing.input.graph, drawing.input.kinds, 0.001);
+    expect(parts[pale].odds.absent).toBeGreaterThan(0.9);
+    expect(parts[lighter].odds.absent).toBeLessThan(0.01);
+    for (const { odds } of parts) {
+      const { mountain, valley, edge, guide, absent } = odds;
+      expect(mountain + valley + edge + guide + absent).toBeCloseTo(1, 9);
+    }
   });
 });
