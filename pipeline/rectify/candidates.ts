@@ -1,15 +1,17 @@
 /** Outlines worth tracing: from every network of marks, on every sheet and on the picture as a whole. */
+import type { Curve } from './curve.ts';
+import { guessOutlines } from './guesses.ts';
 import type { InkMap } from './inkmap.ts';
 import { cutEdges, sheetLines } from './known.ts';
 import { contrastLevels } from './levels.ts';
 import { type Marks, marksWithin } from './marks.ts';
 import { findNetworks, type Network } from './networks.ts';
-import type { WorkPoint } from './polygon.ts';
-import { guessPolygon, guessQuads, type KnownLine, type SideKind } from './quads.ts';
 import type { Region } from './regions.ts';
+import type { KnownLine, SideKind } from './rim.ts';
 
 export interface Candidate {
-  readonly corners: readonly WorkPoint[];
+  /** Clockwise on the screen, each from its corner to the next. */
+  readonly sides: readonly Curve[];
   readonly kinds: readonly SideKind[];
   readonly network: Network;
   /** Every line on the same sheet, or picture, as one network. */
@@ -45,11 +47,8 @@ const REACHES = [0.006, 0.014, 0.1];
 const LEAST_WIDE_SHARE = 0.02;
 /** Patterns smaller than this share of the longest side are not looked for. */
 const LEAST_EXTENT_SHARE = 0.12;
-/** Networks looked at on each ground and way of joining, and four-sided guesses kept for each. */
+/** Networks looked at on each ground and way of joining. */
 const NETWORKS_EACH = 3;
-const QUADS_EACH = 3;
-/** Numbers of sides tried beside four. */
-const POLYGON_SIDES = [3, 5, 6, 8];
 /** Step of light at a region's border that makes it surely a sheet, grey levels. */
 const CLEAR_EDGE = 35;
 
@@ -77,11 +76,9 @@ export function candidatesOn(ground: Ground, map: InkMap): Candidate[] {
   const heaviest = Math.max(0, ...groups.map((g) => g.network.mass));
   const out: Candidate[] = [];
   for (const { network, looseness } of groups) {
-    const quads = guessQuads(marks, network, map.width, map.height, ground.known, QUADS_EACH);
-    const polygons = POLYGON_SIDES.flatMap((n) => guessPolygon(marks, network, ground.known, n) ?? []);
-    for (const guess of [...quads, ...polygons]) {
+    for (const guess of guessOutlines(marks, network, map.width, map.height, ground.known)) {
       out.push({
-        corners: guess.corners,
+        sides: guess.sides,
         kinds: guess.kinds,
         network,
         all,
@@ -89,7 +86,7 @@ export function candidatesOn(ground: Ground, map: InkMap): Candidate[] {
         map,
         quick: guess.score,
         mass: network.mass / heaviest,
-        reserved: guess.reserved === true,
+        reserved: guess.reserved,
         looseness,
         onSheet: ground.onSheet,
       });

@@ -1,8 +1,9 @@
 /** What the marks of a network say about a traced outline. */
+import { type Curve, chordOf, offsetFrom } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
-import type { SideKind } from './quads.ts';
-import { offsetFromSide, type Side } from './sides.ts';
+import type { SideKind } from './rim.ts';
+import type { Side } from './sides.ts';
 
 export interface Evidence {
   /** For each side, the share of its length along which marks run. */
@@ -39,8 +40,8 @@ const BIN_PX = 8;
  * Weighs the outline with one network: what of it lies outside, inside, and ends at the sides. What runs along a side or across it is told by `all` marks
  * around, whatever network they belong to.
  */
-export function weigh(marks: Marks, network: Network, all: Network, sides: readonly Side[]): Evidence {
-  const lengths = sides.map((s) => Math.hypot(s.to[0] - s.from[0], s.to[1] - s.from[1]));
+export function weigh(marks: Marks, network: Network, all: Network, sides: readonly Curve[]): Evidence {
+  const lengths = sides.map(chordOf);
   const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * Math.max(...lengths));
   const reference = sideContrast(network, sides);
   // Lines paler than the border say little: printed squares run on under it.
@@ -55,35 +56,40 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
     if (depth < -slack) outside += weight;
     else if (depth > slack) interior += weight;
   }
-  const bins = lengths.map((l) => new Uint8Array(Math.max(4, Math.round(l / BIN_PX))));
-  for (let i = 0; i < all.count; i++) {
-    if (all.contrast[i] < LEAST_SIDE_CONTRAST * reference) continue;
-    for (let k = 0; k < sides.length; k++) {
-      const side = sides[k];
-      const { t, off } = offsetFromSide(side, all.x[i], all.y[i]);
-      if (t < 0 || t >= 1 || Math.abs(off) > Math.max(ON_SIDE_PX, ON_SIDE_SHARE * lengths[k])) continue;
-      const ux = (side.to[0] - side.from[0]) / lengths[k];
-      const uy = (side.to[1] - side.from[1]) / lengths[k];
-      if (Math.abs(all.ux[i] * uy - all.uy[i] * ux) < PARALLEL_SINE) bins[k][Math.floor(t * bins[k].length)] = 1;
-    }
-  }
   return {
-    support: bins.map((b) => b.reduce((s, v) => s + v, 0) / b.length),
+    support: sides.map((side) => coverageOf(side, all, LEAST_SIDE_CONTRAST * reference)),
     ...passages(marks, network, all, sides, Math.max(...lengths), say),
     outside: outside / total,
     interior: interior / total,
   };
 }
 
+/** Share of the curve's length along which marks of at least that contrast run. */
+export function coverageOf(side: Curve, all: Network, leastContrast: number): number {
+  const length = chordOf(side);
+  const ux = (side.to[0] - side.from[0]) / length;
+  const uy = (side.to[1] - side.from[1]) / length;
+  const bins = new Uint8Array(Math.max(4, Math.round(length / BIN_PX)));
+  const near = Math.max(ON_SIDE_PX, ON_SIDE_SHARE * length);
+  for (let i = 0; i < all.count; i++) {
+    if (all.contrast[i] < leastContrast || Math.abs(all.ux[i] * uy - all.uy[i] * ux) > PARALLEL_SINE) continue;
+    const { t, off } = offsetFrom(side, all.x[i], all.y[i]);
+    if (t >= 0 && t < 1 && Math.abs(off) < near) bins[Math.floor(t * bins.length)] = 1;
+  }
+  let covered = 0;
+  for (const b of bins) covered += b;
+  return covered / bins.length;
+}
+
 /** Distance inside the outline, px; negative outside. */
-export function depthIn(sides: readonly Side[], x: number, y: number): number {
+export function depthIn(sides: readonly Curve[], x: number, y: number): number {
   let least = Number.POSITIVE_INFINITY;
-  for (const side of sides) least = Math.min(least, -offsetFromSide(side, x, y).off);
+  for (const side of sides) least = Math.min(least, -offsetFrom(side, x, y).off);
   return least;
 }
 
 /** Mean contrast of the network's ink along the sides; of all of it where they are bare. */
-function sideContrast(network: Network, sides: readonly Side[]): number {
+function sideContrast(network: Network, sides: readonly Curve[]): number {
   const mean = (takes: (i: number) => boolean): { contrast: number; weight: number } => {
     let sum = 0;
     let weight = 0;
@@ -106,7 +112,7 @@ function passages(
   marks: Marks,
   network: Network,
   all: Network,
-  sides: readonly Side[],
+  sides: readonly Curve[],
   longest: number,
   say: (contrast: number) => number,
 ): { ends: number[]; crossed: number[] } {
@@ -117,8 +123,8 @@ function passages(
   const own = new Set(network.chains);
   for (const c of all.chains) {
     const { ax, ay, bx, by, contrast } = marks.chains[c];
-    const a = sides.map((side) => offsetFromSide(side, ax, ay));
-    const b = sides.map((side) => offsetFromSide(side, bx, by));
+    const a = sides.map((side) => offsetFrom(side, ax, ay));
+    const b = sides.map((side) => offsetFrom(side, bx, by));
     if (sides.some((_, k) => Math.abs(a[k].off) < near && Math.abs(b[k].off) < near)) continue;
     for (let k = 0; k < sides.length; k++) {
       const [outer, inner] = a[k].off > b[k].off ? [a[k], b[k]] : [b[k], a[k]];
@@ -146,9 +152,9 @@ const ENDS_ALONE = 0.5;
 const ENDS_FULL = 4;
 /** Worth of creases ending at every side, as they do in nearly every pattern, in the units of the score. */
 const ENDS_WORTH = 0.8;
-/** Mean departure of the corners from right angles that costs nothing (10 degrees), and the price of each radian more. */
-const SKEW_FREE = 0.17;
-const SKEW_PRICE = 2;
+/** Mean departure of the corners from right angles that costs nothing (6 degrees), and the price of each radian more. */
+const SKEW_FREE = 0.1;
+const SKEW_PRICE = 3;
 /** That share of lines that pass through is forgiven: an arrow, a long overshoot. */
 const CROSSED_FREE = 0.1;
 
@@ -168,7 +174,7 @@ export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sid
  * Price of corners that are far from square: a square needs a strong perspective to be seen so. In the units of the score; 0 for other numbers of corners
  * than four.
  */
-export function skewPrice(sides: readonly Side[]): number {
+export function skewPrice(sides: readonly Curve[]): number {
   if (sides.length !== 4) return 0;
   let off = 0;
   sides.forEach((side, k) => {

@@ -1,12 +1,16 @@
 /** Lines that may bound the sheet without any ink: the sheet's edges on the desk, the picture's own edges. */
+import { chordOf, evaluate, offsetFrom, robustPolynomial, straight } from './curve.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
 import { hugPolygon, type WorkPoint } from './polygon.ts';
-import type { KnownLine } from './quads.ts';
 import type { Region } from './regions.ts';
+import type { KnownLine } from './rim.ts';
 
 /** Lines that stop this near to the picture's end are cut by it, px. */
 const PICTURE_END_PX = 5;
+
+/** A sheet's border is looked for this near to its hull's side, as a share of the side. */
+const BORDER_REACH = 0.12;
 
 /** Edges of the picture at which lines of the drawing stop: elsewhere the picture's end says nothing about the sheet. */
 export function cutEdges(map: InkMap, marks: Marks): KnownLine[] {
@@ -35,11 +39,52 @@ function pictureFrame(map: InkMap): KnownLine[] {
   );
 }
 
+/** The four edges of a sheet on the desk, bent as its border is. */
 export function sheetLines(region: Region): KnownLine[] {
   const quad = hugPolygon(region.hull, 4);
-  return quad ? ring(quad, 'sheet') : [];
+  if (!quad) return [];
+  const border = borderOf(region);
+  return ring(quad, 'sheet').map((line) => {
+    const reach = BORDER_REACH * chordOf(line);
+    const ts: number[] = [];
+    const offs: number[] = [];
+    for (const [x, y] of border) {
+      const { t, off } = offsetFrom(line, x, y);
+      if (t < 0.02 || t > 0.98 || Math.abs(off) > reach) continue;
+      ts.push(t);
+      offs.push(off);
+    }
+    const bow = robustPolynomial(
+      ts,
+      offs,
+      ts.map(() => 1),
+      2,
+    );
+    return { ...line, bow: Math.abs(evaluate(bow, 0.5)) > region.step ? bow : [0] };
+  });
+}
+
+/** Middles of the open faces of the region's border cells, working px. */
+function borderOf(region: Region): WorkPoint[] {
+  const { inside, columns, rows, step } = region;
+  const out: WorkPoint[] = [];
+  for (let r = 1; r < rows - 1; r++) {
+    for (let c = 1; c < columns - 1; c++) {
+      const i = r * columns + c;
+      if (!inside[i]) continue;
+      for (const [j, dx, dy] of [
+        [i - 1, -0.5, 0],
+        [i + 1, 0.5, 0],
+        [i - columns, 0, -0.5],
+        [i + columns, 0, 0.5],
+      ]) {
+        if (!inside[j]) out.push([(c + 0.5 + dx) * step, (r + 0.5 + dy) * step]);
+      }
+    }
+  }
+  return out;
 }
 
 function ring(corners: readonly WorkPoint[], kind: 'sheet' | 'picture'): KnownLine[] {
-  return corners.map((from, i) => ({ from, to: corners[(i + 1) % corners.length], kind }));
+  return corners.map((from, i) => ({ ...straight(from, corners[(i + 1) % corners.length]), kind }));
 }

@@ -72,7 +72,7 @@ function allCandidates(picture: Raster<Uint8Array>): Candidate[] {
 
 function same(a: Candidate, b: Candidate): boolean {
   return (
-    a.corners.length === b.corners.length &&
-    a.corners.every((p) => b.corners.some((q) => Math.hypot(p[0] - q[0], p[1] - q[1]) < SAME_PX))
+    a.sides.length === b.sides.length &&
+    a.sides.every(({ from: p }) => b.sides.some(({ from: q }) => Math.hypot(p[0] - q[0], p[1] - q[1]) < SAME_PX))
   );
 }

@@ -34,7 +34,8 @@ export function peel(outer: Found): Found {
   const ground = { marks, takes: inside, known: [], onSheet: outer.onSheet };
   let best: Found | null = null;
   for (const candidate of candidatesOn(ground, map)) {
-    if (Math.abs(polygonArea(candidate.corners)) < LEAST_AREA * size * size || candidate.quick < QUICK) continue;
+    if (Math.abs(polygonArea(candidate.sides.map((c) => c.from))) < LEAST_AREA * size * size || candidate.quick < QUICK)
+      continue;
     const found = refine([candidate]);
     if (!found || (best && best.score >= found.score)) continue;
     const { support, ends } = found.evidence;

@@ -1,21 +1,14 @@
 /** A candidate traced along its evidence and weighed. */
 import type { Candidate } from './candidates.ts';
-import { type Evidence, sideEvidence, skewPrice, totalScore, weigh } from './evidence.ts';
+import { type Curve, chordOf, cornerOf, curvePoint, rebase } from './curve.ts';
+import { throughEnds } from './ends.ts';
+import { coverageOf, type Evidence, sideEvidence, skewPrice, totalScore, weigh } from './evidence.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import { isConvex, polygonArea, type WorkPoint } from './polygon.ts';
-import type { SideKind } from './quads.ts';
-import {
-  bareSide,
-  cornerOf,
-  offsetFromSide,
-  type Plane,
-  rebase,
-  robustPolynomial,
-  type Side,
-  traceSide,
-} from './sides.ts';
+import type { SideKind } from './rim.ts';
+import { type Plane, type Side, traceSide } from './sides.ts';
 
 /** An outline on the working copy, clockwise on the screen. */
 export interface Found {
@@ -50,14 +43,22 @@ const LEAST_AREA_SHARE = 0.01;
 const LEAST_STEP = 7;
 /** Share of the reward that the outermost line gets over the innermost: borders lie outside of pleats. */
 const OUTWARD = 0.2;
-/** Fewest creases that end on a side for a line through their ends, and the share of the side over which they spread. */
-const LEAST_ENDS = 3;
-const ENDS_SPAN = 0.3;
+/** Paper is compared this far within a stroke's flank, px; under a sheet's shadow the light has fallen by this share. */
+const FLANK_PX = 6;
+const SHADOW_FALL = 0.25;
+const SHADOW_STATIONS = 40;
+/** Creases that must end on one line to believe it: where nothing is drawn along it, and before anything drawn is looked at. */
+const FEWEST_ENDS = 3;
+const SURE_ENDS = 5;
 /** Worth of lying on a clear sheet, and price of joining marks over wide gaps (a frame may be joined to the pattern by words), in the units of the score. */
 const ON_SHEET = 1.1;
 const LOOSE = 0.4;
 /** Networks with which one outline is weighed. */
 const MOST_READINGS = 3;
+/** Worth of ink along every side from end to end: bare sides may be had anywhere, a closed border not. */
+const CLOSED = 1;
+const CLOSED_SUPPORT = 0.85;
+const CLOSED_CROSSED = 0.3;
 /** Price of another number of sides than four: most sheets are four-sided. */
 const NO_QUAD = 0.3;
 
@@ -67,17 +68,21 @@ const NO_QUAD = 0.3;
  */
 export function refine(group: readonly Candidate[]): Found | null {
   const candidate = group[0];
-  const { map, kinds } = candidate;
-  let sides: readonly Side[] = candidate.corners.map((from, i) =>
-    bareSide(from, candidate.corners[(i + 1) % candidate.corners.length]),
-  );
+  const { map } = candidate;
+  let sides: readonly Traced[] = candidate.sides.map((curve, i) => ({
+    ...curve,
+    kind: candidate.kinds[i],
+    support: 0,
+    width: 0,
+  }));
   for (const pass of PASSES) {
-    const traced = sides.map((side, i) => refineSide(candidate, side, kinds[i], pass));
+    const traced = sides.map((side) => refineSide(candidate, side, pass));
     const corners = traced.map((side, i) => cornerOf(traced[(i + traced.length - 1) % traced.length], side));
     if (!corners.every((p) => p !== null)) return null;
-    sides = traced.map((side, i) => rebase(side, corners[i], corners[(i + 1) % corners.length]));
+    sides = traced.map((side, i) => ({ ...side, ...rebase(side, corners[i], corners[(i + 1) % corners.length]) }));
   }
   const corners = sides.map((s) => s.from);
+  const kinds = sides.map((s) => s.kind);
   if (!isConvex(corners) || polygonArea(corners) < LEAST_AREA_SHARE * map.ink.length) return null;
   const plain = (corners.length === 4 ? 0 : -NO_QUAD) - skewPrice(sides);
   let best: Found | null = null;
@@ -86,11 +91,24 @@ export function refine(group: readonly Candidate[]): Found | null {
     const score =
       totalScore(evidence, sideEvidence(evidence, kinds, sides), mass) +
       plain +
+      (isClosed(evidence) ? CLOSED : 0) +
       (onSheet ? ON_SHEET : 0) -
       LOOSE * looseness;
     if (!best || score > best.score) best = { map, corners, sides, kinds, evidence, marks, network, onSheet, score };
   }
   return best;
+}
+
+function isClosed(evidence: Evidence): boolean {
+  return (
+    Math.min(...evidence.support) > CLOSED_SUPPORT &&
+    Math.max(...evidence.crossed) < CLOSED_CROSSED &&
+    evidence.ends.some((n) => n > 0)
+  );
+}
+
+interface Traced extends Side {
+  readonly kind: SideKind;
 }
 
 /** The candidates with the most mass of their own network each, a few at most. */
@@ -104,47 +122,64 @@ function distinctNetworks(group: readonly Candidate[]): Candidate[] {
 }
 
 /** The side near the guess: along its ink, the sheet's edge, or the ends of the creases that stop there. */
-function refineSide(candidate: Candidate, guess: Side, kind: SideKind, pass: Pass): Side {
-  if (kind === 'picture') return guess;
+function refineSide(candidate: Candidate, guess: Traced, pass: Pass): Traced {
   const { map } = candidate;
-  const { from, to } = guess;
-  const reach = Math.max(LEAST_REACH, pass.reachShare * Math.hypot(to[0] - from[0], to[1] - from[1]));
-  const drawn = kind !== 'sheet';
-  const plane: Plane = drawn
-    ? { width: map.width, height: map.height, data: map.ink, reads: 'ink' }
-    : { width: map.width, height: map.height, data: leastChannel(map), reads: 'step' };
-  const side = traceSide(plane, guess, {
-    reach,
-    threshold: drawn ? map.noise : LEAST_STEP,
-    degree: pass.degree,
-    outward: drawn ? OUTWARD : 0,
-  });
-  if (side.support >= LEAST_SUPPORT) return side;
-  return drawn ? (throughEnds(candidate, guess, reach) ?? guess) : { ...guess, support: side.support };
+  const { kind } = guess;
+  if (kind === 'picture') return guess;
+  // A thick stroke needs room on both sides for its flanks.
+  const reach = Math.max(LEAST_REACH, pass.reachShare * chordOf(guess), guess.width);
+  if (kind === 'sheet') {
+    const side = traceStep(map, guess, reach, pass.degree);
+    return { ...(side.support >= LEAST_SUPPORT ? side : { ...guess, support: side.support }), kind };
+  }
+  // Around a hull the ends of creases say where the sheet ends; the nearest drawn line may be a crease inside.
+  if (kind === 'hull' && pass === PASSES[0]) {
+    const line = throughEnds(candidate.marks, candidate.network, guess, reach, SURE_ENDS);
+    if (line) return { ...guess, ...line };
+  }
+  const plane: Plane = { width: map.width, height: map.height, data: map.ink, reads: 'ink' };
+  const side = traceSide(plane, guess, { reach, threshold: map.noise, degree: pass.degree, outward: OUTWARD });
+  // Creases that cross the side put ink everywhere along it: only marks that run with it make a border.
+  if (side.support < LEAST_SUPPORT || coverageOf(side, candidate.all, 0) < LEAST_SUPPORT) {
+    const line = throughEnds(candidate.marks, candidate.network, guess, reach, FEWEST_ENDS);
+    return line ? { ...guess, ...line } : guess;
+  }
+  if (isShadow(map, side)) {
+    const edge = traceStep(map, side, side.width + LEAST_REACH, pass.degree);
+    if (edge.support > CLOSED_SUPPORT) return { ...edge, kind: 'sheet' };
+  }
+  return { ...side, kind };
 }
 
-/** The line through the ends of creases that come from inside and stop near the side; null for too few. */
-function throughEnds(candidate: Candidate, side: Side, reach: number): Side | null {
-  const ts: number[] = [];
-  const offs: number[] = [];
-  for (const c of candidate.network.chains) {
-    const chain = candidate.marks.chains[c];
-    const a = offsetFromSide(side, chain.ax, chain.ay);
-    const b = offsetFromSide(side, chain.bx, chain.by);
-    const outer = a.off > b.off ? a : b;
-    const inner = a.off > b.off ? b : a;
-    if (outer.t < -0.02 || outer.t > 1.02 || Math.abs(outer.off) > reach || inner.off > outer.off - 2 * reach) continue;
-    ts.push(outer.t);
-    offs.push(outer.off);
+function traceStep(map: InkMap, guess: Curve, reach: number, degree: number): Side {
+  const plane: Plane = { width: map.width, height: map.height, data: leastChannel(map), reads: 'step' };
+  return { ...traceSide(plane, guess, { reach, threshold: LEAST_STEP, degree, outward: 0 }), width: 0 };
+}
+
+/**
+ * True for the dark line along a sheet's edge: paper within, desk without. The paper map has fine lines filled in, so under a border on paper, however narrow the
+ * margin, it is as light as beside it; under a shadow it is not.
+ */
+function isShadow(map: InkMap, side: Side): boolean {
+  if (map.polarity !== 'dark-ink') return false;
+  const plane = leastChannel(map);
+  const length = chordOf(side);
+  const nx = (side.to[1] - side.from[1]) / length;
+  const ny = -(side.to[0] - side.from[0]) / length;
+  const away = side.width / 2 + FLANK_PX;
+  let inner = 0;
+  let under = 0;
+  for (let k = 1; k < SHADOW_STATIONS; k++) {
+    const [x, y] = curvePoint(side, k / SHADOW_STATIONS);
+    const at = (d: number): number => {
+      const px = Math.min(map.width - 1, Math.max(0, Math.round(x + nx * d)));
+      const py = Math.min(map.height - 1, Math.max(0, Math.round(y + ny * d)));
+      return plane[py * map.width + px];
+    };
+    inner += at(-away);
+    under += at(0);
   }
-  if (ts.length < LEAST_ENDS || Math.max(...ts) - Math.min(...ts) < ENDS_SPAN) return null;
-  const { bow, residual } = robustPolynomial(
-    ts,
-    offs,
-    ts.map(() => 1),
-    1,
-  );
-  return Number.isFinite(residual) ? { ...side, bow, residual } : null;
+  return under < (1 - SHADOW_FALL) * inner;
 }
 
 const LEAST_CHANNEL = new WeakMap<InkMap, Uint8Array>();

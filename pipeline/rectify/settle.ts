@@ -2,11 +2,12 @@
  * Borders cut lengthwise by the picture's edge. Where a drawn border touches the edge, and what is left of it is thinner than the creases, the picture was cropped
  * along the border's middle: the side is the picture's edge, not the middle of the visible rest.
  */
+import { cornerOf, rebase, straight } from './curve.ts';
 import { depthIn } from './evidence.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Network } from './networks.ts';
 import type { WorkPoint } from './polygon.ts';
-import { bareSide, cornerOf, rebase, type Side } from './sides.ts';
+import type { Side } from './sides.ts';
 
 /** Sides further than this from the picture's edge are not cut by it, px. */
 const NEAR_EDGE_PX = 10;
@@ -33,7 +34,7 @@ export function settle(map: InkMap, network: Network, sides: readonly Side[]): S
   if (!moved) return null;
   const corners = lines.map((side, i) => cornerOf(lines[(i + lines.length - 1) % lines.length], side));
   if (!corners.every((p) => p !== null)) return null;
-  return lines.map((side, i) => rebase(side, corners[i], corners[(i + 1) % corners.length]));
+  return lines.map((side, i) => ({ ...side, ...rebase(side, corners[i], corners[(i + 1) % corners.length]) }));
 }
 
 /** The part of the picture's edge that takes the side's place, or null. */
@@ -67,7 +68,7 @@ function cutEdge(map: InkMap, side: Side, width: number): Side | null {
     if (touching < TOUCHING_SHARE * STATIONS) continue;
     widths.sort((a, b) => a - b);
     if (widths[widths.length >> 1] >= CUT_WIDTH * width) continue;
-    return { ...bareSide(edge.from, edge.to), support: side.support, strength: side.strength };
+    return { ...side, ...straight(edge.from, edge.to) };
   }
   return null;
 }

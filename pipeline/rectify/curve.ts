@@ -1,0 +1,137 @@
+/** Nearly straight curves over a chord: the sides of an outline. */
+import { solveLinear } from '../geometry/homography.ts';
+import { crossing, type WorkPoint } from './polygon.ts';
+
+/**
+ * The curve from `from` to `to`: the point at share t of the chord, moved outward (left of the direction of travel on a clockwise
+ * screen polygon) by the polynomial `bow` in t, px.
+ */
+export interface Curve {
+  readonly from: WorkPoint;
+  readonly to: WorkPoint;
+  /** Coefficients c0 + c1 t + c2 t^2 + c3 t^3 of the outward offset, px. */
+  readonly bow: readonly number[];
+}
+
+/** Rounds of reweighting, the biweight's constant (95 % efficiency for normal errors), and the least spread taken for real, px. */
+const ROUNDS = 6;
+const TUKEY = 4.685;
+const LEAST_SCALE_PX = 0.25;
+
+export function straight(from: WorkPoint, to: WorkPoint): Curve {
+  return { from, to, bow: [0] };
+}
+
+export function chordOf(curve: Curve): number {
+  return Math.hypot(curve.to[0] - curve.from[0], curve.to[1] - curve.from[1]);
+}
+
+export function curvePoint(curve: Curve, t: number): WorkPoint {
+  const dx = curve.to[0] - curve.from[0];
+  const dy = curve.to[1] - curve.from[1];
+  const length = Math.hypot(dx, dy) || 1;
+  const off = evaluate(curve.bow, t);
+  return [curve.from[0] + dx * t + (dy / length) * off, curve.from[1] + dy * t - (dx / length) * off];
+}
+
+/** Share along the chord, and distance outward from the curve, px. */
+export function offsetFrom(curve: Curve, x: number, y: number): { t: number; off: number } {
+  const dx = curve.to[0] - curve.from[0];
+  const dy = curve.to[1] - curve.from[1];
+  const square = dx * dx + dy * dy;
+  const px = x - curve.from[0];
+  const py = y - curve.from[1];
+  const t = (px * dx + py * dy) / square;
+  const off = (px * dy - py * dx) / Math.sqrt(square);
+  return { t, off: off - evaluate(curve.bow, t < 0 ? 0 : Math.min(t, 1)) };
+}
+
+/** Where the end of curve `a` meets the start of curve `b`: their tangents are crossed until the point stays. Null where they are parallel. */
+export function cornerOf(a: Curve, b: Curve): WorkPoint | null {
+  let p: WorkPoint | null = b.from;
+  for (let round = 0; round < 4 && p; round++) {
+    const ta = offsetFrom(a, p[0], p[1]).t;
+    const tb = offsetFrom(b, p[0], p[1]).t;
+    const h = 0.01;
+    p = crossing(curvePoint(a, ta - h), curvePoint(a, ta + h), curvePoint(b, tb - h), curvePoint(b, tb + h));
+  }
+  return p;
+}
+
+/** The same curve over the chord between two points near its ends, which it then passes through. */
+export function rebase(curve: Curve, from: WorkPoint, to: WorkPoint): Curve {
+  const moved = straight(from, to);
+  // Least squares on t (1 - t) (c0 + c1 t), the cubics that vanish at both ends.
+  const a = new Float64Array(4);
+  const b = new Float64Array(2);
+  const steps = 24;
+  const start = offsetFrom(straight(curve.from, curve.to), from[0], from[1]).t;
+  const end = offsetFrom(straight(curve.from, curve.to), to[0], to[1]).t;
+  for (let i = 1; i < steps; i++) {
+    const [x, y] = curvePoint(curve, start + ((end - start) * i) / steps);
+    const { t, off } = offsetFrom(moved, x, y);
+    const f0 = t * (1 - t);
+    const f1 = f0 * t;
+    a[0] += f0 * f0;
+    a[1] += f0 * f1;
+    a[3] += f1 * f1;
+    b[0] += f0 * off;
+    b[1] += f1 * off;
+  }
+  a[2] = a[1];
+  const c = solveLinear(a, b);
+  return c ? { from, to, bow: [0, c[0], c[1] - c[0], -c[1]] } : moved;
+}
+
+/** The curve travelled the other way, bulging to the same side of the sheet. */
+export function reversed(curve: Curve): Curve {
+  const [a, b, c, d] = [0, 1, 2, 3].map((i) => curve.bow[i] ?? 0);
+  return { from: curve.to, to: curve.from, bow: [-(a + b + c + d), b + 2 * c + 3 * d, -(c + 3 * d), d] };
+}
+
+export function evaluate(bow: readonly number[], t: number): number {
+  let v = 0;
+  for (let i = bow.length - 1; i >= 0; i--) v = v * t + bow[i];
+  return v;
+}
+
+/** Coefficients by iteratively reweighted least squares (Tukey's biweight); [0] for too few points. */
+export function robustPolynomial(
+  ts: readonly number[],
+  values: readonly number[],
+  weights: readonly number[],
+  degree: number,
+): number[] {
+  const n = ts.length;
+  if (n < degree + 3) return [0];
+  const m = degree + 1;
+  const w = Float64Array.from(weights);
+  const errors = new Float64Array(n);
+  const sums = new Float64Array(2 * m - 1);
+  const a = new Float64Array(m * m);
+  const b = new Float64Array(m);
+  let bow: number[] = [0];
+  for (let round = 0; round < ROUNDS; round++) {
+    sums.fill(0);
+    b.fill(0);
+    for (let i = 0; i < n; i++) {
+      let p = w[i];
+      for (let k = 0; k < 2 * m - 1; k++) {
+        sums[k] += p;
+        if (k < m) b[k] += p * values[i];
+        p *= ts[i];
+      }
+    }
+    for (let r = 0; r < m; r++) for (let c = 0; c < m; c++) a[r * m + c] = sums[r + c];
+    const solved = solveLinear(a, b);
+    if (!solved) return [0];
+    bow = [...solved];
+    for (let i = 0; i < n; i++) errors[i] = Math.abs(values[i] - evaluate(bow, ts[i]));
+    const scale = Math.max(LEAST_SCALE_PX, 1.4826 * Float64Array.from(errors).sort()[n >> 1]);
+    for (let i = 0; i < n; i++) {
+      const r = errors[i] / (TUKEY * scale);
+      w[i] = weights[i] * (r < 1 ? (1 - r * r) ** 2 : 0);
+    }
+  }
+  return bow;
+}

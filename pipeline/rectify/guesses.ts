@@ -1,0 +1,229 @@
+/** Outlines that may be the sheet, from the lines at the rim of one network. */
+import { type Curve, cornerOf, evaluate, rebase, straight } from './curve.ts';
+import type { Marks } from './marks.ts';
+import type { Network } from './networks.ts';
+import { crossing, hugPolygon, isConvex, polygonArea, turn, type WorkPoint } from './polygon.ts';
+import { type KnownLine, type Points, type RimLine, rimLines, type SideKind, thin } from './rim.ts';
+
+export interface Guess {
+  /** Clockwise on the screen, each from its corner to the next. */
+  readonly sides: readonly Curve[];
+  readonly kinds: readonly SideKind[];
+  /** Coverage of the sides, less ink outside. */
+  readonly score: number;
+  /** Kept beside the best ones, whatever its score. */
+  readonly reserved: boolean;
+}
+
+/** Directions of ink on a side agree with it to this (sine). */
+const ON_LINE_SINE = 0.17;
+/** Polygons have no side shorter than this share of the longest, and turn at each corner by this at least (sine). */
+const LEAST_SIDE_SHARE = 0.15;
+const LEAST_TURN = 0.25;
+/** Neighbouring sides of a quadrilateral turn by 30 to 150 degrees (sine). */
+const LEAST_QUAD_TURN = 0.5;
+/** Bins for coverage along a side. */
+const BINS = 48;
+/** What a side counts for without ink along it. */
+const COVER_WITHOUT_INK: Readonly<Record<SideKind, number>> = { ink: 0, hull: 0.3, sheet: 0.45, picture: 0.45 };
+/** Price of ink outside, in coverage. */
+const OUTSIDE_PRICE = 5;
+/** Corners may lie outside the picture by this share of its size: cut crops. */
+const BEYOND_SHARE = 0.04;
+/** A quadrilateral covers this share of its network's hull at least, or too much ink lies outside. */
+const LEAST_HULL_SHARE = 0.6;
+/** Numbers of sides tried beside four for the polygon that hugs the hull. */
+const POLYGON_SIDES = [3, 5, 6, 8];
+/** Lines with at most these shares of ink outside bound a polygon together. */
+const CUT_LEVELS = [0.005, 0.03, 0.1];
+/** Four-sided guesses kept. */
+const MOST_QUADS = 3;
+
+/** The likeliest outlines of the network, best first, different from each other. */
+export function guessOutlines(
+  marks: Marks,
+  network: Network,
+  width: number,
+  height: number,
+  known: readonly KnownLine[],
+): Guess[] {
+  const points = thin(marks, network);
+  const lines = rimLines(marks, network, points, known);
+  const fits = (corners: readonly WorkPoint[]): boolean => {
+    const margin = BEYOND_SHARE * Math.max(width, height);
+    return (
+      corners.every((p) => p[0] > -margin && p[1] > -margin && p[0] < width + margin && p[1] < height + margin) &&
+      Math.abs(polygonArea(corners)) >= LEAST_HULL_SHARE * Math.abs(polygonArea(network.hull))
+    );
+  };
+  const quads = quadsOf(lines, points, fits);
+  const hull = hugPolygon(network.hull, 4);
+  if (hull)
+    quads.push(
+      scored(
+        plainSides(hull),
+        hull.map((): SideKind => 'hull'),
+        points,
+      ),
+    );
+  quads.sort((p, q) => q.score - p.score);
+  const kept: Guess[] = [];
+  for (const guess of quads) {
+    if (kept.every((other) => !alike(other, guess, 0.5 * points.tolerance))) kept.push(guess);
+    if (kept.length >= MOST_QUADS) break;
+  }
+  // The hull and the sheet stay in the race however little is drawn along them.
+  for (const guess of quads) {
+    const plain = guess.kinds.every((k) => k === 'hull') || guess.kinds.every((k) => k === 'sheet');
+    if (plain && !kept.includes(guess)) kept.push({ ...guess, reserved: true });
+  }
+  return [...kept, ...polygonsOf(network, lines, points, known).filter((g) => fits(g.sides.map((s) => s.from)))];
+}
+
+function scored(sides: readonly Curve[], kinds: readonly SideKind[], points: Points): Guess {
+  return { sides, kinds, score: coverage(sides, kinds, points), reserved: false };
+}
+
+function plainSides(corners: readonly WorkPoint[]): Curve[] {
+  return corners.map((p, i) => straight(p, corners[(i + 1) % corners.length]));
+}
+
+function alike(a: Guess, b: Guess, tolerance: number): boolean {
+  return a.sides.every(({ from: p }) =>
+    b.sides.some(({ from: q }) => Math.hypot(p[0] - q[0], p[1] - q[1]) < tolerance),
+  );
+}
+
+function quadsOf(lines: readonly RimLine[], points: Points, fits: (c: readonly WorkPoint[]) => boolean): Guess[] {
+  const out: Guess[] = [];
+  const n = lines.length;
+  for (let a = 0; a < n; a++) {
+    for (let b = a + 1; b < n; b++) {
+      for (let c = b + 1; c < n; c++) {
+        for (let d = c + 1; d < n; d++) {
+          const guess = between([lines[a], lines[b], lines[c], lines[d]], LEAST_QUAD_TURN);
+          if (guess && fits(guess.sides.map((s) => s.from))) out.push(scored(guess.sides, guess.kinds, points));
+        }
+      }
+    }
+  }
+  return out;
+}
+
+/** The convex region to the right of all lines; null where they do not bound one with a side on each. */
+function between(lines: readonly RimLine[], leastTurn: number): { sides: Curve[]; kinds: SideKind[] } | null {
+  const direction = (l: RimLine): number => Math.atan2(l.to[1] - l.from[1], l.to[0] - l.from[0]);
+  const ring = [...lines].sort((a, b) => direction(a) - direction(b));
+  const n = ring.length;
+  const corners: WorkPoint[] = [];
+  for (let i = 0; i < n; i++) {
+    const a = ring[(i + n - 1) % n];
+    const b = ring[i];
+    const bend = direction(b) - direction(a);
+    if (Math.sin(bend) < leastTurn) return null;
+    const curved = a.bow.length > 1 || b.bow.length > 1;
+    const p = curved ? cornerOf(a, b) : crossing(a.from, a.to, b.from, b.to);
+    if (!p) return null;
+    corners.push(p);
+  }
+  if (!isConvex(corners)) return null;
+  const sides = ring.map((line, i) => {
+    const to = corners[(i + 1) % n];
+    return line.bow.length > 1 ? rebase(line, corners[i], to) : straight(corners[i], to);
+  });
+  return { sides, kinds: ring.map((l) => l.kind) };
+}
+
+/** Polygons with another number of sides than four: around the hull, and bounded by drawn lines. */
+function polygonsOf(network: Network, lines: readonly RimLine[], points: Points, known: readonly KnownLine[]): Guess[] {
+  const out: Guess[] = [];
+  for (const n of POLYGON_SIDES) {
+    const corners = hugPolygon(network.hull, n);
+    if (!corners || !hasFairSides(corners)) continue;
+    const kinds = corners.map((p, i) => kindOf(p, corners[(i + 1) % n], known, points.tolerance));
+    out.push(scored(plainSides(corners), kinds, points));
+  }
+  for (const most of CUT_LEVELS) {
+    const ring = boundedBy(lines.filter((l) => l.drawn > 0 && l.outside <= most));
+    if (ring && ring.sides.length !== 4) out.push(scored(ring.sides, ring.kinds, points));
+  }
+  return out;
+}
+
+/** The polygon that all lines bound together; lines that leave no fair side are dropped. */
+function boundedBy(lines: readonly RimLine[]): { sides: Curve[]; kinds: SideKind[] } | null {
+  let left = [...lines];
+  while (left.length >= 3) {
+    const ring = between(left, LEAST_TURN);
+    if (ring && hasFairSides(ring.sides.map((s) => s.from))) return ring;
+    // The least drawn line goes: twins of a side, creases near a corner.
+    left = [...left].sort((a, b) => b.drawn - a.drawn).slice(0, -1);
+  }
+  return null;
+}
+
+function hasFairSides(corners: readonly WorkPoint[]): boolean {
+  const n = corners.length;
+  if (!isConvex(corners)) return false;
+  const lengths = corners.map((p, i) => Math.hypot(corners[(i + 1) % n][0] - p[0], corners[(i + 1) % n][1] - p[1]));
+  if (Math.min(...lengths) < LEAST_SIDE_SHARE * Math.max(...lengths)) return false;
+  return corners.every(
+    (p, i) => turn(p, corners[(i + 1) % n], corners[(i + 2) % n]) > LEAST_TURN * lengths[i] * lengths[(i + 1) % n],
+  );
+}
+
+/** A side of a hull that runs along a known line is of that line's kind. */
+function kindOf(from: WorkPoint, to: WorkPoint, known: readonly KnownLine[], tolerance: number): SideKind {
+  for (const line of known) {
+    const length = Math.hypot(line.to[0] - line.from[0], line.to[1] - line.from[1]);
+    const off = (p: WorkPoint): number => Math.abs(turn(line.from, line.to, p)) / length;
+    if (off(from) < tolerance && off(to) < tolerance) return line.kind;
+  }
+  return 'hull';
+}
+
+/** Coverage of the sides by parallel ink, less ink outside; about -4..1. */
+function coverage(sides: readonly Curve[], kinds: readonly SideKind[], points: Points): number {
+  const n = sides.length;
+  const { tolerance, chords } = points;
+  const bins = new Uint8Array(BINS);
+  const out = new Uint8Array(points.x.length);
+  let covered = 0;
+  for (let k = 0; k < n; k++) {
+    const { from, to, bow } = sides[k];
+    const [ox, oy] = from;
+    const length = Math.hypot(to[0] - ox, to[1] - oy);
+    const ux = (to[0] - ox) / length;
+    const uy = (to[1] - oy) / length;
+    const bent = bow.length > 1;
+    const bowAt = (t: number): number => (bent ? evaluate(bow, Math.min(1, Math.max(0, t))) : 0);
+    for (let i = 0; i < points.x.length; i++) {
+      const dx = points.x[i] - ox;
+      const dy = points.y[i] - oy;
+      if (dx * uy - dy * ux - bowAt((dx * ux + dy * uy) / length) > tolerance) out[i] = 1;
+    }
+    bins.fill(0);
+    for (let i = 0; i < chords.length; i += 4) {
+      const ax = chords[i] - ox;
+      const ay = chords[i + 1] - oy;
+      const bx = chords[i + 2] - ox;
+      const by = chords[i + 3] - oy;
+      const a = (ax * ux + ay * uy) / length;
+      const b = (bx * ux + by * uy) / length;
+      const offA = ax * uy - ay * ux - bowAt(a);
+      const offB = bx * uy - by * ux - bowAt(b);
+      if (Math.abs(offA) > tolerance || Math.abs(offB) > tolerance) continue;
+      // Parallel: short chords within the tolerance may still run across.
+      if (Math.abs(offA - offB) > ON_LINE_SINE * Math.abs(a - b) * length + 1) continue;
+      const first = Math.max(0, Math.round(Math.min(a, b) * BINS));
+      const last = Math.min(BINS, Math.round(Math.max(a, b) * BINS));
+      for (let bin = first; bin < last; bin++) bins[bin] = 1;
+    }
+    let side = 0;
+    for (const b of bins) side += b;
+    covered += Math.max(side / BINS, COVER_WITHOUT_INK[kinds[k]]) / n;
+  }
+  let outside = 0;
+  for (let i = 0; i < out.length; i++) if (out[i]) outside += points.weight[i];
+  return covered - OUTSIDE_PRICE * (outside / points.total);
+}
