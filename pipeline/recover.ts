@@ -7,10 +7,12 @@ import { readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
+import { flattenSheet } from './lattice/flatten.ts';
 import { rectify } from './rectify/rectify.ts';
 import { resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
 import { findStrokes } from './strokes/strokes.ts';
+import { tracer } from './tracer.ts';
 import type { RecoverOptions, Recovery } from './types.ts';
 import { briefVerdict } from './validity/brief.ts';
 
@@ -26,7 +28,7 @@ export type * from './types.ts';
  *     console.log(recovery.pattern.creases.length, recovery.doubts.length);
  */
 export async function recover(picture: string | Uint8Array, options: RecoverOptions = {}): Promise<Recovery> {
-  const clock = stageClock(options);
+  const clock = stageClock(options, options.trace === undefined ? undefined : tracer(options.trace));
   const read = await clock.run('intake', () => readPicture(picture, options));
   const sheet = await clock.run('rectify', () => rectify(read, options));
   const ink = await clock.run('ink', () => readInk(sheet, options));
@@ -40,5 +42,6 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
     resolve({ picture: read, sheet, lattice, guideGrid, graph, kinds }),
   );
   const verdict = await clock.run('validity', () => briefVerdict(resolved.pattern, resolved.laws));
-  return { ...resolved, ...verdict, picture: read, sheet, timings: clock.timings };
+  const flat = await clock.run('report', () => flattenSheet(sheet, lattice.bend));
+  return { ...resolved, ...verdict, picture: read, sheet: flat, timings: clock.timings };
 }

@@ -1,7 +1,7 @@
 import { PlicaError } from './errors.ts';
 import type { RecoverOptions, StageName } from './types.ts';
 
-const ORDER: readonly StageName[] = [
+export const STAGE_ORDER: readonly StageName[] = [
   'intake',
   'rectify',
   'ink',
@@ -14,17 +14,25 @@ const ORDER: readonly StageName[] = [
   'report',
 ];
 
-/** Runs stages one by one: tells the progress, minds the cancel signal, and keeps the time of each in ms. */
-export function stageClock(options: Pick<RecoverOptions, 'onProgress' | 'signal'>) {
+/** Is told what came of a stage. */
+export type StageWatcher = (stage: StageName, result: unknown) => Promise<void>;
+
+/**
+ * Runs stages one by one: tells the progress, minds the cancel signal, and keeps the time of each in ms.
+ *
+ * @param watch is told every result; its time is not counted
+ */
+export function stageClock(options: Pick<RecoverOptions, 'onProgress' | 'signal'>, watch?: StageWatcher) {
   const timings: Record<string, number> = {};
   return {
     timings,
     async run<T>(stage: StageName, work: () => T | Promise<T>): Promise<T> {
       if (options.signal?.aborted) throw new PlicaError('cancelled', 'stopped as asked', 'start again when you like');
-      options.onProgress?.(stage, ORDER.indexOf(stage) / ORDER.length);
+      options.onProgress?.(stage, STAGE_ORDER.indexOf(stage) / STAGE_ORDER.length);
       const start = performance.now();
       const result = await work();
       timings[stage] = (timings[stage] ?? 0) + performance.now() - start;
+      await watch?.(stage, result);
       return result;
     },
   };

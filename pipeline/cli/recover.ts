@@ -1,3 +1,4 @@
+import { readdir } from 'node:fs/promises';
 import { basename, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { PlicaError } from '../errors.ts';
@@ -77,13 +78,15 @@ async function recoverOne(picture: string, stem: string, options: Options, termi
   const { out, json = false, force = false, trace, ...choices } = options;
   const folder = out ?? (json ? null : '.');
   const paths = folder === null ? [] : ENDINGS.map((ending) => join(folder, stem + ending));
+  const traceFolder = trace === undefined ? undefined : join(trace, stem);
   // Before the work, so that nobody waits for a refusal.
   await refuseExisting(paths, force);
+  if (traceFolder !== undefined && !force) await refuseFull(traceFolder);
   // Loaded here, for the other commands need none of its weight.
   const { recover } = await import('../recover.ts');
   const recovery = await recover(picture, {
     ...choices,
-    ...(trace !== undefined && { trace: join(trace, stem) }),
+    trace: traceFolder,
     onProgress: progressLines(terminal, stem),
   });
   const report = makeReport(recovery);
@@ -102,6 +105,15 @@ async function resultFiles(paths: readonly string[], recovery: Recovery, report:
     await reportHtml(recovery, report),
   ];
   return paths.map((path, i) => ({ path, content: contents[i] }));
+}
+
+/** The pictures of a trace would replace those of an earlier one. */
+async function refuseFull(folder: string): Promise<void> {
+  const there = await readdir(folder).catch(() => []);
+  if (there.length > 0) {
+    const what = `${basename(folder)} in the folder for the trace holds files already`;
+    throw new PlicaError('exists', what, 'add --force to replace them, or choose another folder');
+  }
 }
 
 function summary(report: Report, paths: readonly string[]): string {
