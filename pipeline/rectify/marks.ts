@@ -3,37 +3,9 @@
  * gaps of dashes and crossings. A chain may bend slowly, so a curled page keeps its long lines.
  */
 import { type Centres, dashCentres, strokeCentres } from './centres.ts';
-import { chainPieces } from './chains.ts';
+import { type Chain, chainPieces, type Pieces } from './chains.ts';
 import type { InkMap } from './inkmap.ts';
 import { covers, type Region } from './regions.ts';
-
-/** Pieces as parallel arrays; index frame of the working copy (centre of pixel (i, j) is (i, j)). */
-export interface Pieces {
-  readonly count: number;
-  readonly ax: Float32Array;
-  readonly ay: Float32Array;
-  readonly bx: Float32Array;
-  readonly by: Float32Array;
-  /** Length from end to end, px. */
-  readonly length: Float32Array;
-  /** Mean contrast along the piece, 0..255. */
-  readonly contrast: Float32Array;
-  /** Chain that the piece belongs to. */
-  readonly chain: Int32Array;
-}
-
-/** Pieces in a row along one (nearly) straight line, gaps included. */
-export interface Chain {
-  readonly ax: number;
-  readonly ay: number;
-  readonly bx: number;
-  readonly by: number;
-  /** Ink along it, px; at most the distance of its ends. */
-  readonly inkLength: number;
-  readonly contrast: number;
-  /** Its pieces, in order from a to b. */
-  readonly pieces: readonly number[];
-}
 
 export interface Marks {
   readonly pieces: Pieces;
