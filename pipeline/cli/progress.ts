@@ -13,8 +13,8 @@ const STAGE_WORDS: Readonly<Record<StageName, string>> = {
   graph: 'joining lines at vertices',
   kinds: 'telling mountains from valleys',
   resolve: 'weighing ink against folding laws',
-  validity: 'checking that it folds flat',
-  report: 'writing the report',
+  validity: 'trying whether it folds flat',
+  report: 'laying the pattern over the picture',
 };
 
 /** A line for each stage once the work has taken a second, where a person is watching. */

@@ -14,6 +14,8 @@ export const STAGES: readonly (readonly [StageName, string])[] = [
   ['graph', 'Joining lines where they meet'],
   ['kinds', 'Telling mountains from valleys'],
   ['resolve', 'Weighing ink against folding laws'],
+  ['validity', 'Trying whether it folds flat'],
+  ['report', 'Laying the pattern over the picture'],
 ];
 
 export const ODDS_KINDS: readonly {
