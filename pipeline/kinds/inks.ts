@@ -10,6 +10,8 @@ export interface Ink {
   readonly strength: number;
   readonly crest: number;
   readonly rhythm: Rhythm;
+  /** Share of its creases' length that holds ink. */
+  readonly filled: number;
   /** Share of the inner creases' length. */
   readonly share: number;
 }
@@ -380,15 +382,16 @@ const TWO_RHYTHMS_SHARE = 0.12;
 /** Least difference of the two in filled share or in share of dots. */
 const TWO_RHYTHMS_STEP = 0.06;
 
-/** Two broken rhythms, told apart by their dots or, where blur has eaten the dots, by how much is filled: dash-dot is the emptier. */
+/**
+ * Two broken rhythms, told apart by their dots, by how much is filled, or by how often they break. Dash-dot is the one
+ * with more dots or, where blur has eaten the dots, the emptier.
+ */
 function partBeats(broken: readonly Beat[]): { dashed: readonly Beat[]; dashdot: readonly Beat[] } | null {
-  const ways = [
-    { of: (b: Beat) => b.dots, dashdotAbove: true },
-    { of: (b: Beat) => b.filled, dashdotAbove: false },
-  ].map((way) => ({
-    ...way,
+  const meanRate = poolBeats(broken).holeRate || 1;
+  const ways = [(b: Beat) => b.dots, (b: Beat) => b.filled, (b: Beat) => b.holeRate / meanRate].map((of) => ({
+    of,
     cut: cutInTwo(
-      broken.map((b) => ({ v: way.of(b), w: b.length })),
+      broken.map((b) => ({ v: of(b), w: b.length })),
       TWO_RHYTHMS_SHARE,
       TWO_RHYTHMS_STEP,
     ),
@@ -398,8 +401,14 @@ function partBeats(broken: readonly Beat[]): { dashed: readonly Beat[]; dashdot:
   const at = best.cut.at;
   const above = broken.filter((b) => best.of(b) > at);
   const below = broken.filter((b) => best.of(b) <= at);
-  return best.dashdotAbove ? { dashed: below, dashdot: above } : { dashed: above, dashdot: below };
+  const [high, low] = [poolBeats(above), poolBeats(below)];
+  const aboveIsDashdot =
+    Math.abs(high.dots - low.dots) > TELLING_DOTS ? high.dots > low.dots : high.filled < low.filled;
+  return aboveIsDashdot ? { dashed: below, dashdot: above } : { dashed: above, dashdot: below };
 }
+
+/** Shares of dots that differ by this much name the rhythms. */
+const TELLING_DOTS = 0.15;
 
 /** The cut of weighted numbers into two groups with the greatest gap between their means in pooled spreads (Fisher 1936). */
 function cutInTwo(
@@ -509,11 +518,13 @@ function describe(
       beats.push(features[i].beat);
     }
     const size = Math.hypot(sum[0], sum[1], sum[2]) || 1;
+    const pool = poolBeats(beats);
     return {
       direction: [sum[0] / size, sum[1] / size, sum[2] / size],
       strength: strength / Math.max(weight, 1e-9),
       crest: crest / Math.max(weight, 1e-9),
-      rhythm: nameRhythm(poolBeats(beats)),
+      rhythm: nameRhythm(pool),
+      filled: pool.filled,
       share: weight / Math.max(total, 1e-9),
     };
   });

@@ -71,10 +71,12 @@ function loneKind(ink: Ink, colour: readonly [number, number, number]): { kind: 
   if (ink.rhythm === 'dashed') return { kind: 'V', why: 'notation: dashed is valley' };
   if (Math.max(...colour) - Math.min(...colour) < LEAST_CHROMA) return null;
   const w = mountainHue(colour);
-  if (w > 0.8) return { kind: 'M', why: 'custom: red is mountain' };
-  return w < 0.25 ? { kind: 'V', why: 'custom: blue is valley' } : null;
+  if (w > PURELY) return { kind: 'M', why: 'custom: red is mountain' };
+  return w < 1 - PURELY ? { kind: 'V', why: 'custom: blue is valley' } : null;
 }
 
+/** How near pure red or pure blue a lone ink must be to speak for itself. */
+const PURELY = 0.9;
 /** Colours duller than this (of 255) are greys. */
 const LEAST_CHROMA = 60;
 
@@ -102,7 +104,12 @@ function whichIsMountain(
 ): { mountain: number; why: string; probability: number } {
   const ra = inks[a].rhythm;
   const rb = inks[b].rhythm;
-  if (ra !== rb) {
+  // Where colours tell the inks apart, a rhythm must be plain to overrule custom.
+  const plain =
+    by !== 'colour' ||
+    Math.abs(inks[a].filled - inks[b].filled) > PLAIN_STEP ||
+    (inks[a].filled < PLAIN_GAPS && inks[b].filled < PLAIN_GAPS);
+  if (ra !== rb && plain) {
     if (ra === 'dashdot' || rb === 'dashdot')
       return { mountain: ra === 'dashdot' ? a : b, why: 'notation: dash-dot is mountain', probability: 0.98 };
     if (ra === 'solid' || rb === 'solid')
@@ -127,6 +134,10 @@ function whichIsMountain(
     probability: 0.5 + 0.42 * Math.min(1, apart),
   };
 }
+
+/** Filled shares that differ by this, or both below that, are drawn rhythms and not noise. */
+const PLAIN_STEP = 0.12;
+const PLAIN_GAPS = 0.85;
 
 /** 1 for red, 0 for blue; greens and black between. */
 function mountainHue(c: readonly [number, number, number]): number {
