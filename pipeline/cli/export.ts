@@ -1,5 +1,5 @@
 import { basename, extname, join } from 'node:path';
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { CAUTIONS } from '../formats/cautions.ts';
 import { EXPORT_FORMATS, type ExportFormat, exportPattern } from '../formats/export-pattern.ts';
 import { readNoteText } from '../formats/read-notes.ts';
@@ -27,7 +27,11 @@ export function addExportCommand(program: Command, terminal: Terminal, finish: (
     .description('write a pattern (FOLD or SVG) as another file: for cutters, printers, other programs')
     .argument('<pattern>', 'FOLD file, or SVG drawing of lines')
     .requiredOption('--to <format>', EXPORT_FORMATS.join(', '), oneOf(EXPORT_FORMATS, 'format to export to'))
-    .option('--size <length>', 'longest side of the sheet, such as 150mm, 15cm, 6in', parseLength, 150)
+    .addOption(
+      new Option('--size <length>', 'longest side of the sheet, such as 150mm, 15cm, 6in')
+        .argParser(parseLength)
+        .default(150, '150mm'),
+    )
     .option(
       '--paper-size <paper>',
       'paper in the printer, for PDF: a4, letter',
