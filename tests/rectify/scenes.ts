@@ -67,7 +67,7 @@ export interface Rendered {
   readonly corners: readonly Point[];
 }
 
-const escape = (v: number): string => v.toFixed(2);
+const twoPlaces = (v: number): string => v.toFixed(2);
 
 function strokePath(from: Point, to: Point, scene: Scene, random: Random, overshoot: number): string {
   const place = (p: Point): Point => [scene.originX + p[0] * scene.unitPx, scene.originY + p[1] * scene.unitPx];
@@ -82,7 +82,7 @@ function strokePath(from: Point, to: Point, scene: Scene, random: Random, oversh
     a = [a[0] - ux * ea, a[1] - uy * ea];
     b = [b[0] + ux * eb, b[1] + uy * eb];
   }
-  if (scene.wobblePx <= 0) return `M${escape(a[0])} ${escape(a[1])}L${escape(b[0])} ${escape(b[1])}`;
+  if (scene.wobblePx <= 0) return `M${twoPlaces(a[0])} ${twoPlaces(a[1])}L${twoPlaces(b[0])} ${twoPlaces(b[1])}`;
   const steps = Math.max(2, Math.round(length / 60));
   let path = '';
   const bow = (random() - 0.5) * 2 * scene.wobblePx;
@@ -91,7 +91,7 @@ function strokePath(from: Point, to: Point, scene: Scene, random: Random, oversh
     const off = bow * Math.sin(Math.PI * t) + (random() - 0.5) * scene.wobblePx * 0.5;
     const x = a[0] + (b[0] - a[0]) * t - uy * off;
     const y = a[1] + (b[1] - a[1]) * t + ux * off;
-    path += `${i === 0 ? 'M' : 'L'}${escape(x)} ${escape(y)}`;
+    path += `${i === 0 ? 'M' : 'L'}${twoPlaces(x)} ${twoPlaces(y)}`;
   }
   return path;
 }

@@ -50,7 +50,7 @@ export function inputOf(pattern: Pattern, seed = 1, spreadPx = 0.3): MutableInpu
     entry('B', '#000000', count('B')),
   ];
   const pieces = [...graph.pieces];
-  const ink = { strength: 1, crest: 1, rhythm: 'solid' as const, share: 0.5 };
+  const ink = { strength: 1, crest: 1, rhythm: 'solid' as const, filled: 1, share: 0.5 };
   const reading: KindReading = {
     kinds,
     odds,
