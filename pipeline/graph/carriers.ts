@@ -1,6 +1,7 @@
 import { bendAt } from '../geometry/bend.ts';
 import { type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
-import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit, type StraightSegment } from '../lattice/lattice.ts';
+import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit } from '../lattice/lattice.ts';
+import type { StraightSegment } from '../lattice/straight-segment.ts';
 import type { Ridges } from '../strokes/ridges.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';

@@ -1,4 +1,4 @@
-import type { StraightSegment } from './lattice.ts';
+import type { StraightSegment } from './straight-segment.ts';
 
 export interface FreeSegment extends StraightSegment {
   /** Ridge point indices of the segment. */

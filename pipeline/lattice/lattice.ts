@@ -4,6 +4,7 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { growBend } from './grow.ts';
 import { findPitch, type OffsetLines, type Pitch } from './pitch.ts';
+import type { StraightSegment } from './straight-segment.ts';
 import { unbendLines } from './unbend.ts';
 
 /** The grid that the strokes lie on, and the bend of the sheet that it reveals. */
@@ -17,14 +18,6 @@ export interface LatticeFit {
   readonly spread: number;
   /** Segments in the pattern frame after the bend was taken out, same order as strokes.segments. */
   readonly straight: readonly StraightSegment[];
-}
-
-export interface StraightSegment {
-  readonly x: number;
-  readonly y: number;
-  /** Radians in [0, pi), y up. */
-  readonly angle: number;
-  readonly length: number;
 }
 
 /** A direction of the grid: lines a x + b y = k * step. */

@@ -2,7 +2,7 @@ import { type Bend, type BendSamples, fitBend, NO_BEND } from '../geometry/bend.
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { type FreeLine, gatherFree } from './free-lines.ts';
-import type { StraightSegment } from './lattice.ts';
+import type { StraightSegment } from './straight-segment.ts';
 
 /** Lines shorter than this say nothing about a bend, pattern units. */
 const LEAST_SPAN = 0.2;
