@@ -5,6 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { Command, Option } from 'commander';
 import { HELD_BACK_FROM, type PictureKind, pictureKinds } from '../../datasets/recipes/recipes.ts';
 import { benchPattern } from './choose.ts';
+import { foldTables } from './fold.ts';
 import { runPool } from './pool.ts';
 import { grouped, kindName, type Row, type Summary, summarise, tableOf } from './rows.ts';
 import type { Task } from './worker.ts';
@@ -19,6 +20,7 @@ interface Options {
   readonly by?: string;
   readonly workers: number;
   readonly write: boolean;
+  readonly folding: boolean;
   readonly list: boolean;
   readonly rows?: string;
 }
@@ -51,6 +53,7 @@ const program = new Command('bench')
   .option('--workers <n>', `processes, at most ${MOST_WORKERS}`, wholeNumber, MOST_WORKERS)
   .option('--list', 'a line for every picture', false)
   .option('--rows <file>', 'every picture as JSON')
+  .option('--no-folding', 'leave out the table of folding by number of faces (about a minute)')
   .option('--write', 'put the tables into datasets/bench.json and datasets/BENCH.md', false)
   .action(run);
 
@@ -104,6 +107,15 @@ async function run(options: Options): Promise<void> {
       summaries,
       grouped(rows, (row) => String(row.notes.convention)),
     );
+  // Folding knows nothing of pictures: it is measured once, with the whole working slice.
+  if (!options.folding || options.heldBack || options.kind.length < pictureKinds.length) return;
+  const tables = foldTables();
+  process.stdout.write(`\n${tables}`);
+  if (options.write)
+    await writeWhole(
+      foldingFile,
+      `# Folding by number of faces\n\nWritten by \`npm run bench -- --write\`.\n\n${tables}`,
+    );
 }
 
 /** A row for a picture whose process died or hung. */
@@ -144,6 +156,7 @@ interface Results {
 }
 
 const dataFile = fileURLToPath(new URL('../../datasets/bench.json', import.meta.url));
+const foldingFile = fileURLToPath(new URL('../../datasets/FOLDING.md', import.meta.url));
 const pageFile = fileURLToPath(new URL('../../datasets/BENCH.md', import.meta.url));
 
 /** Replace this slice's entry and leave the others as they are. */
