@@ -348,7 +348,9 @@ function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
   const solid = telling.filter((b) => nameRhythm(b) === 'solid');
   const broken = telling.filter((b) => nameRhythm(b) !== 'solid');
   const parts: { rhythm: Rhythm; beats: readonly Beat[] }[] = [{ rhythm: 'solid', beats: solid }];
-  const two = partBeats(broken);
+  // Beside solid strokes one broken rhythm is the rule; an uneven hand makes it look like two.
+  const solidShare = solid.reduce((s, b) => s + b.length, 0) / Math.max(total, 1e-9);
+  const two = solidShare > SOLID_SHARE ? null : partBeats(broken);
   if (two) parts.push({ rhythm: 'dashed', beats: two.dashed }, { rhythm: 'dashdot', beats: two.dashdot });
   else if (broken.length > 0) parts.push({ rhythm: nameRhythm(poolBeats(broken)), beats: broken });
   return parts
@@ -381,6 +383,9 @@ const TWO_RHYTHMS_GAIN = 3.4;
 const TWO_RHYTHMS_SHARE = 0.12;
 /** Least difference of the two in filled share or in share of dots. */
 const TWO_RHYTHMS_STEP = 0.06;
+
+/** Solid strokes with more than this share of the length are an ink of the drawing. */
+const SOLID_SHARE = 0.15;
 
 /**
  * Two broken rhythms, told apart by their dots, by how much is filled, or by how often they break. Dash-dot is the one
@@ -460,7 +465,10 @@ function byRhythm(
     const p = groupOdds(f, groups)[pale];
     return Float64Array.from([...beat.map((v) => v * (1 - p)), p]);
   });
-  return { inks: describe(odds[0].length, odds, own, pieces, features), by: 'rhythm', odds };
+  const inks = describe(odds[0].length, odds, own, pieces, features).map((ink, k) =>
+    k < rhythms.length ? { ...ink, rhythm: rhythms[k].rhythm } : ink,
+  );
+  return { inks, by: 'rhythm', odds };
 }
 
 /** Density of the filled share of a solid piece: close to 1. */

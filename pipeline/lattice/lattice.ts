@@ -40,7 +40,7 @@ export const ANGLE_SLACK = (3 * Math.PI) / 180;
 const ANGLE_SLACK_PX = 0.8;
 
 /** Tolerances tried for a line's distance from the grid, paper px, tight first. */
-const TOLERANCES_PX = [1, 1.8, 3, 4.5];
+const TOLERANCES_PX = [1, 1.8, 3, 4.5, 8, 14];
 /** A sheet whose lines lie this close to the grid is flat. */
 const FLAT_PX = 0.3;
 /** A bend is kept if it leaves at most this share of the spread. */
