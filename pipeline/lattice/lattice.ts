@@ -135,7 +135,9 @@ function fitFrom(
   }
   const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
   const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
-  if (!again) return null;
+  // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
+  if (!again && (pitch.explained < GOOD || oddEighths(straight, least) > MIMIC_SHARE)) return null;
+  if (!again) return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
   if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) return null;
   return { pitch: again, step: stepOf(again), bend, spread, straight };
 }
@@ -272,6 +274,11 @@ function gridSpread(straight: readonly StraightSegment[], step: number, least: n
  */
 function looksIrrational(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
   if (pitch.divisions * (pitch.halfUnits ? 2 : 1) < MIMIC_FROM) return false;
+  return oddEighths(straight, least) > MIMIC_SHARE;
+}
+
+/** Share of the ink that runs at odd multiples of 22.5 degrees. */
+function oddEighths(straight: readonly StraightSegment[], least: number): number {
   let odd = 0;
   let all = 0;
   for (const s of straight) {
@@ -281,7 +288,7 @@ function looksIrrational(pitch: Pitch, straight: readonly StraightSegment[], lea
     const nearest = Math.round(eighths);
     if (nearest % 2 === 1 && Math.abs(eighths - nearest) < MIMIC_SLACK) odd += s.length;
   }
-  return odd > MIMIC_SHARE * all;
+  return odd / Math.max(all, 1e-9);
 }
 
 const MIMIC_FROM = 29;
