@@ -40,7 +40,9 @@ export const ANGLE_SLACK = (3 * Math.PI) / 180;
 const ANGLE_SLACK_PX = 0.8;
 
 /** Tolerances tried for a line's distance from the grid, paper px, tight first. */
-const TOLERANCES_PX = [1, 1.8, 3, 4.5, 8, 14];
+const TOLERANCES_PX = [1, 1.8, 3, 4.5];
+/** ... and for shaky hands, when nothing else was found. */
+const SHAKY_PX = [8, 14];
 /** A sheet whose lines lie this close to the grid is flat. */
 const FLAT_PX = 0.3;
 /** A bend is kept if it leaves at most this share of the spread. */
@@ -83,6 +85,10 @@ export function findLattice(strokes: Strokes, sheet: Sheet, divisions?: number):
       if (fit && (fit.pitch?.explained ?? 0) >= GOOD) break;
     }
   }
+  for (const tolerancePx of SHAKY_PX) {
+    if (best || oddEighths(flat, least) > MIMIC_SHARE) break;
+    best = fitFrom(NO_BEND, flat, tolerancePx, setting, true);
+  }
   if (best) return best;
   const by = (bend: Bend) => strokes.segments.map((s) => straighten(s, sheet, bend));
   const bend = unbendLines(strokes, sheet, by, least);
@@ -111,6 +117,7 @@ function fitFrom(
   begun: readonly StraightSegment[],
   tolerancePx: number,
   { strokes, sheet, least, px, divisions }: Setting,
+  shaky = false,
 ): LatticeFit | null {
   let bend = start;
   let straight = begun;
@@ -136,7 +143,7 @@ function fitFrom(
   const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
   const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
   // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
-  if (!again && (pitch.explained < GOOD || oddEighths(straight, least) > MIMIC_SHARE)) return null;
+  if (!again && (!shaky || pitch.explained < GOOD)) return null;
   if (!again) return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
   if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) return null;
   return { pitch: again, step: stepOf(again), bend, spread, straight };
