@@ -30,7 +30,9 @@ const RATIO_STEP = 0.004;
 const SPREAD_FLAT = 0.012;
 const SPREAD_PER_PERSPECTIVE = 0.25;
 /** Head start of the square, in the units of the log-likelihood: most sheets are square. */
-const SQUARE_PRIOR = 4;
+const SQUARE_PRIOR = 6;
+/** Opposite sides differ by less than this (natural log) where a sheet is seen straight on. */
+const FRONTAL = 0.025;
 /** Worth of all marks lying on multiples of 22.5 or 30 degrees. */
 const DIRECTION_WORTH = 14;
 /** Half width of a direction's peak, radians. */
@@ -53,6 +55,14 @@ export function shapeOf(
   if (corners.length !== 4) return polygonShape(corners);
   if (paper === 'square') return rectangle(1, [], 1);
   if (typeof paper === 'object') return rectangle(paper.width / paper.height, [], 1);
+  // Seen at a slant, proportions are hard to tell: without a word from the user the sheet is square.
+  if (paper !== 'auto' && perspectiveOf(corners) > FRONTAL) {
+    return rectangle(
+      1,
+      ['the sheet is taken as square'],
+      Math.abs(Math.log(seenRatio(corners, view))) < 0.1 ? 0.98 : 0.85,
+    );
+  }
   return proportionsOf(corners, marks, view);
 }
 
