@@ -158,8 +158,52 @@ function hueModes(own: readonly Feature[]): Hue[] {
     hues = refineHues(own, modes).filter((h) => h.share >= LEAST_SHARE);
     modes = hues.length > 2 ? joinShades(hues) : hues;
   }
+  if (hues.length === 1) {
+    const two = twoShades(own, hues[0]);
+    if (two) return refineHues(own, two);
+  }
   return hues;
 }
+
+/** Least gap between two washed-out inks in pooled spreads, their least share, and their least distance on the plane. */
+const TWO_SHADES_GAIN = 5.5;
+const TWO_SHADES_SHARE = 0.12;
+const TWO_SHADES_STEP = 0.03;
+
+/** Two inks so washed out that they look like one, yet fall clearly in two along the direction in which the colours spread. */
+function twoShades(own: readonly Feature[], middle: Hue): { a: number; b: number }[] | null {
+  const sure = own.filter((f) => f.error < TWO_SHADES_STEP);
+  let aa = 0;
+  let ab = 0;
+  let bb = 0;
+  for (const f of sure) {
+    aa += f.weight * (f.a - middle.a) ** 2;
+    ab += f.weight * (f.a - middle.a) * (f.b - middle.b);
+    bb += f.weight * (f.b - middle.b) ** 2;
+  }
+  const angle = 0.5 * Math.atan2(2 * ab, aa - bb);
+  const along = (f: Feature) => Math.cos(angle) * (f.a - middle.a) + Math.sin(angle) * (f.b - middle.b);
+  const cut = cutInTwo(
+    sure.map((f) => ({ v: along(f), w: f.weight })),
+    TWO_SHADES_SHARE,
+    TWO_SHADES_STEP,
+    TWO_SHADES_FLOOR,
+  );
+  if (!cut || cut.gain < TWO_SHADES_GAIN) return null;
+  const above = sure.map((f) => along(f) > cut.at);
+  if (liesInPatches(sure, above)) return null;
+  return [true, false].map((side) => {
+    const part = sure.filter((_, i) => above[i] === side);
+    const weight = part.reduce((s, f) => s + f.weight, 0);
+    return {
+      a: part.reduce((s, f) => s + f.weight * f.a, 0) / weight,
+      b: part.reduce((s, f) => s + f.weight * f.b, 0) / weight,
+    };
+  });
+}
+
+/** Variance under which two shades are as sharp as can be measured. */
+const TWO_SHADES_FLOOR = 0.00003;
 
 /** Of more than two inks the two most alike, if they differ in saturation only or there are too many, are shades of one. */
 function joinShades(hues: readonly Hue[]): readonly { a: number; b: number }[] {
@@ -420,6 +464,7 @@ function cutInTwo(
   rows: { v: number; w: number }[],
   leastShare: number,
   leastStep: number,
+  floor = SPREAD_FLOOR,
 ): { at: number; gain: number } | null {
   rows.sort((a, b) => a.v - b.v);
   const n = rows.length;
@@ -440,7 +485,7 @@ function cutInTwo(
     const high = (s[n] - s[cut]) / wh;
     if (high - low < leastStep) continue;
     const spread = Math.max(0, q[n] - wl * low * low - wh * high * high) / w[n];
-    const gain = (high - low) / Math.sqrt(spread + SPREAD_FLOOR);
+    const gain = (high - low) / Math.sqrt(spread + floor);
     if (!best || gain > best.gain) best = { at: (rows[cut - 1].v + rows[cut].v) / 2, gain };
   }
   return best;

@@ -110,15 +110,21 @@ function whichIsMountain(
     Math.abs(inks[a].filled - inks[b].filled) > PLAIN_STEP ||
     (inks[a].filled < PLAIN_GAPS && inks[b].filled < PLAIN_GAPS);
   if (ra !== rb && plain) {
-    if (ra === 'dashdot' || rb === 'dashdot')
-      return { mountain: ra === 'dashdot' ? a : b, why: 'notation: dash-dot is mountain', probability: 0.98 };
     if (ra === 'solid' || rb === 'solid')
       return {
         mountain: ra === 'solid' ? a : b,
-        why: 'notation: solid against dashed, dashed is valley',
-        probability: 0.93,
+        why: 'notation: solid against broken, the broken line is valley',
+        probability: ra === 'dashdot' || rb === 'dashdot' ? 0.7 : 0.93,
       };
+    if (ra === 'dashdot' || rb === 'dashdot')
+      return { mountain: ra === 'dashdot' ? a : b, why: 'notation: dash-dot is mountain', probability: 0.98 };
   }
+  if (plain && ra !== 'solid' && Math.abs(inks[a].filled - inks[b].filled) > EMPTIER)
+    return {
+      mountain: inks[a].filled < inks[b].filled ? a : b,
+      why: 'notation: both are broken, and the emptier line is taken for dash-dot, which is mountain',
+      probability: 0.75,
+    };
   if (by === 'strength')
     return {
       mountain: inks[a].strength > inks[b].strength ? a : b,
@@ -138,6 +144,8 @@ function whichIsMountain(
 /** Filled shares that differ by this, or both below that, are drawn rhythms and not noise. */
 const PLAIN_STEP = 0.12;
 const PLAIN_GAPS = 0.85;
+/** Two broken lines whose filled shares differ by this are two rhythms. */
+const EMPTIER = 0.06;
 
 /** 1 for red, 0 for blue; greens and black between. */
 function mountainHue(c: readonly [number, number, number]): number {

@@ -89,10 +89,14 @@ export function poolBeats(beats: readonly Beat[]): Beat {
   };
 }
 
+/** Dots fill less than this share of a dotted line. */
+const DOTTED_FILL = 0.35;
+
 /** Names a rhythm (element lengths after ISO 128-2: dash 12, gap 3, dot half a stroke width). */
 export function nameRhythm(b: Beat): Rhythm {
   if (b.holeRate < 1 / SOLID_LENGTH || b.filled > 0.97) return 'solid';
-  if (b.dots > 0.85) return 'dotted';
+  // Runs all of one length are dashes, however short; true dots are mostly hole.
+  if (b.dots > 0.85) return b.filled < DOTTED_FILL ? 'dotted' : 'dashed';
   // Dash-dot has one dot a dash, dash-dot-dot two.
   return b.dots > 0.25 ? 'dashdot' : 'dashed';
 }
