@@ -22,7 +22,7 @@ export interface Inference {
 }
 
 /** Two inks whose kinds agree with the laws no better than this, at so many vertices, are one ink. */
-const NO_AGREEMENT = 0.25;
+const NO_AGREEMENT = 0.1;
 const LEAST_JUDGES = 8;
 
 /** Exact places, then the lines and kinds that ink and folding laws together make most probable. Changes the draft. */
