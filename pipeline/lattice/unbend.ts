@@ -1,6 +1,6 @@
 import { type Bend, type BendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { Sheet } from '../types.ts';
+import type { PatternPoint, Sheet } from '../types.ts';
 import { type FreeLine, gatherFree } from './free-lines.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
@@ -34,8 +34,9 @@ export function unbendLines(
     const lines = longLines(strokes, straightenBy(bend), least, px, stray);
     return { lines, miss: missOf(lines) };
   };
-  const before = crooked(NO_BEND, ROUNDS[0].stray);
-  let bend = NO_BEND;
+  const seated = seatSides(longLines(strokes, straightenBy(NO_BEND), least, px, ROUNDS[2].stray), strokes, sheet);
+  const before = crooked(seated, ROUNDS[0].stray);
+  let bend = seated;
   let lines = before.lines;
   for (const round of ROUNDS) {
     const samples = lineSamples(lines, strokes, sheet);
@@ -43,9 +44,37 @@ export function unbendLines(
     bend = fitBend(samples, round.degree, 2 * px, 3e-4);
     lines = crooked(bend, round.stray).lines;
   }
-  return missOf(longLines(strokes, straightenBy(bend), least, px, ROUNDS[0].stray)) < WORTH * before.miss
-    ? bend
-    : NO_BEND;
+  const after = missOf(longLines(strokes, straightenBy(bend), least, px, ROUNDS[0].stray));
+  return after < WORTH * before.miss ? bend : seated;
+}
+
+/** A drawn side is sought this near its outline, pattern units, and must be drawn along this share of it. */
+const SEAT_REACH = 0.02;
+const SEAT_SPAN = 0.75;
+/** Outlines that miss their drawn sides by less than this are left alone, paper px. */
+const SEAT_MISS_PX = 1.5;
+
+/** The stiff bend that lays the drawn sides on the outline, where the outline was found beside its strokes' middles. */
+function seatSides(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): Bend {
+  const px = 1 / sheet.pxPerUnit;
+  const drawn: { line: FreeLine; side: Side }[] = [];
+  for (const side of sidesOf(sheet)) {
+    const near = lines.filter((l) => {
+      const sense = side.nx * l.nx + side.ny * l.ny;
+      return (
+        Math.abs(sense) > SIDE_SENSE &&
+        Math.abs(l.off * Math.sign(sense) - side.off) < SEAT_REACH &&
+        l.length > SEAT_SPAN * side.length
+      );
+    });
+    // A second line beside the border would make the choice a guess.
+    if (near.length !== 1) return NO_BEND;
+    drawn.push({ line: near[0], side });
+  }
+  const misses = drawn.map(({ line: l, side: s }) => Math.abs(l.off * Math.sign(s.nx * l.nx + s.ny * l.ny) - s.off));
+  if (Math.max(...misses) < SEAT_MISS_PX * px) return NO_BEND;
+  const rows = drawn.flatMap(({ line, side }) => pointRows(line, side, strokes, sheet, 1));
+  return fitBend(samplesOf(rows), 1, 2 * px, 1e-6);
 }
 
 function longLines(
@@ -90,42 +119,81 @@ function missOf(lines: readonly FreeLine[]): number {
   return all > 0 ? sum / all : 0;
 }
 
+interface Side {
+  readonly nx: number;
+  readonly ny: number;
+  readonly off: number;
+  readonly length: number;
+  readonly from: PatternPoint;
+  readonly to: PatternPoint;
+}
+
+function sidesOf(sheet: Sheet): Side[] {
+  return sheet.polygon.map((from, i) => {
+    const to = sheet.polygon[(i + 1) % sheet.polygon.length];
+    const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
+    const nx = -(to[1] - from[1]) / length;
+    const ny = (to[0] - from[0]) / length;
+    return { nx, ny, off: nx * from[0] + ny * from[1], length, from, to };
+  });
+}
+
+/** Two directions are one if their normals' product is at least this. */
+const SIDE_SENSE = 0.9995;
+/** A line this near a side after the bend so far is that side, pattern units. */
+const SIDE_REACH = 0.006;
+
 /** Points of the lines' segments, each to lie on its line; lines along a side, on the side. */
 function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): BendSamples {
-  const px = 1 / sheet.pxPerUnit;
-  const { ridges } = strokes;
+  const sides = sidesOf(sheet);
   const rows: number[][] = [];
-  const sides = sheet.polygon.map(([ax, ay], i) => {
-    const [bx, by] = sheet.polygon[(i + 1) % sheet.polygon.length];
-    const length = Math.hypot(bx - ax, by - ay);
-    const nx = -(by - ay) / length;
-    const ny = (bx - ax) / length;
-    return { nx, ny, off: nx * ax + ny * ay };
-  });
   for (const l of lines) {
     const side = sides.find((s) => {
       const sense = s.nx * l.nx + s.ny * l.ny;
-      return Math.abs(sense) > 0.9995 && Math.abs(l.off * Math.sign(sense) - s.off) < 0.006;
+      return Math.abs(sense) > SIDE_SENSE && Math.abs(l.off * Math.sign(sense) - s.off) < SIDE_REACH;
     });
-    const line = side ?? l;
-    for (const m of l.members) {
-      const every = Math.max(1, Math.min(SAMPLE_EVERY_PX, m.points.length >> 1));
-      for (let k = every >> 1; k < m.points.length; k += every) {
-        const x = (ridges.x[m.points[k]] - sheet.originPx[0]) * px;
-        const y = (sheet.originPx[1] - ridges.y[m.points[k]]) * px;
-        const weight = (every / SAMPLE_EVERY_PX) * (side ? 2 : 1);
-        rows.push([x, y, line.nx, line.ny, line.off - line.nx * x - line.ny * y, weight]);
-      }
-    }
+    rows.push(...pointRows(l, side ?? l, strokes, sheet, side ? 2 : 1));
   }
   // The sides are known even where no stroke shows them.
-  for (const s of sides) {
+  for (const { from, to, nx, ny } of sides) {
     for (let k = 0; k <= 20; k++) {
-      const p = sheet.polygon[sides.indexOf(s)];
-      const q = sheet.polygon[(sides.indexOf(s) + 1) % sides.length];
-      rows.push([p[0] + ((q[0] - p[0]) * k) / 20, p[1] + ((q[1] - p[1]) * k) / 20, s.nx, s.ny, 0, 1]);
+      const t = k / 20;
+      rows.push([from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t, nx, ny, 0, 1]);
     }
   }
+  return samplesOf(rows);
+}
+
+/** Rows (x, y, nx, ny, off, weight) that ask the measured points of a line to lie on `target`. */
+function pointRows(
+  line: FreeLine,
+  target: { nx: number; ny: number; off: number },
+  strokes: Strokes,
+  sheet: Sheet,
+  weight: number,
+): number[][] {
+  const px = 1 / sheet.pxPerUnit;
+  const { ridges } = strokes;
+  const rows: number[][] = [];
+  for (const m of line.members) {
+    const every = Math.max(1, Math.min(SAMPLE_EVERY_PX, m.points.length >> 1));
+    for (let k = every >> 1; k < m.points.length; k += every) {
+      const x = (ridges.x[m.points[k]] - sheet.originPx[0]) * px;
+      const y = (sheet.originPx[1] - ridges.y[m.points[k]]) * px;
+      rows.push([
+        x,
+        y,
+        target.nx,
+        target.ny,
+        target.off - target.nx * x - target.ny * y,
+        (weight * every) / SAMPLE_EVERY_PX,
+      ]);
+    }
+  }
+  return rows;
+}
+
+function samplesOf(rows: readonly number[][]): BendSamples {
   const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
   return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
 }
