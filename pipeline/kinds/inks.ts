@@ -375,13 +375,30 @@ interface RhythmClass {
 const TELLING_LENGTH = 36;
 const LEAST_RHYTHM_SHARE = 0.06;
 
-/** The rhythms, unless the broken strokes lie in one patch: then glare or dirt broke them. */
+/** The rhythms, unless the broken strokes lie in one patch or break unevenly: then glare, dirt or the pen broke them. */
 function honestRhythms(own: readonly Feature[]): RhythmClass[] {
   const classes = rhythmClasses(own);
   if (classes.length < 2 || !classes.some((c) => c.rhythm === 'solid')) return classes;
   const telling = own.filter((f) => f.beat.length >= TELLING_LENGTH / 2);
   const broken = telling.map((f) => nameRhythm(f.beat) !== 'solid');
-  return liesInPatches(telling, broken) ? classes.filter((c) => c.rhythm === 'solid') : classes;
+  const long = own.filter((f) => f.beat.length >= TELLING_LENGTH && nameRhythm(f.beat) !== 'solid');
+  return liesInPatches(telling, broken) || isUneven(long.map((f) => f.beat))
+    ? classes.filter((c) => c.rhythm === 'solid')
+    : classes;
+}
+
+/** Spread of the rate of holes over its mean: drawn dashes keep to about 0.1 to 0.4, a skipping pencil does not. */
+const MOST_UNEVEN = 0.45;
+/** Rarer holes than this a stroke width are dashes only if very even. */
+const RARE_HOLES = 0.06;
+const VERY_EVEN = 0.25;
+
+function isUneven(beats: readonly Beat[]): boolean {
+  if (beats.length === 0) return false;
+  const { holeRate, length } = poolBeats(beats);
+  const variance = beats.reduce((s, b) => s + b.length * (b.holeRate - holeRate) ** 2, 0) / Math.max(length, 1e-9);
+  const uneven = Math.sqrt(variance) / Math.max(holeRate, 1e-9);
+  return uneven > MOST_UNEVEN || (holeRate < RARE_HOLES && uneven > VERY_EVEN);
 }
 
 /** The rhythms in the picture, from the pieces long enough to show theirs. */
