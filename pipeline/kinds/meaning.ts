@@ -170,7 +170,7 @@ function colourOf(ink: Ink, paper: readonly [number, number, number], lightOnDar
   // Sampled crests say how dark the ink gets; thin strokes never show it fully.
   const depth = Math.min(1, Math.max(0.25, ink.crest * 1.15) / (rms(ink.direction) / top));
   return [0, 1, 2].map((c) => {
-    const share = (Math.max(0, ink.direction[c]) / top) * Math.min(1, depth);
+    const share = (Math.max(0, ink.direction[c]) / top) * depth;
     const v = lightOnDark ? paper[c] + (255 - paper[c]) * share : paper[c] * (1 - share);
     return Math.round(Math.min(255, Math.max(0, v)));
   }) as [number, number, number];
@@ -196,7 +196,7 @@ function ruleFor(
   let bestCost = 1;
   for (const r of rest) {
     let cost = 0;
-    if (r.colour) cost += hueDistance(parseHex(r.colour), colour, all.length, ink, all);
+    if (r.colour) cost += hueDistance(parseHex(r.colour), colour, ink, all);
     if (r.rhythm) cost += r.rhythm === ink.rhythm ? 0 : 1;
     if (r.width) {
       const middle = Math.sqrt(Math.max(...all.map((k) => k.strength)) * Math.min(...all.map((k) => k.strength)));
@@ -207,7 +207,6 @@ function ruleFor(
       best = r;
     }
   }
-  // Another ink may answer to the same rule better.
   return best;
 }
 
@@ -215,7 +214,6 @@ function ruleFor(
 function hueDistance(
   want: readonly [number, number, number],
   got: readonly [number, number, number],
-  _count: number,
   ink: Ink,
   all: readonly Ink[],
 ): number {

@@ -1,0 +1,26 @@
+import type { Feature } from './features.ts';
+
+/** Neighbours compared for each piece, and the agreement beyond chance (Cohen 1960) that light alone makes. */
+const NEIGHBOURS = 8;
+const PATCHY = 0.6;
+
+/** True where the pieces of one sort lie in patches, as glare and shadow make them, not mixed as a designer draws them. */
+export function liesInPatches(own: readonly Pick<Feature, 'middle'>[], strong: readonly boolean[]): boolean {
+  const share = strong.filter(Boolean).length / own.length;
+  const chance = share * share + (1 - share) * (1 - share);
+  if (own.length <= 2 * NEIGHBOURS || chance > 0.98) return false;
+  const every = Math.max(1, Math.floor(own.length / 200));
+  let agree = 0;
+  let asked = 0;
+  for (let i = 0; i < own.length; i += every) {
+    const [x, y] = own[i].middle;
+    const near = [...own.keys()]
+      .filter((k) => k !== i)
+      .map((k) => ({ k, d: Math.hypot(own[k].middle[0] - x, own[k].middle[1] - y) }))
+      .sort((a, b) => a.d - b.d)
+      .slice(0, NEIGHBOURS);
+    for (const { k } of near) if (strong[k] === strong[i]) agree++;
+    asked += near.length;
+  }
+  return (agree / asked - chance) / (1 - chance) > PATCHY;
+}
