@@ -20,6 +20,14 @@ export interface BendSamples {
   readonly weight: Float64Array;
 }
 
+/** One sample of BendSamples. */
+export type BendRow = readonly [x: number, y: number, nx: number, ny: number, off: number, weight: number];
+
+export function bendSamples(rows: readonly BendRow[]): BendSamples {
+  const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
+  return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
+}
+
 export const NO_BEND: Bend = { degree: -1, x: new Float64Array(0), y: new Float64Array(0) };
 
 export function termCount(degree: number): number {

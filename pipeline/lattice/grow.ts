@@ -1,4 +1,4 @@
-import { type Bend, type BendSamples, bendAt, fitBend } from '../geometry/bend.ts';
+import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend } from '../geometry/bend.ts';
 import { MOST_DIVISIONS } from './pitch.ts';
 
 /** Segments for growing: middles, directions and lengths in pattern units. */
@@ -139,7 +139,7 @@ type Row = GrowSegment & { readonly k: number };
 
 /** Lines near a whole number under the present bend, as samples for the next. */
 function numbered(rows: readonly Row[], bend: Bend, divisions: number): BendSamples {
-  const kept: number[][] = [];
+  const kept: BendRow[] = [];
   for (const s of rows) {
     const [bx, by] = bendAt(bend, s.x, s.y);
     const at = divisions * (s.k === 0 ? s.y + by : s.x + bx);
@@ -148,8 +148,7 @@ function numbered(rows: readonly Row[], bend: Bend, divisions: number): BendSamp
     const own = s.k === 0 ? s.y : s.x;
     kept.push([s.x, s.y, s.k === 0 ? 0 : 1, s.k === 0 ? 1 : 0, line / divisions - own, Math.min(1, s.length / 0.06)]);
   }
-  const column = (c: number) => Float64Array.from(kept, (r) => r[c]);
-  return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
+  return bendSamples(kept);
 }
 
 /** Shifts and scales the numbering so that the sides of the outline carry 0 and the last number. */

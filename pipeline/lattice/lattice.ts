@@ -1,8 +1,9 @@
-import { type Bend, type BendSamples, bendAt, fitBend, NO_BEND } from '../geometry/bend.ts';
+import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { growBend } from './grow.ts';
+import { lineRows } from './line-rows.ts';
 import { findPitch, type OffsetLines, type Pitch } from './pitch.ts';
 import type { StraightSegment } from './straight-segment.ts';
 import { unbendLines } from './unbend.ts';
@@ -48,8 +49,6 @@ const FLAT_PX = 0.3;
 /** A bend is kept if it leaves at most this share of the spread. */
 const WORTH = 0.88;
 const LEAST_SAMPLES = 25;
-/** One sample in so many px along a segment. */
-const SAMPLE_EVERY_PX = 20;
 
 /** Degrees of the bend, coarse first; each round assigns anew. */
 const BEND_DEGREES = [1, 2, 3, 5, 7];
@@ -129,7 +128,7 @@ function fitFrom(
     const step = stepOf(pitch);
     // The first, stiff bends must catch far-off lines; later ones only polish.
     const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));
-    const samples = bendSamples(strokes, straight, step, least, reach, sheet);
+    const samples = gridSamples(strokes, straight, step, least, reach, sheet);
     if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
     const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread));
     const straighter = strokes.segments.map((s) => straighten(s, sheet, next));
@@ -220,7 +219,7 @@ function offsetLines(
 }
 
 /** Samples along each grid segment: how far its points lie from its nearest line, if at most `reach`. */
-function bendSamples(
+function gridSamples(
   strokes: Strokes,
   straight: readonly StraightSegment[],
   step: number,
@@ -228,30 +227,19 @@ function bendSamples(
   reach: number,
   sheet: Sheet,
 ): BendSamples {
-  const px = 1 / sheet.pxPerUnit;
-  const { ridges, segments } = strokes;
-  const rows: number[][] = [];
+  const rows: BendRow[] = [];
   straight.forEach((s, i) => {
-    const d = gridDirectionOf(s, px);
+    const d = gridDirectionOf(s, 1 / sheet.pxPerUnit);
     if (d < 0 || s.length < least) return;
     const g = GRID_DIRECTIONS[d];
     const norm = Math.hypot(g.a, g.b);
     const off = (g.a * s.x + g.b * s.y) / step;
     const line = Math.round(off) * step;
     if (Math.abs(line - off * step) / norm > reach) return;
-    const nx = g.a / norm;
-    const ny = g.b / norm;
-    const points = segments[i].points;
-    const every = Math.max(1, Math.min(SAMPLE_EVERY_PX, points.length >> 1));
-    for (let k = every >> 1; k < points.length; k += every) {
-      const x = (ridges.x[points[k]] - sheet.originPx[0]) * px;
-      const y = (sheet.originPx[1] - ridges.y[points[k]]) * px;
-      // The bend is a function of the measured place; the new one replaces the old.
-      rows.push([x, y, nx, ny, line / norm - nx * x - ny * y, every / SAMPLE_EVERY_PX]);
-    }
+    const nearest = { nx: g.a / norm, ny: g.b / norm, off: line / norm };
+    rows.push(...lineRows(strokes.segments[i].points, nearest, strokes.ridges, sheet));
   });
-  const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
-  return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
+  return bendSamples(rows);
 }
 
 /** Length-weighted median distance to the nearest grid line, scaled to a standard deviation. */

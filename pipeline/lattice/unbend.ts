@@ -1,7 +1,8 @@
-import { type Bend, type BendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
+import { type Bend, type BendRow, type BendSamples, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { type FreeLine, gatherFree } from './free-lines.ts';
+import { lineRows } from './line-rows.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
 /** Lines shorter than this say nothing about a bend, pattern units. */
@@ -14,7 +15,6 @@ const ROUNDS = [
   { stray: 0.003, degree: 4 },
   { stray: 0.0025, degree: 5 },
 ];
-const SAMPLE_EVERY_PX = 20;
 /** The bend must take away at least this share of the lines' crookedness. */
 const WORTH = 0.8;
 
@@ -73,8 +73,10 @@ function seatSides(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): 
   }
   const misses = drawn.map(({ line: l, side: s }) => Math.abs(l.off * Math.sign(s.nx * l.nx + s.ny * l.ny) - s.off));
   if (Math.max(...misses) < SEAT_MISS_PX * px) return NO_BEND;
-  const rows = drawn.flatMap(({ line, side }) => pointRows(line, side, strokes, sheet, 1));
-  return fitBend(samplesOf(rows), 1, 2 * px, 1e-6);
+  const rows = drawn.flatMap(({ line, side }) =>
+    line.members.flatMap((m) => lineRows(m.points, side, strokes.ridges, sheet)),
+  );
+  return fitBend(bendSamples(rows), 1, 2 * px, 1e-6);
 }
 
 function longLines(
@@ -146,13 +148,13 @@ const SIDE_REACH = 0.006;
 /** Points of the lines' segments, each to lie on its line; lines along a side, on the side. */
 function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): BendSamples {
   const sides = sidesOf(sheet);
-  const rows: number[][] = [];
+  const rows: BendRow[] = [];
   for (const l of lines) {
     const side = sides.find((s) => {
       const sense = s.nx * l.nx + s.ny * l.ny;
       return Math.abs(sense) > SIDE_SENSE && Math.abs(l.off * Math.sign(sense) - s.off) < SIDE_REACH;
     });
-    rows.push(...pointRows(l, side ?? l, strokes, sheet, side ? 2 : 1));
+    for (const m of l.members) rows.push(...lineRows(m.points, side ?? l, strokes.ridges, sheet, side ? 2 : 1));
   }
   // The sides are known even where no stroke shows them.
   for (const { from, to, nx, ny } of sides) {
@@ -161,39 +163,5 @@ function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet)
       rows.push([from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t, nx, ny, 0, 1]);
     }
   }
-  return samplesOf(rows);
-}
-
-/** Rows (x, y, nx, ny, off, weight) that ask the measured points of a line to lie on `target`. */
-function pointRows(
-  line: FreeLine,
-  target: { nx: number; ny: number; off: number },
-  strokes: Strokes,
-  sheet: Sheet,
-  weight: number,
-): number[][] {
-  const px = 1 / sheet.pxPerUnit;
-  const { ridges } = strokes;
-  const rows: number[][] = [];
-  for (const m of line.members) {
-    const every = Math.max(1, Math.min(SAMPLE_EVERY_PX, m.points.length >> 1));
-    for (let k = every >> 1; k < m.points.length; k += every) {
-      const x = (ridges.x[m.points[k]] - sheet.originPx[0]) * px;
-      const y = (sheet.originPx[1] - ridges.y[m.points[k]]) * px;
-      rows.push([
-        x,
-        y,
-        target.nx,
-        target.ny,
-        target.off - target.nx * x - target.ny * y,
-        (weight * every) / SAMPLE_EVERY_PX,
-      ]);
-    }
-  }
-  return rows;
-}
-
-function samplesOf(rows: readonly number[][]): BendSamples {
-  const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
-  return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
+  return bendSamples(rows);
 }
