@@ -1,8 +1,7 @@
-import { bendAt } from '../geometry/bend.ts';
 import { type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit } from '../lattice/lattice.ts';
+import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
-import type { Ridges } from '../strokes/ridges.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 
@@ -56,7 +55,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     const norm = Math.hypot(dir.a, dir.b);
     lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g });
   }
-  const points = straightPoints(strokes.ridges, lattice, sheet);
+  const points = straightPoints(strokes.ridges, lattice.bend, sheet);
   const carriers = coverLines(lines, points, lattice, sheet, stray);
   const blot = Math.max(BLOT_PX, BLOT_WIDTHS * strokes.strokeWidthPx) * px;
   const sides = sideLines(sheet.polygon);
@@ -113,29 +112,6 @@ function sideLines(polygon: readonly PatternPoint[]) {
     const dy = (by - ay) / length;
     return { nx: -dy, ny: dx, off: dx * ay - dy * ax, dx, dy, from: 0, seen: null };
   });
-}
-
-/** Ridge points in the pattern frame, bend taken out; angles y up. */
-interface StraightPoints {
-  readonly x: Float64Array;
-  readonly y: Float64Array;
-  readonly angle: Float32Array;
-}
-
-function straightPoints(ridges: Ridges, lattice: LatticeFit, sheet: Sheet): StraightPoints {
-  const px = 1 / sheet.pxPerUnit;
-  const x = new Float64Array(ridges.count);
-  const y = new Float64Array(ridges.count);
-  const angle = new Float32Array(ridges.count);
-  for (let p = 0; p < ridges.count; p++) {
-    const mx = (ridges.x[p] - sheet.originPx[0]) * px;
-    const my = (sheet.originPx[1] - ridges.y[p]) * px;
-    const [bx, by] = bendAt(lattice.bend, mx, my);
-    x[p] = mx + bx;
-    y[p] = my + by;
-    angle[p] = Math.PI - ridges.angle[p];
-  }
-  return { x, y, angle };
 }
 
 interface Line {

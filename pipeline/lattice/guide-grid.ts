@@ -1,9 +1,9 @@
-import { bendAt } from '../geometry/bend.ts';
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { GRID_DIRECTIONS, type LatticeFit } from './lattice.ts';
+import { type StraightPoints, straightPoints } from './straight-points.ts';
 
 /** A regular pale grid printed under the creases. */
 export interface GuideGrid {
@@ -28,11 +28,12 @@ const LEAST_DIVISIONS = 4;
 export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeFit, sheet: Sheet): GuideGrid | null {
   const pitch = lattice.pitch;
   if (!pitch) return null;
+  const points = straightPoints(strokes.ridges, lattice.bend, sheet);
+  const amount = inkAround(strokes, ink);
   // Half units of the drawing may be the whole units of the paper.
   for (const divisions of pitch.halfUnits ? [2 * pitch.divisions, pitch.divisions] : [pitch.divisions]) {
     if (divisions < LEAST_DIVISIONS) continue;
-    const amount = inkAround(strokes, ink);
-    const limit = paleLimit(strokes, amount, lattice, sheet, divisions);
+    const limit = paleLimit(points, amount, sheet, divisions);
     if (limit > 0)
       return {
         divisions,
@@ -63,40 +64,29 @@ function inkAround(strokes: Strokes, ink: InkField): Float32Array {
 }
 
 /** Amount of ink that parts the grid from the creases, or 0 where the points tell of no pale grid. */
-function paleLimit(
-  strokes: Strokes,
-  amount: Float32Array,
-  lattice: LatticeFit,
-  sheet: Sheet,
-  divisions: number,
-): number {
-  const { ridges } = strokes;
+function paleLimit(points: StraightPoints, amount: Float32Array, sheet: Sheet, divisions: number): number {
   const px = 1 / sheet.pxPerUnit;
   const bins = Math.ceil(sheet.pxPerUnit);
   const cover = [0, 2].map(() => Array.from({ length: divisions + 1 }, () => new Uint8Array(bins)));
   const onGrid: number[] = [];
   const elsewhere: number[] = [];
   const near = Math.max(1.5 * px, 0.12 / divisions);
-  for (let p = 0; p < ridges.count; p++) {
-    const mx = (ridges.x[p] - sheet.originPx[0]) * px;
-    const my = (sheet.originPx[1] - ridges.y[p]) * px;
-    const [bx, by] = bendAt(lattice.bend, mx, my);
-    const at = [mx + bx, my + by];
+  for (let p = 0; p < points.x.length; p++) {
+    const at = [points.x[p], points.y[p]];
     if (at[0] < 0 || at[1] < 0 || at[0] > sheet.width || at[1] > sheet.height) continue;
-    const angle = Math.PI - ridges.angle[p];
-    let line = -1;
+    let onLine = false;
     [0, 2].forEach((d, k) => {
-      const turn = Math.abs(Math.sin(angle - GRID_DIRECTIONS[d].angle));
+      const turn = Math.abs(Math.sin(points.angle[p] - GRID_DIRECTIONS[d].angle));
       const along = at[k];
       const across = at[1 - k] * divisions;
       const index = Math.round(across);
       if (turn > AXIS_SLACK || Math.abs(across - index) / divisions > near) return;
-      line = k;
+      onLine = true;
       if (index < 0 || index > divisions) return;
       const bin = Math.min(bins - 1, Math.max(0, Math.floor(along / px)));
       for (let b = Math.max(0, bin - 2); b <= Math.min(bins - 1, bin + 2); b++) cover[k][index][b] = 1;
     });
-    (line >= 0 ? onGrid : elsewhere).push(amount[p]);
+    (onLine ? onGrid : elsewhere).push(amount[p]);
   }
   for (let k = 0; k < 2; k++) {
     const size = k === 0 ? sheet.width : sheet.height;
