@@ -1,3 +1,4 @@
+import { sidesOf } from '../geometry/sides.ts';
 import type { Sheet } from '../types.ts';
 import type { Carrier } from './carriers.ts';
 
@@ -13,15 +14,8 @@ export function borderCarriers(
   const px = 1 / sheet.pxPerUnit;
   const near = Math.max(2.5 * px, 1.5 * strokeWidth);
   const used = new Set<Carrier>();
-  const border = sheet.polygon.map(([ax, ay], i) => {
-    const [bx, by] = sheet.polygon[(i + 1) % sheet.polygon.length];
-    const length = Math.hypot(bx - ax, by - ay);
-    const dx = (bx - ax) / length;
-    const dy = (by - ay) / length;
-    const nx = -dy;
-    const ny = dx;
-    const off = nx * ax + ny * ay;
-    const from = dx * ax + dy * ay;
+  const border = sidesOf(sheet.polygon).map(({ from: corner, length, nx, ny, off, dx, dy }) => {
+    const from = dx * corner[0] + dy * corner[1];
     const seen = new Uint8Array(Math.ceil(length / px) + 1);
     let residual = 0;
     for (const c of carriers) {

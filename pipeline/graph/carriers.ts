@@ -1,9 +1,10 @@
+import { type Side, sidesOf } from '../geometry/sides.ts';
 import { type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit } from '../lattice/lattice.ts';
 import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { PatternPoint, Sheet } from '../types.ts';
+import type { Sheet } from '../types.ts';
 
 /** An infinite straight line that creases may lie on, pattern frame: nx x + ny y = off, with a unit normal. */
 export interface Carrier {
@@ -58,7 +59,8 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
   const carriers = coverLines(lines, points, lattice, sheet, stray);
   const blot = Math.max(BLOT_PX, BLOT_WIDTHS * strokes.strokeWidthPx) * px;
-  const sides = sideLines(sheet.polygon);
+  // A drawn border is ink all along, seen or not.
+  const sides = sidesOf(sheet.polygon).map((side) => ({ ...side, from: 0, seen: null }));
   const leastFree = Math.max(least, FREE_LINE_PX * px);
   for (const f of gatherFree(free, px, stray).sort((u, v) => v.length - u.length)) {
     if (f.length < leastFree) break;
@@ -101,17 +103,6 @@ function explainedShare(
     }
   }
   return explained / Math.max(1, all);
-}
-
-/** The outline's sides as lines; a drawn border is ink all along, seen or not. */
-function sideLines(polygon: readonly PatternPoint[]) {
-  return polygon.map(([ax, ay], i) => {
-    const [bx, by] = polygon[(i + 1) % polygon.length];
-    const length = Math.hypot(bx - ax, by - ay);
-    const dx = (bx - ax) / length;
-    const dy = (by - ay) / length;
-    return { nx: -dy, ny: dx, off: dx * ay - dy * ax, dx, dy, from: 0, seen: null };
-  });
 }
 
 interface Line {
@@ -157,10 +148,11 @@ function coverLines(
   stray: number,
 ): Carrier[] {
   const px = 1 / sheet.pxPerUnit;
+  const sides = sidesOf(sheet.polygon);
   const carriers = lines.map((l) => {
     const dx = l.ny;
     const dy = -l.nx;
-    const [from, to] = insideSheet(l, dx, dy, sheet.polygon, 2 * px);
+    const [from, to] = insideSheet(l, dx, dy, sides, 2 * px);
     return { ...l, dx, dy, from, to, seen: new Uint8Array(Math.max(1, Math.ceil((to - from) / px) + 1)), sum: 0, n: 0 };
   });
   const onGrid = new Map<number, number>();
@@ -220,22 +212,16 @@ function insideSheet(
   l: { nx: number; ny: number; off: number },
   dx: number,
   dy: number,
-  polygon: readonly PatternPoint[],
+  sides: readonly Side[],
   slack: number,
 ): [number, number] {
   let from = -Infinity;
   let to = Infinity;
   const x0 = l.nx * l.off;
   const y0 = l.ny * l.off;
-  for (let i = 0; i < polygon.length; i++) {
-    const [ax, ay] = polygon[i];
-    const [bx, by] = polygon[(i + 1) % polygon.length];
-    const len = Math.hypot(bx - ax, by - ay);
-    // Inward normal of a counterclockwise polygon, y up.
-    const ex = -(by - ay) / len;
-    const ey = (bx - ax) / len;
-    const height = (x0 - ax) * ex + (y0 - ay) * ey + slack;
-    const climb = dx * ex + dy * ey;
+  for (const { from: corner, nx, ny } of sides) {
+    const height = (x0 - corner[0]) * nx + (y0 - corner[1]) * ny + slack;
+    const climb = dx * nx + dy * ny;
     if (Math.abs(climb) < 1e-9) {
       if (height < 0) return [0, 0];
     } else if (climb > 0) from = Math.max(from, -height / climb);

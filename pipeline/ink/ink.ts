@@ -1,3 +1,4 @@
+import { sidesOf } from '../geometry/sides.ts';
 import type { Raster, Sheet } from '../types.ts';
 import { paperTone } from './paper-tone.ts';
 import { measureStrokes } from './stroke-width.ts';
@@ -90,18 +91,12 @@ const OUTSIDE = 0.012;
 function blankOutside(density: Float32Array, sheet: Sheet): void {
   const { width, height } = sheet.raster;
   const px = 1 / sheet.pxPerUnit;
-  const sides = sheet.polygon.map(([ax, ay], i) => {
-    const [bx, by] = sheet.polygon[(i + 1) % sheet.polygon.length];
-    const length = Math.hypot(bx - ax, by - ay);
-    // Height above the side, inside positive, as a x + b y + c in paper px.
-    const nx = -(by - ay) / length;
-    const ny = (bx - ax) / length;
-    return {
-      a: nx * px,
-      b: -ny * px,
-      c: -nx * (ax + sheet.originPx[0] * px) - ny * (ay - sheet.originPx[1] * px) + OUTSIDE,
-    };
-  });
+  // Height above each side, inside positive, as a x + b y + c in paper px.
+  const sides = sidesOf(sheet.polygon).map(({ from, nx, ny }) => ({
+    a: nx * px,
+    b: -ny * px,
+    c: -nx * (from[0] + sheet.originPx[0] * px) - ny * (from[1] - sheet.originPx[1] * px) + OUTSIDE,
+  }));
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       for (const s of sides) {

@@ -33,7 +33,7 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
   // Half units of the drawing may be the whole units of the paper.
   for (const divisions of pitch.halfUnits ? [2 * pitch.divisions, pitch.divisions] : [pitch.divisions]) {
     if (divisions < LEAST_DIVISIONS) continue;
-    const limit = paleLimit(points, amount, sheet, divisions);
+    const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx);
     if (limit > 0)
       return {
         divisions,
@@ -64,17 +64,25 @@ function inkAround(strokes: Strokes, ink: InkField): Float32Array {
 }
 
 /** Amount of ink that parts the grid from the creases, or 0 where the points tell of no pale grid. */
-function paleLimit(points: StraightPoints, amount: Float32Array, sheet: Sheet, divisions: number): number {
+function paleLimit(
+  points: StraightPoints,
+  amount: Float32Array,
+  sheet: Sheet,
+  divisions: number,
+  strokeWidthPx: number,
+): number {
   const px = 1 / sheet.pxPerUnit;
   const bins = Math.ceil(sheet.pxPerUnit);
   const cover = [0, 2].map(() => Array.from({ length: divisions + 1 }, () => new Uint8Array(bins)));
   const onGrid: number[] = [];
   const elsewhere: number[] = [];
   const near = Math.max(1.5 * px, 0.12 / divisions);
+  const crossing = Math.min((strokeWidthPx + CROSSING_PX) * px, CROSSING_SHARE / divisions);
   for (let p = 0; p < points.x.length; p++) {
     const at = [points.x[p], points.y[p]];
     if (at[0] < 0 || at[1] < 0 || at[0] > sheet.width || at[1] > sheet.height) continue;
     let onLine = false;
+    let telling = true;
     [0, 2].forEach((d, k) => {
       const turn = Math.abs(Math.sin(points.angle[p] - GRID_DIRECTIONS[d].angle));
       const along = at[k];
@@ -85,8 +93,11 @@ function paleLimit(points: StraightPoints, amount: Float32Array, sheet: Sheet, d
       if (index < 0 || index > divisions) return;
       const bin = Math.min(bins - 1, Math.max(0, Math.floor(along / px)));
       for (let b = Math.max(0, bin - 2); b <= Math.min(bins - 1, bin + 2); b++) cover[k][index][b] = 1;
+      // The border is drawn on its own terms, and where lines cross there is ink of both.
+      const offCrossing = Math.abs(along - Math.round(along * divisions) / divisions);
+      if (index === 0 || index === divisions || offCrossing < crossing) telling = false;
     });
-    (onLine ? onGrid : elsewhere).push(amount[p]);
+    if (telling) (onLine ? onGrid : elsewhere).push(amount[p]);
   }
   for (let k = 0; k < 2; k++) {
     const size = k === 0 ? sheet.width : sheet.height;
@@ -106,6 +117,10 @@ function paleLimit(points: StraightPoints, amount: Float32Array, sheet: Sheet, d
   // Graph paper has no slanted lines: few slanted points may be as pale as it is.
   return shareBelow(onGrid) > BARE_SHARE && shareBelow(elsewhere) < shareBelow(onGrid) ? limit : 0;
 }
+
+/** Points this near to a crossing say nothing of their own line: px beside the stroke's width, at most a share of the step. */
+const CROSSING_PX = 2;
+const CROSSING_SHARE = 0.3;
 
 /** Where in the sorted amounts bare guide is met, and the least share of the grid's length that is bare. */
 const PALE_QUANTILE = 0.12;

@@ -1,6 +1,7 @@
 import { type Bend, type BendRow, type BendSamples, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
+import { type Side, sidesOf } from '../geometry/sides.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { PatternPoint, Sheet } from '../types.ts';
+import type { Sheet } from '../types.ts';
 import { type FreeLine, gatherFree } from './free-lines.ts';
 import { lineRows } from './line-rows.ts';
 import type { StraightSegment } from './straight-segment.ts';
@@ -58,7 +59,7 @@ const SEAT_MISS_PX = 1.5;
 function seatSides(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): Bend {
   const px = 1 / sheet.pxPerUnit;
   const drawn: { line: FreeLine; side: Side }[] = [];
-  for (const side of sidesOf(sheet)) {
+  for (const side of sidesOf(sheet.polygon)) {
     const near = lines.filter((l) => {
       const sense = side.nx * l.nx + side.ny * l.ny;
       return (
@@ -121,25 +122,6 @@ function missOf(lines: readonly FreeLine[]): number {
   return all > 0 ? sum / all : 0;
 }
 
-interface Side {
-  readonly nx: number;
-  readonly ny: number;
-  readonly off: number;
-  readonly length: number;
-  readonly from: PatternPoint;
-  readonly to: PatternPoint;
-}
-
-function sidesOf(sheet: Sheet): Side[] {
-  return sheet.polygon.map((from, i) => {
-    const to = sheet.polygon[(i + 1) % sheet.polygon.length];
-    const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
-    const nx = -(to[1] - from[1]) / length;
-    const ny = (to[0] - from[0]) / length;
-    return { nx, ny, off: nx * from[0] + ny * from[1], length, from, to };
-  });
-}
-
 /** Two directions are one if their normals' product is at least this. */
 const SIDE_SENSE = 0.9995;
 /** A line this near a side after the bend so far is that side, pattern units. */
@@ -147,7 +129,7 @@ const SIDE_REACH = 0.006;
 
 /** Points of the lines' segments, each to lie on its line; lines along a side, on the side. */
 function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): BendSamples {
-  const sides = sidesOf(sheet);
+  const sides = sidesOf(sheet.polygon);
   const rows: BendRow[] = [];
   for (const l of lines) {
     const side = sides.find((s) => {
