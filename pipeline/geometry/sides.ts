@@ -1,0 +1,25 @@
+import type { PatternPoint } from '../types.ts';
+
+/** One side of a counterclockwise polygon, pattern frame; inside (of a convex one) nx x + ny y is greater than `off`. */
+export interface Side {
+  readonly from: PatternPoint;
+  readonly to: PatternPoint;
+  readonly length: number;
+  /** Unit direction from `from` to `to`. */
+  readonly dx: number;
+  readonly dy: number;
+  /** Unit normal to the left of it. */
+  readonly nx: number;
+  readonly ny: number;
+  readonly off: number;
+}
+
+export function sidesOf(polygon: readonly PatternPoint[]): Side[] {
+  return polygon.map((from, i) => {
+    const to = polygon[(i + 1) % polygon.length];
+    const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
+    const dx = (to[0] - from[0]) / length;
+    const dy = (to[1] - from[1]) / length;
+    return { from, to, length, dx, dy, nx: -dy, ny: dx, off: dx * from[1] - dy * from[0] };
+  });
+}
