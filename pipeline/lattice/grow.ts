@@ -1,13 +1,6 @@
 import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend } from '../geometry/bend.ts';
 import { MOST_DIVISIONS } from './pitch.ts';
-
-/** Segments for growing: middles, directions and lengths in pattern units. */
-export interface GrowSegment {
-  readonly x: number;
-  readonly y: number;
-  readonly angle: number;
-  readonly length: number;
-}
+import type { StraightSegment } from './straight-segment.ts';
 
 /** Directions this far off an axis may still be a bent grid line, radians. */
 const AXIS_SLACK = 0.14;
@@ -28,7 +21,7 @@ const NUMBER_SLACK = 0.3;
  * that foretells the next. Returns the bend (pattern units) that lays the lines on a grid of the outline, or null.
  * `px` is one paper px in pattern units.
  */
-export function growBend(segments: readonly GrowSegment[], px: number): Bend | null {
+export function growBend(segments: readonly StraightSegment[], px: number): Bend | null {
   const axes = [0, 1].map((k) => segments.filter((s) => axisOf(s) === k));
   if (axes[0].length < 6 || axes[1].length < 6) return null;
   const rhythm = findRhythm(axes);
@@ -46,7 +39,7 @@ export function growBend(segments: readonly GrowSegment[], px: number): Bend | n
   return settleOnOutline(rows, bend, divisions, px);
 }
 
-function axisOf(s: GrowSegment): number {
+function axisOf(s: StraightSegment): number {
   if (s.x < -0.03 || s.x > 1.03 || s.y < -0.03 || s.y > 1.03) return -1;
   if (Math.abs(Math.sin(s.angle)) < AXIS_SLACK) return 0;
   return Math.abs(Math.cos(s.angle)) < AXIS_SLACK ? 1 : -1;
@@ -61,8 +54,8 @@ interface Rhythm {
 }
 
 /** The number of divisions whose comb is strongest over all windows, and the window where it is clearest. */
-function findRhythm(axes: readonly (readonly GrowSegment[])[]): Rhythm | null {
-  const windows: { cx: number; cy: number; own: GrowSegment[][]; weight: number }[] = [];
+function findRhythm(axes: readonly (readonly StraightSegment[])[]): Rhythm | null {
+  const windows: { cx: number; cy: number; own: StraightSegment[][]; weight: number }[] = [];
   for (let cy = WINDOW / 2; cy < 1; cy += WINDOW / 2.2) {
     for (let cx = WINDOW / 2; cx < 1; cx += WINDOW / 2.2) {
       const own = axes.map((list) =>
@@ -95,12 +88,10 @@ function findRhythm(axes: readonly (readonly GrowSegment[])[]): Rhythm | null {
   let divisions = 3;
   while (total[divisions] / all < COARSER * strongest) divisions++;
   let seed = 0;
-  windows.forEach((w, i) => {
-    const clear = (k: number) => best[k][divisions] * Math.sqrt(Math.min(20, windows[k].weight));
-    if (clear(i) > clear(seed) && w.weight >= 3) seed = i;
-  });
+  const clear = (k: number) => best[k][divisions] * Math.sqrt(Math.min(20, windows[k].weight));
+  for (let i = 1; i < windows.length; i++) if (clear(i) > clear(seed)) seed = i;
   const w = windows[seed];
-  const phase = w.own.map((list, k) => comb(offsets(list, k, w.cx, w.cy, true), divisions).phase);
+  const phase = w.own.map((list, k) => comb(offsets(list, k, w.cx, w.cy), divisions).phase);
   return { divisions, cx: w.cx, cy: w.cy, phase: [phase[0], phase[1]] };
 }
 
@@ -109,15 +100,15 @@ interface Offset {
   readonly weight: number;
 }
 
-/** Where the lines of a window cross its middle, along the usual direction there; absolute or from the middle. */
-function offsets(list: readonly GrowSegment[], axis: number, cx: number, cy: number, absolute = true): Offset[] {
+/** Where the lines of a window cross its middle, along the usual direction there. */
+function offsets(list: readonly StraightSegment[], axis: number, cx: number, cy: number): Offset[] {
   const slopes = list
     .map((s) => (axis === 0 ? Math.tan(s.angle) : 1 / Math.tan(s.angle)))
     .filter((v) => Number.isFinite(v))
     .sort((a, b) => a - b);
   const slope = slopes.length ? slopes[slopes.length >> 1] : 0;
   return list.map((s) => ({
-    at: (axis === 0 ? s.y - slope * (s.x - cx) : s.x - slope * (s.y - cy)) - (absolute ? 0 : axis === 0 ? cy : cx),
+    at: axis === 0 ? s.y - slope * (s.x - cx) : s.x - slope * (s.y - cy),
     weight: Math.min(0.1, s.length),
   }));
 }
@@ -135,7 +126,7 @@ function comb(offsets: readonly Offset[], f: number): { strength: number; phase:
   return { strength: sum > 0 ? Math.hypot(re, im) / sum : 0, phase: Math.atan2(im, re) / (2 * Math.PI) };
 }
 
-type Row = GrowSegment & { readonly k: number };
+type Row = StraightSegment & { readonly k: number };
 
 /** Lines near a whole number under the present bend, as samples for the next. */
 function numbered(rows: readonly Row[], bend: Bend, divisions: number): BendSamples {
