@@ -1,3 +1,4 @@
+import { weightedMedian } from '../geometry/weighted-median.ts';
 import { cutInTwo } from './cut.ts';
 import { type Feature, LEAST_SHARE } from './features.ts';
 import { liesInPatches } from './patches.ts';
@@ -140,20 +141,9 @@ function refineHues(own: readonly Feature[], modes: readonly { a: number; b: num
     const s = sums[i];
     const a = s.w ? s.a / s.w : m.a;
     const b = s.w ? s.b / s.w : m.b;
-    const off = own.filter((_, k) => home[k] === i).map((f) => ({ d: planeGap({ a, b }, f), w: f.weight }));
+    const off = own.filter((_, k) => home[k] === i).map((f) => ({ value: planeGap({ a, b }, f), weight: f.weight }));
     return { a, b, spread: Math.max(0.03, 1.2 * weightedMedian(off)), share: s.length / total };
   });
-}
-
-function weightedMedian(rows: { d: number; w: number }[]): number {
-  rows.sort((u, v) => u.d - v.d);
-  const half = rows.reduce((s, r) => s + r.w, 0) / 2;
-  let seen = 0;
-  for (const r of rows) {
-    seen += r.w;
-    if (seen >= half) return r.d;
-  }
-  return 0;
 }
 
 export function nearestHue(hues: readonly Hue[], f: Feature): Hue {

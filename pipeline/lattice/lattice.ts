@@ -1,4 +1,5 @@
 import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
+import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
@@ -244,23 +245,15 @@ function gridSamples(
 
 /** Length-weighted median distance to the nearest grid line, scaled to a standard deviation. */
 function gridSpread(straight: readonly StraightSegment[], step: number, least: number, px: number): number {
-  const misses: { miss: number; length: number }[] = [];
-  let total = 0;
+  const misses: { value: number; weight: number }[] = [];
   for (const s of straight) {
     const d = gridDirectionOf(s, px);
     if (d < 0 || s.length < least) continue;
     const g = GRID_DIRECTIONS[d];
     const off = (g.a * s.x + g.b * s.y) / step;
-    misses.push({ miss: (Math.abs(off - Math.round(off)) * step) / Math.hypot(g.a, g.b), length: s.length });
-    total += s.length;
+    misses.push({ value: (Math.abs(off - Math.round(off)) * step) / Math.hypot(g.a, g.b), weight: s.length });
   }
-  misses.sort((u, v) => u.miss - v.miss);
-  let seen = 0;
-  for (const m of misses) {
-    seen += m.length;
-    if (seen >= total / 2) return 1.48 * m.miss;
-  }
-  return 0;
+  return 1.48 * weightedMedian(misses);
 }
 
 /**

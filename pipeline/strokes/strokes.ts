@@ -1,3 +1,4 @@
+import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import { findRidges, keepRidges, type Ridges } from './ridges.ts';
 import { linkSegments, type Segment } from './segments.ts';
@@ -42,14 +43,8 @@ const SURE_WIDTHS = 8;
 
 /** Strength of the picture's own strokes: the median over its long segments, by length. */
 function usualStrength(segments: readonly Segment[], w: number): number {
-  const long = segments.filter((s) => s.length >= SURE_WIDTHS * w).sort((a, b) => a.strength - b.strength);
-  const half = long.reduce((sum, s) => sum + s.length, 0) / 2;
-  let seen = 0;
-  for (const s of long) {
-    seen += s.length;
-    if (seen >= half) return s.strength;
-  }
-  return 0;
+  const long = segments.filter((s) => s.length >= SURE_WIDTHS * w);
+  return weightedMedian(long.map((s) => ({ value: s.strength, weight: s.length })));
 }
 
 /** Segments from centre-line points of this ink. */
