@@ -1,9 +1,8 @@
 /** Ink by the trained network: see models/ink/CARD.md for what it was trained on and how far it can be believed. */
-import { createRequire } from 'node:module';
 import { availableParallelism } from 'node:os';
-import { pathToFileURL } from 'node:url';
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import { PlicaError } from '../errors.ts';
+import { startWorker } from '../start-worker.ts';
 import type { Raster } from '../types.ts';
 import type { TileReading } from './network.ts';
 import { enlarge, shrink } from './scale.ts';
@@ -134,19 +133,9 @@ async function readTile(worker: Worker, pixels: TilePixels): Promise<TileReading
 }
 
 function startHand(): Hand {
-  const worker = startWorker();
+  const worker = startWorker(new URL('./tile-worker.ts', import.meta.url));
   worker.unref();
   return { worker, ready: answer(worker) };
-}
-
-function startWorker(): Worker {
-  if (!import.meta.url.endsWith('.ts')) return new Worker(new URL('./tile-worker.js', import.meta.url));
-  // From source: threads do not inherit the loader that reads TypeScript, so it is registered in them first.
-  const tsx = createRequire(import.meta.url).resolve('tsx/package.json');
-  const loader = new URL('dist/esm/api/index.mjs', pathToFileURL(tsx)).href;
-  const file = new URL('./tile-worker.ts', import.meta.url).href;
-  const start = `import('${loader}').then(({ register }) => { register(); return import('${file}'); })`;
-  return new Worker(start, { eval: true });
 }
 
 /** The worker's next message. The worker keeps the process alive while somebody waits for it. */

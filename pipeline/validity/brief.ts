@@ -1,7 +1,5 @@
 /** The verdict at the end of a recovery: within a time that nobody minds, whatever the pattern. */
-import { createRequire } from 'node:module';
-import { pathToFileURL } from 'node:url';
-import { Worker } from 'node:worker_threads';
+import { startWorker } from '../start-worker.ts';
 import type { BrokenLaw, Foldability, Pattern } from '../types.ts';
 import type { BriefAnswer, FromBriefWorker } from './brief-worker.ts';
 
@@ -47,7 +45,7 @@ type Answer = BriefAnswer | { readonly why: 'time' | 'failed' };
 
 function ask(pattern: Pattern): Promise<Answer> {
   return new Promise((resolve) => {
-    const worker = startWorker();
+    const worker = startWorker(new URL('./brief-worker.ts', import.meta.url));
     let clock: NodeJS.Timeout | undefined;
     const end = (answer: Answer): void => {
       clearTimeout(clock);
@@ -64,16 +62,5 @@ function ask(pattern: Pattern): Promise<Answer> {
     worker.once('error', () => end({ why: 'failed' }));
     worker.once('exit', () => end({ why: 'failed' }));
     worker.postMessage(pattern);
-  });
-}
-
-function startWorker(): Worker {
-  if (!import.meta.url.endsWith('.ts')) return new Worker(new URL('./brief-worker.js', import.meta.url));
-  // From source: threads do not inherit the loader that reads TypeScript, so it is registered in them first.
-  const tsx = createRequire(import.meta.url).resolve('tsx/package.json');
-  const loader = new URL('dist/esm/api/index.mjs', pathToFileURL(tsx)).href;
-  const file = new URL('./brief-worker.ts', import.meta.url).href;
-  return new Worker(`import('${loader}').then(({ register }) => { register(); return import('${file}'); })`, {
-    eval: true,
   });
 }
