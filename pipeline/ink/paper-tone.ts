@@ -1,4 +1,5 @@
 import type { Raster } from '../types.ts';
+import { enlarge } from './scale.ts';
 
 export interface PaperTone {
   /** Colour of the bare paper at every pixel, three channels, 0..255. */
@@ -19,7 +20,7 @@ export function paperTone(raster: Raster<Uint8Array>): PaperTone {
   const w = Math.ceil(raster.width / 2);
   const h = Math.ceil(raster.height / 2);
   const reach = Math.max(5, Math.round(Math.min(w, h) * REACH_SHARE));
-  const paper = new Float32Array(raster.width * raster.height * 3);
+  const small = new Float32Array(w * h * 3);
   const mean: [number, number, number] = [0, 0, 0];
   for (let c = 0; c < 3; c++) {
     // On dark ground the channel is turned over, closed, and turned back.
@@ -31,10 +32,13 @@ export function paperTone(raster: Raster<Uint8Array>): PaperTone {
     half = boxBlur(half, w, h, Math.max(1, reach >> 1));
     if (lightOnDark) for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
     let sum = 0;
-    for (const v of half) sum += v;
+    for (let i = 0; i < half.length; i++) {
+      sum += half[i];
+      small[3 * i + c] = half[i];
+    }
     mean[c] = sum / half.length;
-    enlarge(half, w, h, raster, paper, c);
   }
+  const paper = enlarge({ width: w, height: h, channels: 3, data: small }, 2, raster.width, raster.height);
   return { paper, meanColour: mean, lightOnDark };
 }
 
@@ -137,25 +141,6 @@ function blurLines(
     for (let i = 0; i < n; i++) {
       out[base + i * step] = sum * inv;
       sum += at(i + reach + 1) - at(i - reach);
-    }
-  }
-}
-
-function enlarge(half: Float32Array, w: number, h: number, raster: Raster, out: Float32Array, c: number): void {
-  const { width, height } = raster;
-  for (let y = 0; y < height; y++) {
-    const fy = Math.min(h - 1, Math.max(0, (y + 0.5) / 2 - 0.5));
-    const y0 = Math.min(h - 1, fy | 0);
-    const y1 = Math.min(h - 1, y0 + 1);
-    const ty = fy - y0;
-    for (let x = 0; x < width; x++) {
-      const fx = Math.min(w - 1, Math.max(0, (x + 0.5) / 2 - 0.5));
-      const x0 = fx | 0;
-      const x1 = Math.min(w - 1, x0 + 1);
-      const tx = fx - x0;
-      const top = half[y0 * w + x0] * (1 - tx) + half[y0 * w + x1] * tx;
-      const bottom = half[y1 * w + x0] * (1 - tx) + half[y1 * w + x1] * tx;
-      out[(y * width + x) * 3 + c] = top * (1 - ty) + bottom * ty;
     }
   }
 }

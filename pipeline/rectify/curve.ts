@@ -95,6 +95,18 @@ export function evaluate(bow: readonly number[], t: number): number {
   return v;
 }
 
+/** How points lie off a straight chord: a parabola, robustly fitted; [0] where it bulges less than `leastPx` half-way. */
+export function bowThrough(chord: Curve, points: readonly WorkPoint[], leastPx: number): number[] {
+  const found = points.map(([x, y]) => offsetFrom(chord, x, y));
+  const bow = robustPolynomial(
+    found.map((f) => f.t),
+    found.map((f) => f.off),
+    found.map(() => 1),
+    2,
+  );
+  return Math.abs(evaluate(bow, 0.5)) < leastPx ? [0] : bow;
+}
+
 /** Coefficients by iteratively reweighted least squares (Tukey's biweight); [0] for too few points. */
 export function robustPolynomial(
   ts: readonly number[],

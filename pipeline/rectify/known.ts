@@ -1,5 +1,5 @@
 /** Lines that may bound the sheet without any ink: the sheet's edges on the desk, the picture's own edges. */
-import { chordOf, evaluate, offsetFrom, robustPolynomial, straight } from './curve.ts';
+import { bowThrough, chordOf, offsetFrom, straight } from './curve.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
 import { hugPolygon, type WorkPoint } from './polygon.ts';
@@ -46,21 +46,11 @@ export function sheetLines(region: Region): KnownLine[] {
   const border = borderOf(region);
   return ring(quad, 'sheet').map((line) => {
     const reach = BORDER_REACH * chordOf(line);
-    const ts: number[] = [];
-    const offs: number[] = [];
-    for (const [x, y] of border) {
+    const near = border.filter(([x, y]) => {
       const { t, off } = offsetFrom(line, x, y);
-      if (t < 0.02 || t > 0.98 || Math.abs(off) > reach) continue;
-      ts.push(t);
-      offs.push(off);
-    }
-    const bow = robustPolynomial(
-      ts,
-      offs,
-      ts.map(() => 1),
-      2,
-    );
-    return { ...line, bow: Math.abs(evaluate(bow, 0.5)) > region.step ? bow : [0] };
+      return t >= 0.02 && t <= 0.98 && Math.abs(off) <= reach;
+    });
+    return { ...line, bow: bowThrough(line, near, region.step) };
   });
 }
 

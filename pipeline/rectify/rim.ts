@@ -1,8 +1,8 @@
 /** Lines that may bound a network: long chains with nearly all ink on one side, the sides of its hull, and lines known from elsewhere. */
-import { type Curve, chordOf, evaluate, offsetFrom, reversed, robustPolynomial, straight } from './curve.ts';
+import { bowThrough, type Curve, chordOf, offsetFrom, reversed, straight } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
-import { hugPolygon } from './polygon.ts';
+import { hugPolygon, type WorkPoint } from './polygon.ts';
 
 /** Where a side of a guess comes from. */
 export type SideKind = 'ink' | 'hull' | 'sheet' | 'picture';
@@ -154,24 +154,10 @@ function directionOf(curve: Curve): [number, number] {
 /** The bend of a chain over its chord, from the ends of its pieces; [0] for a straight one. */
 function bowOf(marks: Marks, c: number): number[] {
   const { ax, ay, bx, by, pieces } = marks.chains[c];
-  const chord = straight([ax, ay], [bx, by]);
-  const ts: number[] = [];
-  const offs: number[] = [];
-  for (const i of pieces) {
-    for (const [x, y] of [
-      [marks.pieces.ax[i], marks.pieces.ay[i]],
-      [marks.pieces.bx[i], marks.pieces.by[i]],
-    ]) {
-      const { t, off } = offsetFrom(chord, x, y);
-      ts.push(t);
-      offs.push(off);
-    }
-  }
-  const bow = robustPolynomial(
-    ts,
-    offs,
-    ts.map(() => 1),
-    2,
-  );
-  return Math.abs(evaluate(bow, 0.5)) < LEAST_BOW_PX ? [0] : bow;
+  const p = marks.pieces;
+  const ends = pieces.flatMap((i): WorkPoint[] => [
+    [p.ax[i], p.ay[i]],
+    [p.bx[i], p.by[i]],
+  ]);
+  return bowThrough(straight([ax, ay], [bx, by]), ends, LEAST_BOW_PX);
 }

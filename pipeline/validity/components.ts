@@ -2,7 +2,7 @@ import { clearBit, hasBit, lowestOne, setBit } from './bits.ts';
 import { tacoPieces, tacoState } from './follow.ts';
 import type { Orders } from './orders.ts';
 import { type LayerProblem, sidesMeet } from './problem.ts';
-import { tacoFree } from './taco-table.ts';
+import { tacoFree, tacoPairs } from './taco-table.ts';
 
 /**
  * Splits open pairs into groups that no condition links any more: each can be solved by itself, and the numbers of
@@ -90,15 +90,7 @@ function reachMeeting(
   const [joinS, joinT] = [pieces.crease[s] < 0, pieces.crease[t] < 0];
   if (!joinS && !joinT) {
     if (tacoFree[tacoState(orders, a, a2, b, b2)]) return;
-    for (const [p, q] of [
-      [a, a2],
-      [b, b2],
-      [a, b],
-      [a, b2],
-      [a2, b],
-      [a2, b2],
-    ])
-      reach(p, q);
+    for (const [p, q] of tacoPairs([a, a2, b, b2])) reach(p, q);
     return;
   }
   if (joinS && joinT) reach(a2, b2);

@@ -10,7 +10,7 @@ import {
   type Orders,
 } from './orders.ts';
 import type { LayerProblem } from './problem.ts';
-import { TACO_ORDERS, tacoBroken, tacoForced } from './taco-table.ts';
+import { TACO_ORDERS, tacoBroken, tacoForced, tacoPairs } from './taco-table.ts';
 
 /** Orders (as literals) from which the order of a pair was drawn; none for those given or chosen. */
 export function reasonsOf(problem: LayerProblem, orders: Orders, clauses: Clauses, lit: number): number[] {
@@ -102,15 +102,7 @@ function tacoReasons(
   t: number,
   before: number,
 ): number[] {
-  const [a, a2, b, b2] = tacoPieces(problem, s, t);
-  const named = [
-    [a, a2],
-    [b, b2],
-    [a, b],
-    [a, b2],
-    [a2, b],
-    [a2, b2],
-  ] as const;
+  const named = tacoPairs(tacoPieces(problem, s, t));
   const digits: number[] = named.map(([p, q]) => {
     const pair = problem.pairs.of(p, q);
     if (orders.place[pair] < 0 || orders.place[pair] >= before) return 0;

@@ -27,6 +27,11 @@ const NAMED = [
   [1, 3],
 ] as const;
 
+/** The six pairs of the layers a, a', b, b', in the order in which a state numbers them. */
+export function tacoPairs(layers: readonly [number, number, number, number]): (readonly [number, number])[] {
+  return NAMED.map(([p, q]) => [layers[p], layers[q]]);
+}
+
 function soundStacks(): number[][] {
   const stacks: number[][] = [];
   const orders = (done: readonly number[]): void => {
