@@ -105,8 +105,8 @@ export function findRidges(ink: Pick<InkField, 'width' | 'height' | 'line'>, opt
         ny /= len;
       }
       const t = -(rx * nx + ry * ny) / (rxx * nx * nx + 2 * rxy * nx * ny + ryy * ny * ny);
-      // A Newton step from d off the crest of a bell of this variance overshoots to d / (1 - d^2 / variance).
-      const d = t / (1 + (t * t) / variance);
+      // A Newton step from d off the crest of a bell of this variance overshoots to d / (1 - d^2 / variance): solved for d.
+      const d = (2 * t) / (1 + Math.sqrt(1 + (4 * t * t) / variance));
       const ox = d * nx;
       const oy = d * ny;
       if (Math.abs(ox) > OFFSET_LIMIT || Math.abs(oy) > OFFSET_LIMIT) continue;
