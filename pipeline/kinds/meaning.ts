@@ -223,7 +223,7 @@ function hueDistance(
     const greys = all.filter((k) => saturation(k) < 0.3).sort((u, v) => v.strength - u.strength);
     if (greys.length < 2) return 0.3;
     const dark = want[0] < 90;
-    return (greys[0] === ink) === dark ? 0.1 : 0.9;
+    return (greys[0] === ink) === dark ? 0.1 : 1;
   }
   if (wantChroma < 40 || gotChroma < 30) return 1;
   const d = Math.abs(hueDegrees(want) - hueDegrees(got));

@@ -1,0 +1,133 @@
+/** A grid of creases drawn in inks of the test's choice: the true graph, and the picture's ink as area coverage gives it. */
+
+import { NO_BEND } from '../../pipeline/geometry/bend.ts';
+import type { Carrier } from '../../pipeline/graph/carriers.ts';
+import type { Piece, StrokeGraph } from '../../pipeline/graph/graph.ts';
+import { type KindReading, readKinds } from '../../pipeline/kinds/kinds.ts';
+import type { LegendRule, PatternPoint, Sheet } from '../../pipeline/types.ts';
+import { BLACK, bar, type Colour, dashes, fieldOf, type Patch, type Point, paint, WHITE } from '../ink/painted.ts';
+
+/** One way of drawing: lengths of the rhythm are in stroke widths, ink first; none for a solid line. */
+export interface Pen {
+  readonly colour: Colour;
+  readonly widthPx?: number;
+  readonly rhythm?: readonly number[];
+}
+
+const LINES = 6;
+const PX_PER_UNIT = 780;
+const MARGIN_PX = 20;
+const SIZE = PX_PER_UNIT + 2 * MARGIN_PX;
+const STROKE_PX = 2.5;
+
+export interface Inked {
+  readonly reading: KindReading;
+  /** Pen of each piece, in the order of `pens`; null for the sides. */
+  readonly penOf: readonly (number | null)[];
+}
+
+/**
+ * @param penAt which pen draws the piece number `along` of line number `line` (1 to 5, of either direction)
+ * @param turn where along a piece another pen takes over
+ */
+export function inked(
+  pens: readonly Pen[],
+  penAt: (line: number, along: number, upright: boolean) => number,
+  options: {
+    readonly legend?: readonly LegendRule[];
+    readonly turn?: { readonly piece: number; readonly at: number; readonly pen: number };
+    readonly paper?: Colour;
+  } = {},
+): Inked {
+  const { legend = [], turn, paper = WHITE } = options;
+  const { graph, penOf } = gridOf(penAt);
+  const patches: Patch[] = [];
+  graph.pieces.forEach((piece, i) => {
+    const [a, b] = [piece.from, piece.to].map((v) => toPaper(graph.vertices[v]));
+    const pen = penOf[i];
+    if (pen === null) patches.push(bar(a, b, STROKE_PX, BLACK));
+    else if (turn?.piece === i) {
+      const middle: Point = [a[0] + turn.at * (b[0] - a[0]), a[1] + turn.at * (b[1] - a[1])];
+      patches.push(...strokes(a, middle, pens[pen], 0), ...strokes(middle, b, pens[turn.pen], 0));
+    } else patches.push(...strokes(a, b, pens[pen], i));
+  });
+  const ink = fieldOf(SIZE, paint(SIZE, SIZE, patches, paper), STROKE_PX, { paper });
+  return { reading: readKinds(graph, ink, sheet, NO_BEND, legend), penOf };
+}
+
+/** The letters that the reading gives to the pieces of a pen, each once. */
+export function lettersOf({ reading, penOf }: Inked, pen: number): string {
+  const letters = penOf.flatMap((p, i) => (p === pen ? [reading.kinds[i]] : []));
+  return [...new Set(letters)].sort().join('');
+}
+
+function strokes(from: Point, to: Point, { colour, widthPx = STROKE_PX, rhythm }: Pen, number: number): Patch[] {
+  if (!rhythm) return [bar(from, to, widthPx, colour)];
+  const lengths = rhythm.map((r) => r * widthPx);
+  const period = lengths.reduce((sum, l) => sum + l, 0);
+  // Each crease starts elsewhere in the rhythm, as a pen does not care where creases meet.
+  return dashes(from, to, lengths, ((number * 0.618) % 1) * period).map(([a, b]) => bar(a, b, widthPx, colour));
+}
+
+const toPaper = ([x, y]: PatternPoint): Point => [MARGIN_PX + x * PX_PER_UNIT, MARGIN_PX + (1 - y) * PX_PER_UNIT];
+
+const sheet: Sheet = {
+  raster: { width: 1, height: 1, channels: 3, data: new Uint8Array(3) },
+  pxPerUnit: PX_PER_UNIT,
+  originPx: [MARGIN_PX, MARGIN_PX + PX_PER_UNIT],
+  width: 1,
+  height: 1,
+  polygon: [
+    [0, 0],
+    [1, 0],
+    [1, 1],
+    [0, 1],
+  ],
+  toPicture: (p) => [p[0], p[1]],
+  outline: { corners: [], how: 'given', width: 1, height: 1, probability: 1, assumed: [] },
+};
+
+/** Five lines each way and the sides, cut where they cross. */
+function gridOf(penAt: (line: number, along: number, upright: boolean) => number): {
+  graph: StrokeGraph;
+  penOf: (number | null)[];
+} {
+  const vertices: PatternPoint[] = [];
+  for (let j = 0; j <= LINES; j++) for (let i = 0; i <= LINES; i++) vertices.push([i / LINES, j / LINES]);
+  const carriers: Carrier[] = [];
+  const pieces: Piece[] = [];
+  const penOf: (number | null)[] = [];
+  for (const upright of [false, true]) {
+    for (let line = 0; line <= LINES; line++) {
+      const [nx, ny] = upright ? [1, 0] : [0, 1];
+      const [dx, dy] = upright ? [0, 1] : [1, 0];
+      carriers.push({
+        nx,
+        ny,
+        off: line / LINES,
+        dx,
+        dy,
+        grid: null,
+        from: 0,
+        to: 1,
+        seen: new Uint8Array(PX_PER_UNIT + 1).fill(1),
+        residual: 0,
+      });
+      const border = line === 0 || line === LINES;
+      for (let along = 0; along < LINES; along++) {
+        const [from, to] = [along, along + 1].map((k) => (upright ? k * (LINES + 1) + line : line * (LINES + 1) + k));
+        pieces.push({
+          from,
+          to,
+          carrier: carriers.length - 1,
+          t0: along / LINES,
+          t1: (along + 1) / LINES,
+          coverage: 1,
+          border,
+        });
+        penOf.push(border ? null : penAt(line, along, upright));
+      }
+    }
+  }
+  return { graph: { carriers, vertices, pieces, rejected: [], dangling: [], dashHole: 0 }, penOf };
+}
