@@ -47,7 +47,10 @@ export function measurePieces(graph: StrokeGraph, ink: InkField, sheet: Sheet, b
     const n = Math.max(1, Math.floor(length - 2 * end));
     const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
     const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
-    return samplePiece(c, piece.t0 + end * px, px, n, reach, ink, sheet, bend);
+    const measured = samplePiece(c, piece.t0 + end * px, px, n, reach, ink, sheet, bend);
+    const { change } = measured;
+    // Samples leave out the ends; the place of a change is a share of the whole piece.
+    return change ? { ...measured, change: { ...change, at: (end + change.at * n) / length } } : measured;
   });
 }
 

@@ -1,7 +1,7 @@
 /** Creases told apart by the colour or the shade of their ink. */
 import { describe, expect, it } from 'vitest';
 import type { Colour } from '../ink/painted.ts';
-import { type Inked, inked, lettersOf } from './inked.ts';
+import { type Inked, inked, lettersOf, PIECE_PX } from './inked.ts';
 
 /** Mixed as a designer mixes them: no direction, line or part of the sheet is all of one pen. */
 const mixed = (line: number, along: number, upright: boolean): number =>
@@ -119,13 +119,13 @@ describe('what colours mean without a legend', () => {
 describe('a crease that turns from one colour to the other', () => {
   const PIECE = 6 + 2;
 
-  it.each([0.35, 0.5, 0.6])('%f along it, is said to turn there, and no other is', (at) => {
+  it.each([0.2, 0.35, 0.5, 0.8])('%f along it, is said to turn there to a px, and no other is', (at) => {
     const drawn = inked([{ colour: RED }, { colour: BLUE }], mixed, {
       turn: { piece: PIECE, at, pen: 1 - mixed(1, 2, false) },
     });
     drawn.reading.measured.forEach(({ change }, i) => {
       if (i !== PIECE) expect(change).toBeNull();
     });
-    expect(Math.abs(drawn.reading.measured[PIECE].change!.at - at)).toBeLessThan(0.02);
+    expect(Math.abs(drawn.reading.measured[PIECE].change!.at - at)).toBeLessThan(1 / PIECE_PX);
   });
 });

@@ -16,6 +16,7 @@ export interface Pen {
 
 const LINES = 6;
 const PX_PER_UNIT = 780;
+export const PIECE_PX = PX_PER_UNIT / LINES;
 const MARGIN_PX = 20;
 const SIZE = PX_PER_UNIT + 2 * MARGIN_PX;
 const STROKE_PX = 2.5;
