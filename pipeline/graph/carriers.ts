@@ -1,5 +1,5 @@
 import { type Side, sidesOf } from '../geometry/sides.ts';
-import { type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
+import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit } from '../lattice/lattice.ts';
 import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
@@ -62,7 +62,9 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   // A drawn border is ink all along, seen or not.
   const sides = sidesOf(sheet.polygon).map((side) => ({ ...side, from: 0, seen: null }));
   const leastFree = Math.max(least, FREE_LINE_PX * px);
-  for (const f of gatherFree(free, px, stray).sort((u, v) => v.length - u.length)) {
+  for (const f of gatherFree(free, px, steadyStray(gatherFree(free, px, stray), stray, px)).sort(
+    (u, v) => v.length - u.length,
+  )) {
     if (f.length < leastFree) break;
     if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
       continue;
@@ -118,6 +120,26 @@ const FREE_LEAST_WIDTHS = 2.5;
 const FREE_LINE_PX = 14;
 const LEAST_PX = 5;
 const LEAST_STEPS = 0.35;
+
+/** Pieces of one line may lie off it by so many times what most pieces of this drawing do. */
+const STEADY = 6;
+const STEADY_QUANTILE = 0.7;
+/** Two lines nearer than this are not told apart by it, px. */
+const STEADY_PX = 2.5;
+
+/** `stray`, or less where the pieces of lines agree far better than that: broad strokes with steady middles then stay two lines. */
+function steadyStray(lines: readonly FreeLine[], stray: number, px: number): number {
+  const misses = lines.flatMap((line) =>
+    line.members.length > 1 ? line.members.map((m) => ({ miss: endMiss(line, m), length: m.length })) : [],
+  );
+  misses.sort((a, b) => a.miss - b.miss);
+  let left = STEADY_QUANTILE * misses.reduce((sum, m) => sum + m.length, 0);
+  const usual = misses.find((m) => {
+    left -= m.length;
+    return left <= 0;
+  });
+  return usual ? Math.min(stray, Math.max(STEADY_PX * px, STEADY * usual.miss)) : stray;
+}
 
 function strayLimit(strokes: Strokes, lattice: LatticeFit, px: number): number {
   const wish = Math.max(

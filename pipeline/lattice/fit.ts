@@ -1,6 +1,7 @@
 import type { InkField } from '../ink/ink.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
+import { withoutFaint } from './faint.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit } from './lattice.ts';
 
@@ -12,7 +13,8 @@ export interface FittedLattice {
 }
 
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
-export function fitLattice(strokes: Strokes, ink: InkField, sheet: Sheet, divisions?: number): FittedLattice {
+export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, divisions?: number): FittedLattice {
+  const strokes = withoutFaint(drawn, ink, sheet);
   const lattice = findLattice(strokes, sheet, divisions);
   const guide = findGuideGrid(strokes, ink, lattice, sheet);
   if (!guide) return { strokes, lattice, guideGrid: null };

@@ -121,7 +121,7 @@ function turnTo(g: Group, angle: number): void {
 }
 
 /** The greater distance of the segment's two ends from the line. */
-function endMiss(g: Pick<Group, 'nx' | 'ny' | 'off'>, s: StraightSegment): number {
+export function endMiss(g: Pick<Group, 'nx' | 'ny' | 'off'>, s: StraightSegment): number {
   const hx = (Math.cos(s.angle) * s.length) / 2;
   const hy = (Math.sin(s.angle) * s.length) / 2;
   return Math.max(
