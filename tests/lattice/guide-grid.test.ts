@@ -1,0 +1,84 @@
+/** Graph paper under the creases: told apart by its paleness, and not made up where there is none. */
+import { describe, expect, it } from 'vitest';
+import { type FittedLattice, fitLattice } from '../../pipeline/lattice/fit.ts';
+import { findStrokes } from '../../pipeline/strokes/strokes.ts';
+import type { PatternPoint, Sheet } from '../../pipeline/types.ts';
+import { blankSheet, type Line, level, line, PX_PER_UNIT, upright } from '../graph/hand.ts';
+import { bar, type Colour, fieldOf, type Patch, type Point, paint } from '../ink/painted.ts';
+
+const sheet: Sheet = blankSheet();
+const SIZE = PX_PER_UNIT + 40;
+const WIDTH_PX = 2.5;
+
+const toPaper = ([x, y]: PatternPoint): Point => [
+  sheet.originPx[0] + x * PX_PER_UNIT,
+  sheet.originPx[1] - y * PX_PER_UNIT,
+];
+const draw = (lines: readonly Line[], colour: Colour, widthPx = WIDTH_PX): Patch[] =>
+  lines.map(([a, b]) => bar(toPaper(a), toPaper(b), widthPx, colour));
+
+const gridOf = (n: number): Line[] =>
+  Array.from({ length: n - 1 }, (_, k) => [upright((k + 1) / n), level((k + 1) / n)]).flat();
+const BORDER: readonly Line[] = [level(0), level(1), upright(0), upright(1)];
+/** Creases on a grid of 16: diagonals, a square twist's pleats, short pieces. */
+const CREASES: readonly Line[] = [
+  line(0, 0, 1, 1),
+  line(0, 1, 1, 0),
+  upright(5 / 16),
+  upright(11 / 16),
+  level(5 / 16),
+  level(11 / 16),
+  line(3 / 16, 0, 3 / 16, 3 / 16),
+  line(0, 3 / 16, 3 / 16, 3 / 16),
+  line(13 / 16, 1, 13 / 16, 13 / 16),
+  line(1, 13 / 16, 13 / 16, 13 / 16),
+  line(0.5, 0, 1, 0.5),
+  line(0, 0.5, 0.5, 1),
+];
+const BLACK: Colour = [0, 0, 0];
+
+function fitted(patches: readonly Patch[]): FittedLattice & { readonly drawnPx: number } {
+  const ink = fieldOf(SIZE, paint(SIZE, SIZE, patches), WIDTH_PX);
+  const fit = fitLattice(findStrokes(ink), ink, sheet);
+  return { ...fit, drawnPx: fit.strokes.segments.reduce((sum, s) => sum + s.length, 0) };
+}
+
+const creasesPx = [...CREASES, ...BORDER].reduce(
+  (sum, [a, b]) => sum + Math.hypot(b[0] - a[0], b[1] - a[1]) * PX_PER_UNIT,
+  0,
+);
+
+describe('creases on graph paper', () => {
+  it.each([16, 32])('of %i squares: the paper is named and its lines are no strokes', (n) => {
+    const { guideGrid, lattice, drawnPx } = fitted([
+      ...draw(gridOf(n), [205, 215, 225], 1.5),
+      ...draw([...BORDER, ...CREASES], BLACK),
+    ]);
+    expect(guideGrid).toEqual({ divisionsX: n, divisionsY: n });
+    expect(lattice.pitch?.divisions).toBe(n);
+    // Of the paper's own lines (2 a division) nothing is left; the creases' strokes may be found in overlapping pieces.
+    expect(drawnPx).toBeGreaterThan(0.95 * creasesPx);
+    expect(drawnPx).toBeLessThan(1.6 * creasesPx);
+  });
+});
+
+describe('creases on plain paper', () => {
+  it('have no grid under them', () => {
+    const { guideGrid, lattice } = fitted(draw([...BORDER, ...CREASES], BLACK));
+    expect(guideGrid).toBeNull();
+    expect(lattice.pitch).toMatchObject({ divisions: 16, halfUnits: false });
+  });
+
+  it('that are the whole grid, all as dark, are creases', () => {
+    expect(fitted(draw([...BORDER, ...gridOf(8), line(0, 0, 1, 1), line(0, 1, 1, 0)], BLACK)).guideGrid).toBeNull();
+  });
+
+  it('in red and blue are both creases, however full the grid', () => {
+    const lines = gridOf(8);
+    const red = lines.filter((_, i) => i % 3 !== 0);
+    const blue = lines.filter((_, i) => i % 3 === 0);
+    expect(
+      fitted([...draw(BORDER, BLACK), ...draw(red, [220, 30, 40]), ...draw(blue, [30, 60, 200])]).guideGrid,
+    ).toBeNull();
+  });
+});
