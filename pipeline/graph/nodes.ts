@@ -28,7 +28,10 @@ interface Crossing {
 /** Lines closer in direction than this do not cross in a place that can be told, radians. */
 const LEAST_TURN = (5 * Math.PI) / 180;
 
-/** Crossings of carriers where both have ink at most `reach` away. */
+/** A line through a corner must not miss both sides by rounding, pattern units. */
+const ROUNDING = 1e-6;
+
+/** Crossings of carriers where both have ink at most `reach` away; sides of the sheet end at its corners. */
 export function crossCarriers(
   carriers: readonly Carrier[],
   runs: readonly (readonly Stretch[])[],
@@ -49,7 +52,8 @@ export function crossCarriers(
       const y = (a.nx * b.off - b.nx * a.off) / sine;
       // Two strokes that cross at a slant blot each other out over a longer stretch.
       const slack = Math.min(reach / Math.abs(sine), 2.5 * reach);
-      if (!near(runs[i], a.dx * x + a.dy * y, slack) || !near(runs[j], b.dx * x + b.dy * y, slack)) continue;
+      const slackOf = (k: number) => (k >= firstSide ? ROUNDING : slack);
+      if (!near(runs[i], a.dx * x + a.dy * y, slackOf(i)) || !near(runs[j], b.dx * x + b.dy * y, slackOf(j))) continue;
       const corner = i >= firstSide && j >= firstSide;
       const rank = corner ? 0 : a.grid && b.grid ? 1 : a.grid || b.grid || j >= firstSide ? 2 : 3;
       out.push({ x, y, i, j, rank });
@@ -109,10 +113,15 @@ export function clusterNodes(
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
+  const met = carriers.map(() => new Set<number>());
+  for (const n of nodes) for (const i of n.carriers) for (const j of n.carriers) met[i].add(j);
   carriers.forEach((c, i) => {
     for (const n of nodes) {
       if (n.carriers.size === 0 || n.carriers.has(i) || Math.abs(c.nx * n.x + c.ny * n.y - c.off) > radius) continue;
-      if (near(runs[i], c.dx * n.x + c.dy * n.y, reach)) n.carriers.add(i);
+      // A line that meets a side beside the corner does not meet it in the corner.
+      if (n.rank === 0 && [...n.carriers].some((side) => met[i].has(side))) continue;
+      if (!near(runs[i], c.dx * n.x + c.dy * n.y, reach)) continue;
+      n.carriers.add(i);
     }
   });
   return nodes
