@@ -55,7 +55,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
     else groups.push(startGroup(s));
   }
   joinGroups(groups, stray);
-  const turned = alignToEighths(groups);
+  const turned = alignToEighths(groups, stray);
   return turned.map((g) => ({
     nx: g.nx,
     ny: g.ny,
@@ -130,6 +130,11 @@ export function endMiss(g: Pick<Group, 'nx' | 'ny' | 'off'>, s: StraightSegment)
   );
 }
 
+/** The greatest distance of the segments' ends from their line. */
+function farthest(g: Group): number {
+  return g.members.reduce((most, m) => Math.max(most, endMiss(g, m)), 0);
+}
+
 /** Lines whose directions differ more than this are not tried as one, radians. */
 const JOIN_TURN = 0.06;
 
@@ -166,8 +171,11 @@ const EIGHTH = Math.PI / 8;
 const FAMILY_SHARE = 0.8;
 const FAMILY_SLACK = 0.014;
 
+/** A long line knows its direction well: turned so many strays off its own ink, it is no line of the family. */
+const OFF_ITS_INK = 2;
+
 /** Turns the lines to exact multiples of 22.5 degrees where the drawing as a whole keeps to them. */
-function alignToEighths(groups: Group[]): Group[] {
+function alignToEighths(groups: Group[], stray: number): Group[] {
   let all = 0;
   let kept = 0;
   const miss = (g: Group) => {
@@ -182,7 +190,10 @@ function alignToEighths(groups: Group[]): Group[] {
   if (kept < FAMILY_SHARE * all) return groups;
   for (const g of groups) {
     if (miss(g) >= FAMILY_SLACK) continue;
-    turnTo(g, Math.round(Math.atan2(-g.nx, g.ny) / EIGHTH) * EIGHTH);
+    const measured = Math.atan2(-g.nx, g.ny);
+    const before = farthest(g);
+    turnTo(g, Math.round(measured / EIGHTH) * EIGHTH);
+    if (farthest(g) > before + OFF_ITS_INK * stray) turnTo(g, measured);
   }
   return groups;
 }

@@ -142,6 +142,7 @@ function fitFrom(
   }
   const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
   const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
+  if (again && !divisions && looksIrrational(again, straight, least)) return null;
   // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
   if (!again && (!shaky || pitch.explained < GOOD)) return null;
   if (!again) return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
