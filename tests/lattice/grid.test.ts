@@ -35,7 +35,7 @@ describe('lines of a grid, each drawn a little off', () => {
         expect(pitch).toMatchObject({ divisions: n, halfUnits: false });
         expect(step).toBeCloseTo(1 / n, 12);
       }),
-      { seed: 32, numRuns: 61, endOnFailure: true },
+      { seed: 32, numRuns: 40, endOnFailure: true },
     );
   });
 
@@ -63,7 +63,7 @@ describe('lines of a grid, each drawn a little off', () => {
         expect(pitch).toMatchObject({ divisions: n, halfUnits: true });
         expect(step).toBeCloseTo(0.5 / n, 12);
       }),
-      { seed: 16, numRuns: 60, endOnFailure: true },
+      { seed: 16, numRuns: 25, endOnFailure: true },
     );
   });
 
@@ -126,7 +126,7 @@ describe('lines of no grid', () => {
       fc.property(fc.integer({ min: 4, max: 40 }), fc.integer({ min: 1, max: 1e6 }), (count, seed) => {
         expect(latticeOf(anywhere(makeRandom(seed), count))).toMatchObject({ pitch: null, step: 0 });
       }),
-      { seed: 7, numRuns: 25, endOnFailure: true },
+      { seed: 7, numRuns: 20, endOnFailure: true },
     );
   });
 
