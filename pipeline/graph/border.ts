@@ -34,7 +34,8 @@ export function borderCarriers(
         if (s >= 0 && s < seen.length) seen[s] = 1;
       }
     }
-    return { nx, ny, off, dx, dy, grid: null, from, to: from + length, seen, residual };
+    const beside = new Float32Array(seen.length);
+    return { nx, ny, off, dx, dy, grid: null, from, to: from + length, seen, beside, residual };
   });
   return { inner: carriers.filter((c) => !used.has(c)), border };
 }

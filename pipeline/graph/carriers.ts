@@ -1,5 +1,7 @@
 import { type Side, sidesOf } from '../geometry/sides.ts';
+import { weightedQuantile } from '../geometry/weighted-median.ts';
 import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
+import { gridReach, lineBeside } from '../lattice/grid-reach.ts';
 import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit } from '../lattice/lattice.ts';
 import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
@@ -21,6 +23,8 @@ export interface Carrier {
   readonly to: number;
   /** 1 where a centre-line point with the carrier's direction was seen; one bin a paper px, from `from`. */
   readonly seen: Uint8Array;
+  /** Where seen: how far the centre line lies from the carrier there, along its normal, pattern units. */
+  readonly beside: Float32Array;
   /** Root mean square distance of the centre-line points to the carrier, pattern units. */
   readonly residual: number;
 }
@@ -30,15 +34,20 @@ const POINT_TURN = (14 * Math.PI) / 180;
 /** How far a point may lie from its carrier: in stroke widths, at least so many px, at most a share of the grid step. */
 const POINT_STRAY = { widths: 0.6, leastPx: 1.3, stepShare: 0.3, spreads: 4.5 };
 
+/** A slanted stroke's ends lie this much farther from its line than its points do in root mean square. */
+const END_ROOM = Math.sqrt(3);
+
 /** Lines of the grid, and free lines that hold centre line which no longer line explains. */
 export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet): Carrier[] {
   const px = 1 / sheet.pxPerUnit;
+  const reach = lattice.step > 0 ? gridReach(lattice) : 0;
   const stray = strayLimit(strokes, lattice, px);
+  const room = Math.max(stray, END_ROOM * reach);
   const gridLines = new Map<string, { direction: number; index: number; length: number }>();
   const free: FreeSegment[] = [];
   const leastSegment = Math.max(FREE_LEAST_PX, FREE_LEAST_WIDTHS * strokes.strokeWidthPx) * px;
   lattice.straight.forEach((s, i) => {
-    const line = gridLineOf(s, lattice, stray, px);
+    const line = gridLineOf(s, lattice, stray, reach, px);
     if (!line) {
       if (s.length >= leastSegment) free.push({ ...s, points: strokes.segments[i].points });
       return;
@@ -57,7 +66,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g });
   }
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
-  const carriers = coverLines(lines, points, lattice, sheet, stray);
+  const carriers = coverLines(lines, points, lattice, sheet, room);
   const blot = Math.max(BLOT_PX, BLOT_WIDTHS * strokes.strokeWidthPx) * px;
   // A drawn border is ink all along, seen or not.
   const sides = sidesOf(sheet.polygon).map((side) => ({ ...side, from: 0, seen: null }));
@@ -130,15 +139,10 @@ const STEADY_PX = 2.5;
 /** `stray`, or less where the pieces of lines agree far better than that: broad strokes with steady middles then stay two lines. */
 function steadyStray(lines: readonly FreeLine[], stray: number, px: number): number {
   const misses = lines.flatMap((line) =>
-    line.members.length > 1 ? line.members.map((m) => ({ miss: endMiss(line, m), length: m.length })) : [],
+    line.members.length > 1 ? line.members.map((m) => ({ value: endMiss(line, m), weight: m.length })) : [],
   );
-  misses.sort((a, b) => a.miss - b.miss);
-  let left = STEADY_QUANTILE * misses.reduce((sum, m) => sum + m.length, 0);
-  const usual = misses.find((m) => {
-    left -= m.length;
-    return left <= 0;
-  });
-  return usual ? Math.min(stray, Math.max(STEADY_PX * px, STEADY * usual.miss)) : stray;
+  if (misses.length === 0) return stray;
+  return Math.min(stray, Math.max(STEADY_PX * px, STEADY * weightedQuantile(misses, STEADY_QUANTILE)));
 }
 
 function strayLimit(strokes: Strokes, lattice: LatticeFit, px: number): number {
@@ -150,8 +154,10 @@ function strayLimit(strokes: Strokes, lattice: LatticeFit, px: number): number {
   return lattice.step > 0 ? Math.min(wish, POINT_STRAY.stepShare * lattice.step) : wish;
 }
 
-function gridLineOf(s: StraightSegment, lattice: LatticeFit, stray: number, px: number) {
+function gridLineOf(s: StraightSegment, lattice: LatticeFit, stray: number, reach: number, px: number) {
   if (!lattice.pitch) return null;
+  const beside = lineBeside(s, lattice.step);
+  if (beside && beside.miss < reach) return beside;
   const direction = gridDirectionOf(s, px);
   if (direction < 0) return null;
   const g = GRID_DIRECTIONS[direction];
@@ -175,7 +181,8 @@ function coverLines(
     const dx = l.ny;
     const dy = -l.nx;
     const [from, to] = insideSheet(l, dx, dy, sides, 2 * px);
-    return { ...l, dx, dy, from, to, seen: new Uint8Array(Math.max(1, Math.ceil((to - from) / px) + 1)), sum: 0, n: 0 };
+    const bins = Math.max(1, Math.ceil((to - from) / px) + 1);
+    return { ...l, dx, dy, from, to, seen: new Uint8Array(bins), beside: new Float32Array(bins), sum: 0, n: 0 };
   });
   const onGrid = new Map<number, number>();
   const free: number[] = [];
@@ -187,7 +194,10 @@ function coverLines(
     const c = carriers[i];
     const bin = Math.round((c.dx * x + c.dy * y - c.from) / px);
     if (bin < -1 || bin > c.seen.length) return;
-    for (let b = Math.max(0, bin - 1); b <= Math.min(c.seen.length - 1, bin + 1); b++) c.seen[b] = 1;
+    for (let b = Math.max(0, bin - 1); b <= Math.min(c.seen.length - 1, bin + 1); b++) {
+      if (!c.seen[b] || Math.abs(miss) < Math.abs(c.beside[b])) c.beside[b] = miss;
+      c.seen[b] = 1;
+    }
     c.sum += miss * miss;
     c.n++;
   };

@@ -47,7 +47,7 @@ export function measurePieces(graph: StrokeGraph, ink: InkField, sheet: Sheet, b
     const n = Math.max(1, Math.floor(length - 2 * end));
     const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
     const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
-    const measured = samplePiece(c, piece.t0 + end * px, px, n, reach, ink, sheet, bend);
+    const measured = samplePiece(c, strokeBeside(c, piece, px), piece.t0 + end * px, px, n, reach, ink, sheet, bend);
     const { change } = measured;
     // Samples leave out the ends; the place of a change is a share of the whole piece.
     return change ? { ...measured, change: { ...change, at: (end + change.at * n) / length } } : measured;
@@ -86,8 +86,42 @@ function neighbourGaps(graph: StrokeGraph, px: number): Float64Array {
 
 const MOST_GAP_PX = 60;
 
+/** The stroke may bow about its carrier: it is followed by running means over this many px each way. */
+const FOLLOW_PX = 12;
+
+/** How far the stroke lies beside its carrier, one value a bin over the piece and 0 elsewhere; gaps take what is seen around them. */
+function strokeBeside(
+  { seen, beside, from }: Carrier,
+  { t0, t1 }: { t0: number; t1: number },
+  px: number,
+): Float32Array {
+  const first = Math.max(0, Math.floor((t0 - from) / px));
+  const last = Math.min(seen.length - 1, Math.ceil((t1 - from) / px));
+  const out = new Float32Array(seen.length);
+  const sums = new Float64Array(seen.length + 1);
+  const counts = new Int32Array(seen.length + 1);
+  for (let b = first; b <= last; b++) {
+    sums[b + 1] = sums[b] + (seen[b] ? beside[b] : 0);
+    counts[b + 1] = counts[b] + seen[b];
+  }
+  let near = 0;
+  let known = false;
+  for (let b = first; b <= last; b++) {
+    const a = Math.max(first, b - FOLLOW_PX);
+    const z = Math.min(last, b + FOLLOW_PX) + 1;
+    if (counts[z] > counts[a]) {
+      near = (sums[z] - sums[a]) / (counts[z] - counts[a]);
+      if (!known) out.fill(near, first, b);
+      known = true;
+    }
+    out[b] = near;
+  }
+  return out;
+}
+
 function samplePiece(
   c: Carrier,
+  beside: Float32Array,
   t0: number,
   px: number,
   n: number,
@@ -103,7 +137,8 @@ function samplePiece(
   const weight = (2 * reach) / steps;
   for (let s = 0; s < n; s++) {
     const t = t0 + (s + 0.5) * px;
-    const [mx, my] = unbend(bend, c.nx * c.off + c.dx * t, c.ny * c.off + c.dy * t);
+    const off = c.off + (beside[Math.round((t - c.from) / px)] ?? 0);
+    const [mx, my] = unbend(bend, c.nx * off + c.dx * t, c.ny * off + c.dy * t);
     const [x, y] = patternToPaper(sheet, [mx, my]);
     let sum = 0;
     for (let k = 0; k <= steps; k++) {

@@ -112,6 +112,7 @@ function gridOf(penAt: (line: number, along: number, upright: boolean) => number
         from: 0,
         to: 1,
         seen: new Uint8Array(PX_PER_UNIT + 1).fill(1),
+        beside: new Float32Array(PX_PER_UNIT + 1),
         residual: 0,
       });
       const border = line === 0 || line === LINES;

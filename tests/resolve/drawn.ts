@@ -54,7 +54,19 @@ export function drawn(pattern: Pattern, spreadPx: number, seed: number): Drawn {
     const [nx, ny] = [l.nx - turn * l.ny, l.ny + turn * l.nx];
     const middle = [l.nx * l.off + (l.ny * (from + to)) / 2, l.ny * l.off - (l.nx * (from + to)) / 2];
     const off = nx * middle[0] + ny * middle[1] + (exactly ? 0 : normal() * spread);
-    return { nx, ny, off, dx: ny, dy: -nx, grid, from, to, seen: new Uint8Array(0), residual: exactly ? 0 : spread };
+    return {
+      nx,
+      ny,
+      off,
+      dx: ny,
+      dy: -nx,
+      grid,
+      from,
+      to,
+      seen: new Uint8Array(0),
+      beside: new Float32Array(0),
+      residual: exactly ? 0 : spread,
+    };
   });
   const at: Set<number>[] = pattern.vertices.map(() => new Set());
   lines.forEach((l, i) => {
