@@ -1,3 +1,4 @@
+import { gridReach } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
@@ -63,13 +64,24 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const nodes = clusterNodes(crossings, carriers, runs, {
-    radius: lattice.step > 0 ? Math.min(Math.max(1.5 * w, 3) * px, 0.35 * lattice.step) : Math.max(1.6 * w, 3.5) * px,
+    radius: joinRadius(lattice, w, px),
     reach,
     px,
     width: w * px,
   });
   const found = cutPieces(nodes, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
   return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);
+}
+
+/** Share of the grid step within which unsteady lines meet in one vertex, and the same in units of how far they stray. */
+const MEET_STEPS = 0.13;
+const MEET_REACHES = 3;
+
+/** Crossings nearer than this are one vertex, pattern units. */
+function joinRadius(lattice: LatticeFit, w: number, px: number): number {
+  if (lattice.step === 0) return Math.max(1.6 * w, 3.5) * px;
+  const steady = Math.min(Math.max(1.5 * w, 3) * px, 0.35 * lattice.step);
+  return Math.max(steady, Math.min(MEET_STEPS * lattice.step, MEET_REACHES * gridReach(lattice)));
 }
 
 /** Longest dash hole believed, in whole grid units. */
