@@ -122,7 +122,7 @@ function fitFrom(
   let bend = start;
   let straight = begun;
   const pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions);
-  if (!pitch || (!divisions && looksIrrational(pitch, straight, least))) return null;
+  if (!pitch || (!divisions && looksChance(pitch, straight, least))) return null;
   let spread = gridSpread(straight, stepOf(pitch), least, px);
   for (const degree of BEND_DEGREES) {
     if (spread < FLAT_PX * px) break;
@@ -142,7 +142,7 @@ function fitFrom(
   }
   const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
   const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
-  if (again && !divisions && looksIrrational(again, straight, least)) return null;
+  if (again && !divisions && looksChance(again, straight, least)) return null;
   // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
   if (!again && (!shaky || pitch.explained < GOOD)) return null;
   if (!again) return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
@@ -259,10 +259,12 @@ function gridSpread(straight: readonly StraightSegment[], step: number, least: n
 
 /**
  * Fine grids mimic the square root of 2: 41, 58, 70, 82 and 99 divisions nearly hold the 22.5-degree family. Where a
- * good share of the ink runs at odd multiples of 22.5 degrees, a fine grid is taken for such a mimic.
+ * good share of the ink runs at odd multiples of 22.5 degrees, a fine grid is taken for such a mimic. A fine grid that
+ * leaves many lines out catches the others by chance.
  */
-function looksIrrational(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
+function looksChance(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
   if (pitch.divisions * (pitch.halfUnits ? 2 : 1) < MIMIC_FROM) return false;
+  if (pitch.explained < FINE_EXPLAINED) return true;
   return oddEighths(straight, least) > MIMIC_SHARE;
 }
 
@@ -281,6 +283,8 @@ function oddEighths(straight: readonly StraightSegment[], least: number): number
 }
 
 const MIMIC_FROM = 29;
+/** Fine grids of true drawings explain more of their lines than this. */
+const FINE_EXPLAINED = 0.8;
 const MIMIC_SHARE = 0.08;
 /** In units of 22.5 degrees; about 2 degrees. */
 const MIMIC_SLACK = 0.09;
