@@ -1,15 +1,18 @@
 import { sidesOf } from '../geometry/sides.ts';
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges, type Ridges } from '../strokes/ridges.ts';
+import type { Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 
-/** A line with less than this share of the ink that this drawing's lines usually have may be no line of it. */
-const FAINT = 0.4;
+/** Lines with less than one of these shares of the ink that this drawing's lines usually have may be no lines of it, ... */
+const FAINT = [0.4, 0.3, 0.22];
 /** ... provided hardly any line is between faint and not, as a share of all length: uneven pencils and pale inks shade over. */
-const BETWEEN = { from: 0.8 * FAINT, to: 1.2 * FAINT, share: 0.025 };
+const BETWEEN = { from: 0.8, to: 1.2, share: 0.025 };
 /** ... and the faint ones are few: a pale second ink draws more than this share of the length. */
 const FEW = 0.25;
+/** A thinner stroke has less ink than its crest tells: a crest counts this much. */
+const CREST_FACTOR = 1.6;
 /** A stretch is judged over so many points each way, by ink that is rarely exceeded there: centre lines run through gaps of dashes. */
 const REACH = 30;
 const HIGH = 0.8;
@@ -23,25 +26,52 @@ const FLANK_TO = 4;
  */
 export function withoutFaint(strokes: Strokes, ink: InkField, sheet: Sheet): Strokes {
   const { ridges, segments } = strokes;
-  const amount = new Float32Array(ridges.count).fill(-1);
-  for (const s of segments) {
-    const along = s.points.map((p) => p);
-    const raw = Float32Array.from(along, (p) => inkAcross(ridges, p, s.angle, ink));
-    for (let i = 0; i < along.length; i++) {
-      const window = raw.slice(Math.max(0, i - REACH), i + REACH + 1).sort();
-      amount[along[i]] = window[Math.floor(HIGH * (window.length - 1))];
-    }
-  }
   const inner = insideOf(ridges, sheet, 1.5 * ink.strokeWidthPx + 2);
-  const sorted = amount.filter((v, p) => v >= 0 && inner[p]).sort();
-  const usual = sorted[sorted.length >> 1] ?? 0;
-  const below = (limit: number): number => sorted.findIndex((v) => v >= limit * usual) / sorted.length;
-  const share = below(FAINT);
-  if (!(share > 0 && share < FEW) || below(BETWEEN.to) - below(BETWEEN.from) > BETWEEN.share) return strokes;
+  const amount = alongSegments(ridges, segments, (p, angle) => inkAcross(ridges, p, angle, ink));
+  const crest = alongSegments(ridges, segments, (p) => crestAt(ridges, p, ink));
+  const [usualAmount, usualCrest] = [amount, crest].map((of) => {
+    const sorted = of.filter((v, p) => v >= 0 && inner[p]).sort();
+    return sorted[sorted.length >> 1] ?? 0;
+  });
+  // The crest tells where a neighbour's ink reaches into the window; the amount where strokes are thinner than a px.
+  const share = amount.map((v, p) => (v < 0 ? -1 : Math.min(v / usualAmount, (CREST_FACTOR * crest[p]) / usualCrest)));
+  const sorted = share.filter((v, p) => v >= 0 && inner[p]).sort();
+  const below = (limit: number): number => sorted.findIndex((v) => v >= limit) / sorted.length;
+  const limit = FAINT.find((f) => below(BETWEEN.to * f) - below(BETWEEN.from * f) <= BETWEEN.share) ?? 0;
+  const faint = below(limit);
+  if (!(faint > 0 && faint < FEW)) return strokes;
   return linkStrokes(
-    keepRidges(ridges, (p) => !inner[p] || amount[p] < 0 || amount[p] >= FAINT * usual),
+    keepRidges(ridges, (p) => !inner[p] || share[p] < 0 || share[p] >= limit),
     ink,
   );
+}
+
+/** A measure at each centre-line point: what it rarely exceeds along its segment nearby; -1 off all segments. */
+function alongSegments(
+  ridges: Ridges,
+  segments: readonly Segment[],
+  measure: (point: number, angle: number) => number,
+): Float32Array {
+  const out = new Float32Array(ridges.count).fill(-1);
+  for (const { points, angle } of segments) {
+    const raw = Float32Array.from(points, (p) => measure(p, angle));
+    points.forEach((p, i) => {
+      const window = raw.slice(Math.max(0, i - REACH), i + REACH + 1).sort();
+      out[p] = window[Math.floor(HIGH * (window.length - 1))];
+    });
+  }
+  return out;
+}
+
+/** Greatest density within a px of a centre-line point. */
+function crestAt(ridges: Ridges, p: number, ink: InkField): number {
+  const x0 = Math.floor(ridges.x[p]);
+  const y0 = Math.floor(ridges.y[p]);
+  let most = 0;
+  for (let y = Math.max(0, y0 - 1); y <= Math.min(ink.height - 1, y0 + 1); y++)
+    for (let x = Math.max(0, x0 - 1); x <= Math.min(ink.width - 1, x0 + 1); x++)
+      most = Math.max(most, ink.density[y * ink.width + x]);
+  return most;
 }
 
 /** Ink across a centre line at one of its points, paper beside it taken off: density px, root mean square of the channels. */
