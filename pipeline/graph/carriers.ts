@@ -71,13 +71,12 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   // A drawn border is ink all along, seen or not.
   const sides = sidesOf(sheet.polygon).map((side) => ({ ...side, from: 0, seen: null }));
   const leastFree = Math.max(least, FREE_LINE_PX * px);
-  for (const f of gatherFree(free, px, steadyStray(gatherFree(free, px, stray), stray, px)).sort(
-    (u, v) => v.length - u.length,
-  )) {
+  const steady = steadyStray(gatherFree(free, px, stray), stray, px);
+  for (const f of gatherFree(free, px, steady).sort((u, v) => v.length - u.length)) {
     if (f.length < leastFree) break;
     if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
       continue;
-    carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, stray));
+    carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, steady));
   }
   return carriers;
 }
