@@ -59,22 +59,20 @@ export function hueModes(own: readonly Feature[]): Hue[] {
     hues = refineHues(own, modes).filter((h) => h.share >= LEAST_SHARE);
     modes = hues.length > 2 ? joinShades(hues) : hues;
   }
-  if (hues.length === 1) {
-    const two = twoShades(own, hues[0]);
-    if (two) return refineHues(own, two);
-  }
   return hues;
 }
 
-/** Least gap between two washed-out inks in pooled spreads, their least share, and their least distance on the plane. */
-const TWO_SHADES_GAIN = 5.5;
+/** Gap between two washed-out inks in pooled spreads that is clear, and one that is enough where the folding laws agree. */
+export const CLEAR_SHADES = 5.5;
+export const VAGUE_SHADES = 3;
+/** Their least share, and their least distance on the plane. */
 const TWO_SHADES_SHARE = 0.12;
 const TWO_SHADES_STEP = 0.03;
 /** Variance under which two shades are as sharp as can be measured. */
 const TWO_SHADES_FLOOR = 0.00003;
 
 /** Two inks so washed out that they look like one, yet fall clearly in two along the direction in which the colours spread. */
-function twoShades(own: readonly Feature[], middle: Hue): { a: number; b: number }[] | null {
+export function twoShades(own: readonly Feature[], middle: Hue, clear: number): Hue[] | null {
   const sure = own.filter((f) => f.error < TWO_SHADES_STEP);
   let aa = 0;
   let ab = 0;
@@ -92,10 +90,10 @@ function twoShades(own: readonly Feature[], middle: Hue): { a: number; b: number
     TWO_SHADES_STEP,
     TWO_SHADES_FLOOR,
   );
-  if (!cut || cut.gain < TWO_SHADES_GAIN) return null;
+  if (!cut || cut.gain < clear) return null;
   const above = sure.map((f) => along(f) > cut.at);
   if (liesInPatches(sure, above)) return null;
-  return [true, false].map((side) => {
+  const modes = [true, false].map((side) => {
     const part = sure.filter((_, i) => above[i] === side);
     const weight = part.reduce((s, f) => s + f.weight, 0);
     return {
@@ -103,6 +101,7 @@ function twoShades(own: readonly Feature[], middle: Hue): { a: number; b: number
       b: part.reduce((s, f) => s + f.weight * f.b, 0) / weight,
     };
   });
+  return refineHues(own, modes);
 }
 
 /** Of more than two inks the two most alike, if they differ in saturation only or there are too many, are shades of one. */

@@ -1,9 +1,18 @@
 import { type Feature, featureOf } from './features.ts';
-import { GREY_RADIUS, type Hue, hueModes, nearestHue, planeGap } from './hues.ts';
-import { type Level, mergeLevels, strengthLevels } from './levels.ts';
+import {
+  CLEAR_SHADES,
+  GREY_RADIUS,
+  type Hue,
+  hueModes,
+  nearestHue,
+  planeGap,
+  twoShades,
+  VAGUE_SHADES,
+} from './hues.ts';
+import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.ts';
 import type { PieceInk } from './measure.ts';
 import { type Beat, nameRhythm, poolBeats, type Rhythm } from './rhythm.ts';
-import { honestRhythms, type RhythmClass, rhythmOdds } from './rhythm-classes.ts';
+import { honestRhythms, type RhythmClass, rhythmOdds, vagueRhythms } from './rhythm-classes.ts';
 
 /** One way of drawing creases that this picture uses. */
 export interface Ink {
@@ -39,31 +48,73 @@ const GUIDE_MOST = 0.45;
 /** Natural log of how much paler a guide is. */
 const GUIDE_GAP = Math.log(1.8);
 
-/** Sorts the pieces of this picture by how they are drawn. `inner` tells pieces that are not the border. */
-export function sortInks(pieces: readonly PieceInk[], inner: readonly boolean[], width: number): InkSorting {
+/** A way to sort the pieces, and how far the ink alone speaks for it: natural log of odds against one ink. */
+export interface PossibleSorting {
+  readonly sorting: InkSorting;
+  readonly favour: number;
+}
+
+/** Ink alone: colours that are clearly apart stand against any laws, vague differences only with them. */
+const FAVOUR = { colour: 14, shades: 5, rhythm: 4, strength: 3, nothing: 0, vague: -3 } as const;
+
+/** The ways in which the pieces of this picture may be sorted by how they are drawn. `inner` tells pieces that are not the border. */
+export function possibleSortings(
+  pieces: readonly PieceInk[],
+  inner: readonly boolean[],
+  width: number,
+): PossibleSorting[] {
   const features = pieces.map((p) => featureOf(p, width));
-  const own = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
-  if (own.length === 0) return { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) };
-  const hues = hueModes(own.map((i) => features[i]));
-  const levels = hues.map((h) => {
-    const found = strengthLevels(own.filter((i) => nearestHue(hues, features[i]) === h).map((i) => features[i]));
-    // Beside other colours only a pale grey is an ink of its own (a guide); shades of one colour are one ink.
-    const grey = Math.hypot(h.a, h.b) < GREY_RADIUS;
-    const both = Math.min(...found.map((l) => l.share)) * h.share > GUIDE_SHARE;
-    return hues.length === 1 || (grey && both && found.length > 1 && found[1].middle - found[0].middle > GUIDE_GAP)
-      ? found
-      : [mergeLevels(found)];
+  const indices = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
+  if (indices.length === 0)
+    return [{ sorting: { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) }, favour: 0 }];
+  const own = indices.map((i) => features[i]);
+  const sortBy = (by: InkSorting['by'], groups: readonly Group[], rhythms: readonly RhythmClass[] | null) => {
+    const odds = rhythms ? rhythmAndPale(features, groups, rhythms) : features.map((f) => groupOdds(f, groups));
+    const inks = describe(odds[0].length, odds, indices, pieces, features).map((ink, k) =>
+      rhythms && k < rhythms.length ? { ...ink, rhythm: rhythms[k].rhythm } : ink,
+    );
+    return { inks, by, odds };
+  };
+  const hues = hueModes(own);
+  const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own), null);
+  if (hues.length > 1) return [{ sorting: byHue(hues), favour: FAVOUR.colour }];
+  const [hue] = hues;
+  const groupsBy = (levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
+  const levels = strengthLevels(own, CLEAR);
+  const one = groupsBy(levels.length > 1 ? [mergeLevels(levels)] : levels);
+  const found: PossibleSorting[] = [{ sorting: sortBy('nothing', one, null), favour: FAVOUR.nothing }];
+  const add = (sorting: InkSorting, favour: number) => found.push({ sorting, favour });
+  const shades = twoShades(own, hue, CLEAR_SHADES);
+  if (shades) add(byHue(shades), FAVOUR.shades);
+  const rhythms = honestRhythms(own);
+  if (rhythms.length > 1) add(sortBy('rhythm', groupsBy(levels), rhythms), FAVOUR.rhythm);
+  if (levels.length > 1) add(sortBy('strength', groupsBy(levels), null), FAVOUR.strength);
+  const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
+  if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
+  for (const two of vagueRhythms(own)) add(sortBy('rhythm', groupsBy(levels), two), FAVOUR.vague);
+  const vagueLevels = strengthLevels(own, VAGUE);
+  if (vagueLevels.length > 1) add(sortBy('strength', groupsBy(vagueLevels), null), FAVOUR.vague);
+  return found;
+}
+
+/** Groups by hue; beside other colours only a pale grey is an ink of its own (a guide): shades of one colour are one ink. */
+function groupsOf(hues: readonly Hue[], own: readonly Feature[]): Group[] {
+  return hues.flatMap((hue) => {
+    const found = strengthLevels(
+      own.filter((f) => nearestHue(hues, f) === hue),
+      CLEAR,
+    );
+    const grey = Math.hypot(hue.a, hue.b) < GREY_RADIUS;
+    const both = Math.min(...found.map((l) => l.share)) * hue.share > GUIDE_SHARE;
+    const isGuide = grey && both && found.length > 1 && found[1].middle - found[0].middle > GUIDE_GAP;
+    const levels = isGuide ? found : [mergeLevels(found)];
+    return levels.map((level) => ({ hue, level, levels }));
   });
-  const groups: Group[] = hues.flatMap((h, k) => levels[k].map((level) => ({ hue: h, level, levels: levels[k] })));
-  const rhythms = hues.length === 1 ? honestRhythms(own.map((i) => features[i])) : null;
-  if (rhythms && rhythms.length > 1) return byRhythm(features, own, pieces, groups, rhythms);
-  const odds = features.map((f) => groupOdds(f, groups));
-  const inks = describe(groups.length, odds, own, pieces, features);
-  const by = groups.length < 2 ? 'nothing' : hues.length > 1 ? 'colour' : 'strength';
-  return { inks, by, odds };
 }
 
 const BROAD = 0.02;
+/** Spread of the natural log of strength that a single px along a stroke has. */
+const SAMPLE_SPREAD = 0.5;
 
 /** Probability of each group of hue and strength; a broad share of doubt keeps far-off pieces honest. */
 function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
@@ -74,8 +125,9 @@ function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
     const d2 = planeGap(g.hue, f) ** 2;
     let v = g.level.share * g.hue.share * (Math.exp(-d2 / (2 * s2)) / s2 + BROAD);
     if (g.levels.length > 1) {
-      const z = (Math.log(Math.max(1e-3, f.strength)) - g.level.middle) / (1.5 * g.level.spread + 0.08);
-      v *= Math.exp((-z * z) / 2) / (1.5 * g.level.spread + 0.08) + BROAD;
+      const spread = Math.hypot(1.5 * g.level.spread, SAMPLE_SPREAD / Math.sqrt(Math.max(1, f.weight)));
+      const z = (Math.log(Math.max(1e-3, f.strength)) - g.level.middle) / spread;
+      v *= Math.exp((-z * z) / 2) / spread + BROAD;
     }
     out[i] = v;
     sum += v;
@@ -84,26 +136,19 @@ function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
   return out;
 }
 
-function byRhythm(
+function rhythmAndPale(
   features: readonly Feature[],
-  own: readonly number[],
-  pieces: readonly PieceInk[],
   groups: readonly Group[],
   rhythms: readonly RhythmClass[],
-): InkSorting {
-  // A pale second level under a drawing in rhythms is a guide of its own; else strength says nothing.
-  const palest = groups.length === 2 ? (groups[0].level.middle < groups[1].level.middle ? 0 : 1) : -1;
-  const pale = palest >= 0 && groups[palest].level.share < GUIDE_MOST ? palest : -1;
-  const odds = features.map((f) => {
+): Float64Array[] {
+  // A pale lowest level under a drawing in rhythms is a guide of its own; else strength says nothing.
+  const pale = groups.length > 1 && groups[0].level.share < GUIDE_MOST;
+  return features.map((f) => {
     const beat = rhythmOdds(f.beat, rhythms);
-    if (pale < 0) return beat;
-    const p = groupOdds(f, groups)[pale];
+    if (!pale) return beat;
+    const p = groupOdds(f, groups)[0];
     return Float64Array.from([...beat.map((v) => v * (1 - p)), p]);
   });
-  const inks = describe(odds[0].length, odds, own, pieces, features).map((ink, k) =>
-    k < rhythms.length ? { ...ink, rhythm: rhythms[k].rhythm } : ink,
-  );
-  return { inks, by: 'rhythm', odds };
 }
 
 function describe(

@@ -2,7 +2,8 @@ import type { Bend } from '../geometry/bend.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Kind, LegendEntry, LegendRule, Odds, Sheet } from '../types.ts';
-import { type InkSorting, sortInks } from './inks.ts';
+import { type InkSorting, possibleSortings } from './inks.ts';
+import { lawEvidence } from './law-evidence.ts';
 import { type Meaning, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
 
@@ -24,13 +25,42 @@ export function readKinds(
   bend: Bend,
   legend: readonly LegendRule[],
 ): KindReading {
-  const measured = measurePieces(graph, ink, sheet, bend);
+  return kindsOf(measurePieces(graph, ink, sheet, bend), graph, ink, legend);
+}
+
+/** Kinds of pieces whose ink was measured. */
+export function kindsOf(
+  measured: readonly PieceInk[],
+  graph: StrokeGraph,
+  ink: Pick<InkField, 'strokeWidthPx' | 'paperColour' | 'lightOnDark'>,
+  legend: readonly LegendRule[],
+): KindReading {
   const inner = graph.pieces.map((p) => !p.border);
-  const sorting = sortInks(measured, inner, ink.strokeWidthPx);
-  const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, creasesMeet(graph));
-  const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, sorting.odds[i], meanings));
+  const meets = creasesMeet(graph);
+  const readings = possibleSortings(measured, inner, ink.strokeWidthPx).map(({ sorting, favour }) => {
+    const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets);
+    const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, sorting.odds[i], meanings));
+    return { sorting, meanings, odds, favour };
+  });
+  const { sorting, meanings, odds } = likeliestReading(graph, readings);
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
+}
+
+/** What broken laws leave of the favour of a clear reading. */
+const LEAST_OF_FAVOUR = 0.1;
+
+/** The reading for which the ink and the folding laws together speak most. */
+function likeliestReading<R extends { readonly odds: readonly Odds[]; readonly favour: number }>(
+  graph: StrokeGraph,
+  readings: readonly R[],
+): R {
+  if (readings.length === 1) return readings[0];
+  // People draw patterns that do not fold: a clear difference is one, unless another reading has the laws on its side.
+  const weights = readings.map(({ odds, favour }) =>
+    Math.max(favour + lawEvidence(graph, odds), LEAST_OF_FAVOUR * favour),
+  );
+  return readings[weights.indexOf(Math.max(...weights))];
 }
 
 /** True where three or more pieces, not all border, come together inside the sheet. */
@@ -86,7 +116,7 @@ function makeLegend(
   meanings: readonly Meaning[],
   kinds: readonly Kind[],
   graph: StrokeGraph,
-  ink: InkField,
+  ink: Pick<InkField, 'strokeWidthPx'>,
 ): LegendEntry[] {
   const best = sorting.odds.map((o) => o.indexOf(Math.max(...o)));
   const entries: LegendEntry[] = sorting.inks.map((k, i) => ({

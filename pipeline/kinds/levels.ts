@@ -8,46 +8,92 @@ export interface Level {
   readonly share: number;
 }
 
-/** Strengths must differ by this factor to be two inks, and their spreads must leave a gap. */
-const STRENGTH_RATIO = 1.5;
-/** A uniform spread cut in its middle parts by 3.5 spreads: two real levels must do clearly better. */
-const TWO_LEVELS_GAIN = 4.6;
+/** How clearly two neighbouring levels must be apart: by this factor, and by this many pooled spreads. */
+export interface Clearness {
+  readonly ratio: number;
+  readonly gain: number;
+}
+/** A uniform spread cut in its middle parts by 3.5 spreads: real levels must do clearly better. */
+export const CLEAR: Clearness = { ratio: 1.5, gain: 4.6 };
+/** Good enough where the folding laws agree. */
+export const VAGUE: Clearness = { ratio: 1.2, gain: 2.8 };
 
-/** One level of strength, or two where the logarithms fall into two groups with a gap. */
-export function strengthLevels(own: readonly Feature[]): Level[] {
-  const rows = own.map((f) => ({ v: Math.log(Math.max(1e-3, f.strength)), w: f.weight })).sort((a, b) => a.v - b.v);
-  const total = rows.reduce((s, r) => s + r.w, 0);
-  const levelOf = (part: { v: number; w: number }[]): Level => {
-    const w = part.reduce((s, r) => s + r.w, 0);
-    const middle = part.reduce((s, r) => s + r.v * r.w, 0) / Math.max(w, 1e-9);
-    const spread = Math.sqrt(part.reduce((s, r) => s + r.w * (r.v - middle) ** 2, 0) / Math.max(w, 1e-9));
-    return { middle, spread: Math.max(spread, 0.06), share: w / Math.max(total, 1e-9) };
+const LEAST_SPREAD = 0.06;
+/** Cuts are tried at so many places at most. */
+const MOST_CUTS = 120;
+const MOST_LEVELS = 3;
+
+/** Levels of strength, weakest first: as many (up to three) as are all clearly apart, at least one. */
+export function strengthLevels(own: readonly Feature[], clear: Clearness): Level[] {
+  const rows = withoutStrays(
+    own.map((f) => ({ v: Math.log(Math.max(1e-3, f.strength)), w: f.weight })).sort((a, b) => a.v - b.v),
+  );
+  const n = rows.length;
+  const sums = [0, 1, 2].map((power) => {
+    const sum = new Float64Array(n + 1);
+    rows.forEach(({ v, w }, i) => {
+      sum[i + 1] = sum[i] + w * v ** power;
+    });
+    return sum;
+  });
+  const levelOf = (from: number, to: number): Level => {
+    const [w, s, q] = sums.map((sum) => sum[to] - sum[from]);
+    const middle = s / Math.max(w, 1e-9);
+    const spread = Math.sqrt(Math.max(0, q / Math.max(w, 1e-9) - middle ** 2));
+    return { middle, spread: Math.max(spread, LEAST_SPREAD), share: w / Math.max(sums[0][n], 1e-9) };
   };
-  const one = levelOf(rows);
-  let best: [Level, Level] | null = null;
-  let bestGain = TWO_LEVELS_GAIN;
-  for (let cut = 1; cut < rows.length; cut++) {
-    const low = levelOf(rows.slice(0, cut));
-    const high = levelOf(rows.slice(cut));
-    if (Math.min(low.share, high.share) < 2 * LEAST_SHARE) continue;
-    if (high.middle - low.middle < Math.log(STRENGTH_RATIO)) continue;
-    // Between-group distance in pooled spreads (Fisher 1936).
-    const within = Math.sqrt(low.share * low.spread ** 2 + high.share * high.spread ** 2);
-    const gain = (high.middle - low.middle) / within;
-    if (gain > bestGain) {
+  const step = Math.max(1, Math.ceil(n / MOST_CUTS));
+  let best: readonly Level[] = [levelOf(0, n)];
+  for (let count = 2; count <= MOST_LEVELS; count++) {
+    let bestGain = clear.gain;
+    let found: readonly Level[] | null = null;
+    const cut = (from: number, cuts: readonly number[]): void => {
+      if (cuts.length < count - 1) {
+        for (let c = from + 1; c < n; c += step) cut(c, [...cuts, c]);
+        return;
+      }
+      const ends = [0, ...cuts, n];
+      const levels = ends.slice(1).map((end, k) => levelOf(ends[k], end));
+      if (levels.some(({ share }) => share < 2 * LEAST_SHARE)) return;
+      const gain = Math.min(...levels.slice(1).map((high, k) => gainOf(levels[k], high, clear.ratio)));
+      if (gain <= bestGain) return;
       bestGain = gain;
-      best = [low, high];
-    }
-    if (rows.length > 400) cut += 3;
+      found = levels;
+    };
+    cut(0, []);
+    if (found && !isPatchy(own, found)) best = found;
   }
-  const cut = best ? (best[0].middle + best[1].middle) / 2 : 0;
-  return best &&
-    !liesInPatches(
+  return [...best];
+}
+
+/** A step this wide (natural log) with fewer than LEAST_SHARE twice beyond it parts strays from the inks: ghosts, blots. */
+const STRAY_STEP = 0.3;
+
+/** Sorted strengths less the few at either end that stand apart. */
+function withoutStrays(rows: readonly { v: number; w: number }[]): readonly { v: number; w: number }[] {
+  const most = 2 * LEAST_SHARE * rows.reduce((s, { w }) => s + w, 0);
+  const isStep = (i: number) => rows[i].v - rows[i - 1].v > STRAY_STEP;
+  let [from, to] = [0, rows.length];
+  for (let i = 1, w = rows[0].w; i < rows.length && w < most; w += rows[i++].w) if (isStep(i)) from = i;
+  for (let i = rows.length - 1, w = rows[i].w; i > from && w < most; w += rows[--i].w) if (isStep(i)) to = i;
+  return rows.slice(from, to);
+}
+
+/** Distance of two levels in pooled spreads (Fisher 1936); 0 where they are nearer than the ratio. */
+function gainOf(low: Level, high: Level, ratio: number): number {
+  if (high.middle - low.middle < Math.log(ratio)) return 0;
+  const within = (low.share * low.spread ** 2 + high.share * high.spread ** 2) / (low.share + high.share);
+  return (high.middle - low.middle) / Math.sqrt(within);
+}
+
+function isPatchy(own: readonly Feature[], levels: readonly Level[]): boolean {
+  return levels.slice(1).some((high, k) => {
+    const cut = (levels[k].middle + high.middle) / 2;
+    return liesInPatches(
       own,
       own.map((f) => Math.log(Math.max(1e-3, f.strength)) > cut),
-    )
-    ? best
-    : [one];
+    );
+  });
 }
 
 export function mergeLevels(levels: readonly Level[]): Level {

@@ -44,10 +44,17 @@ function isUneven(beats: readonly Beat[]): boolean {
 /** Solid strokes with more than this share of the length are an ink of the drawing. */
 const SOLID_SHARE = 0.15;
 
-/** The rhythms in the picture, from the pieces long enough to show theirs. */
-function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
+/** Beats of the pieces long enough to show their rhythm. */
+function tellingBeats(own: readonly Feature[]): Beat[] {
   const long = own.filter((f) => f.beat.length >= TELLING_LENGTH);
-  const telling = (long.length >= 6 ? long : own.filter((f) => f.beat.length >= TELLING_LENGTH / 2)).map((f) => f.beat);
+  return (long.length >= LEAST_PIECES ? long : own.filter((f) => f.beat.length >= TELLING_LENGTH / 2)).map(
+    (f) => f.beat,
+  );
+}
+
+/** The rhythms in the picture. */
+function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
+  const telling = tellingBeats(own);
   const total = telling.reduce((s, b) => s + b.length, 0);
   const solid = telling.filter((b) => nameRhythm(b) === 'solid');
   const broken = telling.filter((b) => nameRhythm(b) !== 'solid');
@@ -57,6 +64,45 @@ function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
   const two = solidShare > SOLID_SHARE ? null : partBeats(broken);
   if (two) parts.push({ rhythm: 'dashed', beats: two.dashed }, { rhythm: 'dashdot', beats: two.dashdot });
   else if (broken.length > 0) parts.push({ rhythm: nameRhythm(poolBeats(broken)), beats: broken });
+  return classesOf(parts);
+}
+
+/** Shorter pieces may be shorter than a dash; so many must be left. */
+const LEAST_TELLING = TELLING_LENGTH / 4;
+const LEAST_PIECES = 6;
+
+/** Two rhythms by each of the ways in which they may differ, however small the gap: for where the folding laws agree. */
+export function vagueRhythms(own: readonly Feature[]): RhythmClass[][] {
+  const usual = tellingBeats(own);
+  const telling =
+    usual.length >= LEAST_PIECES ? usual : own.filter((f) => f.beat.length >= LEAST_TELLING).map((f) => f.beat);
+  return cutsOf(telling).flatMap(({ of, cut }) => {
+    if (!cut || cut.gain < VAGUE_RHYTHMS_GAIN) return [];
+    const [high, low] = partAt(telling, of, cut.at);
+    const rhythms = [nameRhythm(poolBeats(high)), nameRhythm(poolBeats(low))];
+    if (rhythms.includes('solid')) {
+      const [solid, broken] = poolBeats(high).filled > poolBeats(low).filled ? [high, low] : [low, high];
+      const rhythm = nameRhythm(poolBeats(broken));
+      if (rhythm === 'solid') return [];
+      return [
+        classesOf([
+          { rhythm: 'solid', beats: solid },
+          { rhythm, beats: broken },
+        ]),
+      ];
+    }
+    const { dashed, dashdot } = dashdotOf(high, low);
+    return [
+      classesOf([
+        { rhythm: 'dashed', beats: dashed },
+        { rhythm: 'dashdot', beats: dashdot },
+      ]),
+    ];
+  });
+}
+
+function classesOf(parts: readonly { rhythm: Rhythm; beats: readonly Beat[] }[]): RhythmClass[] {
+  const total = parts.reduce((s, { beats }) => s + beats.reduce((t, b) => t + b.length, 0), 0);
   return parts
     .map(({ rhythm, beats }) => {
       const beat = poolBeats(beats);
@@ -84,6 +130,7 @@ function spreadOfFilled(beats: readonly Beat[], mean: number): number {
 
 /** Least gap between two rhythms in pooled spreads, and least share of each. */
 const TWO_RHYTHMS_GAIN = 3.4;
+const VAGUE_RHYTHMS_GAIN = 2.5;
 const TWO_RHYTHMS_SHARE = 0.12;
 /** Least difference of the two in filled share or in share of dots. */
 const TWO_RHYTHMS_STEP = 0.06;
@@ -95,20 +142,34 @@ const TELLING_DOTS = 0.15;
  * with more dots or, where blur has eaten the dots, the emptier.
  */
 function partBeats(broken: readonly Beat[]): { dashed: readonly Beat[]; dashdot: readonly Beat[] } | null {
-  const meanRate = poolBeats(broken).holeRate || 1;
-  const ways = [(b: Beat) => b.dots, (b: Beat) => b.filled, (b: Beat) => b.holeRate / meanRate].map((of) => ({
+  const best = cutsOf(broken).reduce((a, b) => ((b.cut?.gain ?? 0) > (a.cut?.gain ?? 0) ? b : a));
+  if (!best.cut || best.cut.gain < TWO_RHYTHMS_GAIN) return null;
+  const [above, below] = partAt(broken, best.of, best.cut.at);
+  return dashdotOf(above, below);
+}
+
+type Way = (b: Beat) => number;
+
+function cutsOf(beats: readonly Beat[]): { of: Way; cut: ReturnType<typeof cutInTwo> }[] {
+  const meanRate = poolBeats(beats).holeRate || 1;
+  return [(b: Beat) => b.dots, (b: Beat) => b.filled, (b: Beat) => b.holeRate / meanRate].map((of) => ({
     of,
     cut: cutInTwo(
-      broken.map((b) => ({ v: of(b), w: b.length })),
+      beats.map((b) => ({ v: of(b), w: b.length })),
       TWO_RHYTHMS_SHARE,
       TWO_RHYTHMS_STEP,
     ),
   }));
-  const best = ways.reduce((a, b) => ((b.cut?.gain ?? 0) > (a.cut?.gain ?? 0) ? b : a));
-  if (!best.cut || best.cut.gain < TWO_RHYTHMS_GAIN) return null;
-  const at = best.cut.at;
-  const above = broken.filter((b) => best.of(b) > at);
-  const below = broken.filter((b) => best.of(b) <= at);
+}
+
+function partAt(beats: readonly Beat[], of: Way, at: number): [above: Beat[], below: Beat[]] {
+  return [beats.filter((b) => of(b) > at), beats.filter((b) => of(b) <= at)];
+}
+
+function dashdotOf(
+  above: readonly Beat[],
+  below: readonly Beat[],
+): { dashed: readonly Beat[]; dashdot: readonly Beat[] } {
   const [high, low] = [poolBeats(above), poolBeats(below)];
   const aboveIsDashdot =
     Math.abs(high.dots - low.dots) > TELLING_DOTS ? high.dots > low.dots : high.filled < low.filled;
@@ -122,9 +183,14 @@ function solidFill(b: Beat): number {
   return (Math.exp(-(z * z) / 2) + ODD_READING) / spread;
 }
 
+/** The runs of one piece are alike: so many tell of dots, more say the same again. */
+const MOST_TOLD = 6;
+
 /** How likely this beat is under each rhythm, by its holes and dots. */
 export function rhythmOdds(b: Beat, rhythms: readonly RhythmClass[]): Float64Array {
   const holes = Math.round(b.holeRate * b.length);
+  // Dots tell broken rhythms from each other; a solid line has no runs to count.
+  const areTwo = rhythms.filter((r) => r.rhythm !== 'solid').length > 1;
   const out = Float64Array.from(rhythms, (r) => {
     let v = r.share;
     if (r.rhythm === 'solid') v *= (holes === 0 ? 1 : 0.12 ** Math.min(3, holes)) * solidFill(b);
@@ -134,10 +200,10 @@ export function rhythmOdds(b: Beat, rhythms: readonly RhythmClass[]): Float64Arr
       const spread = r.filledSpread + CUT_WIDTHS / Math.max(1, b.length);
       const z = (b.filled - r.beat.filled) / spread;
       v *= (Math.exp(-(z * z) / 2) + ODD_READING) / spread;
-      if (b.runs > 0) {
-        const dots = Math.round(b.dots * b.runs);
+      if (areTwo && b.runs > 0) {
         const share = Math.min(0.96, Math.max(0.04, r.beat.dots));
-        v *= share ** dots * (1 - share) ** (b.runs - dots);
+        const told = Math.min(b.runs, MOST_TOLD);
+        v *= share ** (b.dots * told) * (1 - share) ** ((1 - b.dots) * told);
       }
     }
     return v + 1e-6;

@@ -23,6 +23,7 @@ const STROKE_PX = 2.5;
 
 export interface Inked {
   readonly reading: KindReading;
+  readonly graph: StrokeGraph;
   /** Pen of each piece, in the order of `pens`; null for the sides. */
   readonly penOf: readonly (number | null)[];
 }
@@ -53,7 +54,7 @@ export function inked(
     } else patches.push(...strokes(a, b, pens[pen], i));
   });
   const ink = fieldOf(SIZE, paint(SIZE, SIZE, patches, paper), STROKE_PX, { paper });
-  return { reading: readKinds(graph, ink, sheet, NO_BEND, legend), penOf };
+  return { reading: readKinds(graph, ink, sheet, NO_BEND, legend), graph, penOf };
 }
 
 /** The letters that the reading gives to the pieces of a pen, each once. */

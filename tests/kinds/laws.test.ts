@@ -1,0 +1,74 @@
+/** Small differences between strokes are two inks where the kinds that they give obey a law that chance does not. */
+import { describe, expect, it } from 'vitest';
+import { lawEvidence } from '../../pipeline/kinds/law-evidence.ts';
+import type { Odds } from '../../pipeline/types.ts';
+import { BLACK } from '../ink/painted.ts';
+import { inked, lettersOf, type Pen } from './inked.ts';
+
+/**
+ * A map folded along the level lines first, then across: a level line keeps its kind, an upright one changes at every
+ * level line. So three creases of each crossing are of one kind (Maekawa's theorem: mountains less valleys are two).
+ */
+const folded = (line: number, along: number, upright: boolean): number => (upright ? line + along : line) % 2;
+/** Two of each kind at every crossing, which breaks Maekawa's theorem. */
+const byDirection = (_line: number, _along: number, upright: boolean): number => (upright ? 1 : 0);
+/** All of one kind up to the middle, the other beyond: four of one kind at most crossings. */
+const byPlace = (line: number, along: number, upright: boolean): number => ((upright ? line : along) < 3 ? 1 : 0);
+
+const nearly: Pen[] = [
+  { colour: BLACK, widthPx: 2.6 },
+  { colour: BLACK, widthPx: 3.4 },
+];
+
+describe('strokes a little thicker than others', () => {
+  it('are another kind where that folds', () => {
+    const drawn = inked(nearly, folded);
+    expect([lettersOf(drawn, 0), lettersOf(drawn, 1)]).toEqual(['V', 'M']);
+  });
+
+  it.each([
+    ['by direction', byDirection],
+    ['by place', byPlace],
+  ])('are the same ink where they differ %s: that is how they came out', (_, penAt) => {
+    const drawn = inked(nearly, penAt);
+    expect([lettersOf(drawn, 0), lettersOf(drawn, 1)]).toEqual(['U', 'U']);
+  });
+});
+
+describe('the evidence of the laws', () => {
+  const { graph, penOf } = inked(nearly, folded);
+  const sure = (mountain: number): Odds => ({ mountain, valley: 1 - mountain, edge: 0, guide: 0, absent: 0 });
+  const oddsOf = (mountain: (i: number) => number): Odds[] => penOf.map((_, i) => sure(mountain(i)));
+  const crossings = 25;
+
+  it('is for kinds that obey Maekawa everywhere, whichever of the two is mountain', () => {
+    const asDrawn = lawEvidence(
+      graph,
+      oddsOf((i) => penOf[i] ?? 0),
+    );
+    const turned = lawEvidence(
+      graph,
+      oddsOf((i) => 1 - (penOf[i] ?? 0)),
+    );
+    // By chance 8 of the 16 ways to letter a crossing of four creases obey.
+    expect(asDrawn).toBeGreaterThan(crossings * Math.log(2) * 0.9 - Math.log(5));
+    expect(asDrawn).toBeLessThan(crossings * Math.log(2) * 1.1);
+    expect(turned).toBeCloseTo(asDrawn, 9);
+  });
+
+  it('is nothing where all is open, and against kinds that break the law everywhere', () => {
+    expect(
+      lawEvidence(
+        graph,
+        oddsOf(() => 0.5),
+      ),
+    ).toBeCloseTo(0, 9);
+    const { penOf: pens } = inked(nearly, byDirection);
+    expect(
+      lawEvidence(
+        graph,
+        oddsOf((i) => pens[i] ?? 0),
+      ),
+    ).toBeLessThan(-5);
+  });
+});
