@@ -72,9 +72,10 @@ export function guessOutlines(
     if (kept.every((other) => !alike(other, guess, 0.5 * points.tolerance))) kept.push(guess);
     if (kept.length >= MOST_QUADS) break;
   }
-  // The hull and the sheet stay in the race however little is drawn along them.
+  // The hull, the sheet and the picture itself stay in the race however little is drawn along them.
   for (const guess of quads) {
-    const plain = guess.kinds.every((k) => k === 'hull') || guess.kinds.every((k) => k === 'sheet');
+    const [kind] = guess.kinds;
+    const plain = kind !== 'ink' && guess.kinds.every((k) => k === kind);
     if (plain && !kept.includes(guess)) kept.push({ ...guess, reserved: true });
   }
   return [...kept, ...polygonsOf(network, lines, points, known).filter((g) => fits(g.sides.map((s) => s.from)))];

@@ -40,8 +40,8 @@ export const MOST_OUTSIDE = 0.15;
 const LEAST_DRAWN = 0.22;
 /** Share of a chain that is ink. */
 const LEAST_INKED = 0.3;
-/** Lines kept. */
-const MOST_LINES = 15;
+/** Drawn lines kept; the hull's sides and known lines have few rivals and stay whatever is drawn. */
+const MOST_DRAWN = 10;
 /** Points kept of a network. */
 const MOST_POINTS = 900;
 /** Ink within this share of the network's extent of a line is on it, not outside it. */
@@ -84,11 +84,12 @@ function chordsOf(marks: Marks, c: number): number[] {
 
 /** Lines for the combinations of a quadrilateral: the most drawn with the least ink outside come first. */
 export function rimLines(marks: Marks, network: Network, points: Points, known: readonly KnownLine[]): RimLine[] {
-  const lines: RimLine[] = [];
+  const drawnLines: RimLine[] = [];
   for (const { curve, drawn, chains } of longLines(marks, network, points.tolerance)) {
     const line = oriented(curve, drawn, 'ink', points, chains);
-    if (line) lines.push(line);
+    if (line) drawnLines.push(line);
   }
+  const lines: RimLine[] = [];
   const hull = hugPolygon(network.hull, 4) ?? [];
   const plain = hull.map((p, i) => ({ ...straight(p, hull[(i + 1) % hull.length]), kind: 'hull' as SideKind }));
   for (const { kind, ...curve } of [...plain, ...known]) {
@@ -96,7 +97,8 @@ export function rimLines(marks: Marks, network: Network, points: Points, known: 
     if (line) lines.push(line);
   }
   const worth = (l: RimLine): number => (l.drawn / network.extent + 0.3) * (1 - l.outside / MOST_OUTSIDE);
-  return lines.sort((a, b) => worth(b) - worth(a)).slice(0, MOST_LINES);
+  lines.push(...drawnLines.sort((a, b) => worth(b) - worth(a)).slice(0, MOST_DRAWN));
+  return lines.sort((a, b) => worth(b) - worth(a));
 }
 
 /** Travelled so that the ink lies to the right on the screen; null where too much lies on both sides. The line's own chains lie on it. */
