@@ -15,6 +15,8 @@ export interface Evidence {
   /** Shares of the network's ink outside the outline, and inside it but not on it. */
   readonly outside: number;
   readonly interior: number;
+  /** Ends of drawn sides at which the ink stops short of the corner. */
+  readonly bareEnds: number;
 }
 
 /** Marks on a side agree with its direction to this (sine). */
@@ -29,12 +31,18 @@ const OUTSIDE_SHARE = 0.007;
 const LEAST_SIDE_CONTRAST = 0.5;
 /** Ends this near to a side are at it, as a share of the longest side: the last gap of a dashed line, an overshoot. */
 const END_SHARE = 0.013;
+/** A line that ends beyond a side by so many times that passes through it in full; in between it may be an overshoot. */
+const PASSED_FULL = 2;
 /** Ends may lie beyond a side's end by this share of it. */
 const END_ZONE = 0.015;
 /** The sides' contrast is taken from this much ink along them at least, in network extents. */
 const LEAST_ALONG = 0.5;
 /** Length of a bin of coverage, px. */
 const BIN_PX = 8;
+/** A side with ink along this share of it is drawn; its stroke reaches the corner to this share, or this many bins. */
+const DRAWN_SHARE = 0.6;
+const SHORT_SHARE = 0.025;
+const SHORT_BINS = 2;
 
 /**
  * Weighs the outline with one network: what of it lies outside, inside, and ends at the sides. What runs along a side or across it is told by `all` marks
@@ -56,8 +64,10 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
     if (depth < -slack) outside += weight;
     else if (depth > slack) interior += weight;
   }
+  const covers = sides.map((side) => coverBins(side, all, LEAST_SIDE_CONTRAST * reference));
   return {
-    support: sides.map((side) => coverageOf(side, all, LEAST_SIDE_CONTRAST * reference)),
+    support: covers.map(shareOf),
+    bareEnds: covers.reduce((sum, bins) => sum + bareEndsOf(bins), 0),
     ...passages(marks, network, all, sides, Math.max(...lengths), say),
     outside: outside / total,
     interior: interior / total,
@@ -66,6 +76,11 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
 
 /** Share of the curve's length along which marks of at least that contrast run. */
 export function coverageOf(side: Curve, all: Network, leastContrast: number): number {
+  return shareOf(coverBins(side, all, leastContrast));
+}
+
+/** 1 for each stretch of the curve along which such marks run. */
+function coverBins(side: Curve, all: Network, leastContrast: number): Uint8Array {
   const length = chordOf(side);
   const ux = (side.to[0] - side.from[0]) / length;
   const uy = (side.to[1] - side.from[1]) / length;
@@ -76,9 +91,20 @@ export function coverageOf(side: Curve, all: Network, leastContrast: number): nu
     const { t, off } = offsetFrom(side, all.x[i], all.y[i]);
     if (t >= 0 && t < 1 && Math.abs(off) < near) bins[Math.floor(t * bins.length)] = 1;
   }
+  return bins;
+}
+
+function shareOf(bins: Uint8Array): number {
   let covered = 0;
   for (const b of bins) covered += b;
   return covered / bins.length;
+}
+
+/** The strokes of a border meet in its corners: how many ends of a drawn side fall short of them, 0 to 2. */
+function bareEndsOf(bins: Uint8Array): number {
+  if (shareOf(bins) < DRAWN_SHARE) return 0;
+  const most = Math.max(SHORT_BINS, SHORT_SHARE * bins.length);
+  return (bins.indexOf(1) > most ? 1 : 0) + (bins.length - 1 - bins.lastIndexOf(1) > most ? 1 : 0);
 }
 
 /** Distance inside the outline, px; negative outside. */
@@ -135,7 +161,10 @@ function passages(
         stopped[k] += say(contrast);
       } else if (outer.off > 0) {
         const t = inner.t + ((outer.t - inner.t) * -inner.off) / (outer.off - inner.off);
-        if (t > 0 && t < 1) passed[k] += say(contrast);
+        if (t <= 0 || t >= 1) continue;
+        const through = Math.min(1, (outer.off / near - 1) / (PASSED_FULL - 1));
+        passed[k] += through * say(contrast);
+        stopped[k] += (1 - through) * say(contrast);
       }
     }
   }

@@ -61,6 +61,10 @@ const CLOSED_SUPPORT = 0.85;
 const CLOSED_CROSSED = 0.3;
 /** Price of another number of sides than four: most sheets are four-sided. */
 const NO_QUAD = 0.3;
+/** Price of such an outline that is in part the sheet's edge and in part not: a sheet has its edge all round, and a line across its corner is a crease. */
+const CUT_SHEET = 0.5;
+/** Price of each end of a drawn side that has no ink up to the corner. */
+const BARE_END = 0.15;
 
 /**
  * Traces every side of the candidates, which share their corners, twice, and weighs the outline with each one's network; the best reading, or null where the
@@ -84,19 +88,26 @@ export function refine(group: readonly Candidate[]): Found | null {
   const corners = sides.map((s) => s.from);
   const kinds = sides.map((s) => s.kind);
   if (!isConvex(corners) || polygonArea(corners) < LEAST_AREA_SHARE * map.ink.length) return null;
-  const plain = (corners.length === 4 ? 0 : -NO_QUAD) - skewPrice(sides);
+  const plain = -shapePrice(kinds) - skewPrice(sides);
   let best: Found | null = null;
   for (const { network, marks, all, mass, onSheet, looseness } of distinctNetworks(group)) {
     const evidence = weigh(marks, network, all, sides);
     const score =
       totalScore(evidence, sideEvidence(evidence, kinds, sides), mass) +
       plain +
-      (isClosed(evidence) ? CLOSED : 0) +
+      (isClosed(evidence) ? CLOSED : 0) -
+      BARE_END * evidence.bareEnds +
       (onSheet ? ON_SHEET : 0) -
       LOOSE * looseness;
     if (!best || score > best.score) best = { map, corners, sides, kinds, evidence, marks, network, onSheet, score };
   }
   return best;
+}
+
+function shapePrice(kinds: readonly SideKind[]): number {
+  if (kinds.length === 4) return 0;
+  const edges = kinds.filter((k) => k === 'sheet').length;
+  return NO_QUAD + (edges > 0 && edges < kinds.length ? CUT_SHEET : 0);
 }
 
 function isClosed(evidence: Evidence): boolean {
