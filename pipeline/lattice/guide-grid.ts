@@ -2,6 +2,7 @@ import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
+import { shareOfMaekawa } from './grid-law.ts';
 import { GRID_DIRECTIONS, type LatticeFit } from './lattice.ts';
 import { type StraightPoints, straightPoints } from './straight-points.ts';
 
@@ -17,6 +18,8 @@ const LINES_SHARE = 0.6;
 const LINE_COVER = 0.65;
 /** The grid's strokes are paler than the creases by at least this factor. */
 const PALER = 0.5;
+/** Where more than this share of the crossings keeps to Maekawa's law, pale and dark are two kinds of crease. */
+const LAWFUL = 0.5;
 /** Fewer divisions than this are creases, not graph paper. */
 const LEAST_DIVISIONS = 4;
 
@@ -34,7 +37,7 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
   for (const divisions of pitch.halfUnits ? [2 * pitch.divisions, pitch.divisions] : [pitch.divisions]) {
     if (divisions < LEAST_DIVISIONS) continue;
     const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx);
-    if (limit > 0)
+    if (limit > 0 && shareOfMaekawa(points, (p) => amount[p] >= limit, divisions, 1 / sheet.pxPerUnit) < LAWFUL)
       return {
         divisions,
         strokes: linkStrokes(
