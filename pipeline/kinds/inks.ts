@@ -54,8 +54,11 @@ export interface PossibleSorting {
   readonly favour: number;
 }
 
-/** Ink alone: colours that are clearly apart stand against any laws, vague differences only with them. */
-const FAVOUR = { colour: 14, shades: 5, rhythm: 4, strength: 3, nothing: 0, vague: -3 } as const;
+/**
+ * Ink alone: colours that are clearly apart stand against any laws, vague differences only with them. Where in its rhythm a
+ * piece begins goes on from its neighbour's: of vague rhythms the laws must speak more clearly.
+ */
+const FAVOUR = { colour: 14, shades: 5, rhythm: 4, strength: 3, nothing: 0, vague: -3, vagueRhythm: -6 } as const;
 
 /** The ways in which the pieces of this picture may be sorted by how they are drawn. `inner` tells pieces that are not the border. */
 export function possibleSortings(
@@ -91,7 +94,7 @@ export function possibleSortings(
   if (levels.length > 1) add(sortBy('strength', groupsBy(levels), null), FAVOUR.strength);
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
-  for (const two of vagueRhythms(own)) add(sortBy('rhythm', groupsBy(levels), two), FAVOUR.vague);
+  for (const two of vagueRhythms(own)) add(sortBy('rhythm', groupsBy(levels), two), FAVOUR.vagueRhythm);
   const vagueLevels = strengthLevels(own, VAGUE);
   if (vagueLevels.length > 1) add(sortBy('strength', groupsBy(vagueLevels), null), FAVOUR.vague);
   return found;

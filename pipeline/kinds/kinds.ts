@@ -6,6 +6,7 @@ import { type InkSorting, possibleSortings } from './inks.ts';
 import { lawEvidence } from './law-evidence.ts';
 import { type Meaning, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
+import { type Profile, profilesOf } from './profile.ts';
 
 export interface KindReading {
   /** Kind and odds of each piece of the graph. */
@@ -25,16 +26,17 @@ export function readKinds(
   bend: Bend,
   legend: readonly LegendRule[],
 ): KindReading {
-  return kindsOf(measurePieces(graph, ink, sheet, bend), graph, ink, legend);
+  return kindsOf(profilesOf(graph, ink, sheet, bend), graph, ink, legend);
 }
 
-/** Kinds of pieces whose ink was measured. */
+/** Kinds of pieces whose ink was sampled. */
 export function kindsOf(
-  measured: readonly PieceInk[],
+  profiles: readonly Profile[],
   graph: StrokeGraph,
   ink: Pick<InkField, 'strokeWidthPx' | 'paperColour' | 'lightOnDark'>,
   legend: readonly LegendRule[],
 ): KindReading {
+  const measured = measurePieces(profiles, ink.strokeWidthPx);
   const inner = graph.pieces.map((p) => !p.border);
   const meets = creasesMeet(graph);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx).map(({ sorting, favour }) => {

@@ -1,9 +1,6 @@
-import { type Bend, unbend } from '../geometry/bend.ts';
-import { patternToPaper } from '../geometry/frames.ts';
-import type { Carrier } from '../graph/carriers.ts';
-import type { StrokeGraph } from '../graph/graph.ts';
-import type { InkField } from '../ink/ink.ts';
-import type { PatternPoint, Sheet } from '../types.ts';
+import type { PatternPoint } from '../types.ts';
+import type { Profile } from './profile.ts';
+import { readBeat } from './rhythm.ts';
 
 /** What was measured along one piece. */
 export interface PieceInk {
@@ -25,181 +22,119 @@ export interface PieceInk {
   readonly change: { readonly at: number; readonly angle: number } | null;
 }
 
-/** Half-width of the window across a stroke, in stroke widths, plus px for blur. */
-const WINDOW_WIDTHS = 0.9;
-const WINDOW_PX = 2.5;
-/** Ends of a piece are left out over this many stroke widths plus a px, at most this share of it. */
-const END_WIDTHS = 1.3;
-const END_SHARE = 0.3;
 /** A sample holds ink if it has this share of the piece's strong samples. */
 const INK_SHARE = 0.4;
 /** A stroke whose thinnest twentieth falls below this share of its strong part has holes. */
 const CLEAR_DIP = 0.65;
 
-/** Samples the ink along every piece of the graph on the straightened sheet. */
-export function measurePieces(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend: Bend): PieceInk[] {
-  const px = 1 / sheet.pxPerUnit;
-  const crowd = neighbourGaps(graph, px);
-  return graph.pieces.map((piece, i) => {
-    const c = graph.carriers[piece.carrier];
-    const length = (piece.t1 - piece.t0) / px;
-    const end = Math.min(END_SHARE * length, END_WIDTHS * ink.strokeWidthPx + 1);
-    const n = Math.max(1, Math.floor(length - 2 * end));
-    const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
-    const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
-    const measured = samplePiece(c, strokeBeside(c, piece, px), piece.t0 + end * px, px, n, reach, ink, sheet, bend);
-    const { change } = measured;
-    // Samples leave out the ends; the place of a change is a share of the whole piece.
-    return change ? { ...measured, change: { ...change, at: (end + change.at * n) / length } } : measured;
-  });
+/** What the profiles of all pieces say of their ink; `width` is the stroke width in px. */
+export function measurePieces(profiles: readonly Profile[], width: number): PieceInk[] {
+  const asBroken = profiles.map((p) => measure(p, width, false));
+  return isUnbroken(asBroken, width) ? profiles.map((p) => measure(p, width, true)) : asBroken;
 }
 
-/** Distance in px from each piece to the nearest parallel piece beside it: keeps windows apart in tight pleats. */
-function neighbourGaps(graph: StrokeGraph, px: number): Float64Array {
-  const gaps = new Float64Array(graph.pieces.length).fill(1e9);
-  const byDirection = new Map<number, number[]>();
-  graph.pieces.forEach((p, i) => {
-    const c = graph.carriers[p.carrier];
-    const key = Math.round(Math.atan2(c.ny, c.nx) / (Math.PI / 180) + 360) % 180;
-    const list = byDirection.get(key);
-    if (list) list.push(i);
-    else byDirection.set(key, [i]);
-  });
-  for (const list of byDirection.values()) {
-    list.sort((a, b) => graph.carriers[graph.pieces[a].carrier].off - graph.carriers[graph.pieces[b].carrier].off);
-    for (let u = 0; u < list.length; u++) {
-      const a = graph.pieces[list[u]];
-      const ca = graph.carriers[a.carrier];
-      for (let v = u + 1; v < list.length; v++) {
-        const b = graph.pieces[list[v]];
-        const cb = graph.carriers[b.carrier];
-        const gap = (cb.off - ca.off) / px;
-        if (gap > MOST_GAP_PX) break;
-        if (gap < 0.5 || Math.min(a.t1, b.t1) <= Math.max(a.t0, b.t0)) continue;
-        gaps[list[u]] = Math.min(gaps[list[u]], gap);
-        gaps[list[v]] = Math.min(gaps[list[v]], gap);
-      }
-    }
+/** Pieces of so many stroke widths would show a hole if they were dashed; whole ones are filled so far. */
+const SHOWS_WIDTHS = 18;
+const WHOLE_FILL = 0.95;
+/** Share of their length that is whole in a drawing without dashes: neighbours' ink makes some look broken. */
+const WHOLE_SHARE = 0.88;
+
+/** True where the strokes of the drawing run through: then a dip along a short piece is no hole, but the stroke between its neighbours' ink. */
+function isUnbroken(measured: readonly PieceInk[], width: number): boolean {
+  let [all, unbroken] = [0, 0];
+  for (const { beat } of measured) {
+    if (beat.length < SHOWS_WIDTHS * width) continue;
+    const { filled, length } = readBeat(beat, width);
+    all += length;
+    if (filled > WHOLE_FILL) unbroken += length;
   }
-  return gaps;
+  return unbroken > WHOLE_SHARE * all && all > 0;
 }
 
-const MOST_GAP_PX = 60;
+/** Neighbours' ink only adds: below the middle of the samples is the stroke's own; more than this factor above it is not. */
+const OWN_QUANTILE = 0.4;
+const MOST_OWN = 1.35;
 
-/** The stroke may bow about its carrier: it is followed by running means over this many px each way. */
-const FOLLOW_PX = 12;
-
-/** How far the stroke lies beside its carrier, one value a bin over the piece and 0 elsewhere; gaps take what is seen around them. */
-function strokeBeside(
-  { seen, beside, from }: Carrier,
-  { t0, t1 }: { t0: number; t1: number },
-  px: number,
-): Float32Array {
-  const first = Math.max(0, Math.floor((t0 - from) / px));
-  const last = Math.min(seen.length - 1, Math.ceil((t1 - from) / px));
-  const out = new Float32Array(seen.length);
-  const sums = new Float64Array(seen.length + 1);
-  const counts = new Int32Array(seen.length + 1);
-  for (let b = first; b <= last; b++) {
-    sums[b + 1] = sums[b] + (seen[b] ? beside[b] : 0);
-    counts[b + 1] = counts[b] + seen[b];
-  }
-  let near = 0;
-  let known = false;
-  for (let b = first; b <= last; b++) {
-    const a = Math.max(first, b - FOLLOW_PX);
-    const z = Math.min(last, b + FOLLOW_PX) + 1;
-    if (counts[z] > counts[a]) {
-      near = (sums[z] - sums[a]) / (counts[z] - counts[a]);
-      if (!known) out.fill(near, first, b);
-      known = true;
-    }
-    out[b] = near;
-  }
-  return out;
-}
-
-function samplePiece(
-  c: Carrier,
-  beside: Float32Array,
-  t0: number,
-  px: number,
-  n: number,
-  reach: number,
-  ink: InkField,
-  sheet: Sheet,
-  bend: Bend,
-): PieceInk {
-  const rows = new Float64Array(n * 3);
-  const amount = new Float64Array(n);
-  const crest = new Float64Array(n);
-  const steps = Math.ceil(2 * reach);
-  const weight = (2 * reach) / steps;
-  for (let s = 0; s < n; s++) {
-    const t = t0 + (s + 0.5) * px;
-    const off = c.off + (beside[Math.round((t - c.from) / px)] ?? 0);
-    const [mx, my] = unbend(bend, c.nx * off + c.dx * t, c.ny * off + c.dy * t);
-    const [x, y] = patternToPaper(sheet, [mx, my]);
-    let sum = 0;
-    for (let k = 0; k <= steps; k++) {
-      const o = -reach + (2 * reach * k) / steps;
-      // Pattern normal (y up) on the paper raster (y down).
-      const fx = x + c.nx * o - 0.5;
-      const fy = y - c.ny * o - 0.5;
-      const ix = Math.floor(fx);
-      const iy = Math.floor(fy);
-      if (ix < 0 || iy < 0 || ix >= ink.width - 1 || iy >= ink.height - 1) continue;
-      const tx = fx - ix;
-      const ty = fy - iy;
-      const p = iy * ink.width + ix;
-      let here = 0;
-      // Between pixels, so that slanted thin strokes do not beat against the grid.
-      for (let k = 0; k < 4; k++) {
-        const q = p + (k & 1) + (k >> 1) * ink.width;
-        const share = (k & 1 ? tx : 1 - tx) * (k >> 1 ? ty : 1 - ty);
-        here += share * ink.density[q];
-        for (let ch = 0; ch < 3; ch++) rows[s * 3 + ch] += share * weight * ink.diff[q * 3 + ch];
-      }
-      sum += here * weight;
-      crest[s] = Math.max(crest[s], here);
-    }
-    amount[s] = sum;
-  }
-  const strength = quantile(amount, 0.75);
+function measure({ rows, amount, crest, middle, ends, length }: Profile, width: number, unbroken: boolean): PieceInk {
+  const n = amount.length;
+  const strength = quantile(amount, unbroken ? OWN_QUANTILE : 0.75);
   // Blur fills the holes between dashes: where the profile dips clearly, halfway down is the stroke's end.
   const low = quantile(amount, 0.05);
-  const dips = low < CLEAR_DIP * strength;
+  const dips = !unbroken && low < CLEAR_DIP * strength;
   const level = Math.max(INK_SHARE * strength, dips ? Math.min(0.75 * strength, (low + strength) / 2) : 0);
   const beat = new Uint8Array(n);
+  const own = new Uint8Array(n);
   const colour: [number, number, number] = [0, 0, 0];
   let inked = 0;
   for (let s = 0; s < n; s++) {
     if (amount[s] < level) continue;
     beat[s] = 1;
+    if (unbroken && amount[s] > MOST_OWN * strength) continue;
+    own[s] = 1;
     inked++;
     for (let k = 0; k < 3; k++) colour[k] += rows[s * 3 + k];
   }
   for (let k = 0; k < 3; k++) colour[k] /= Math.max(1, inked);
+  if (!unbroken) markDots(beat, amount, DOT_RISE * strength);
+  const change = findChange(rows, own, width);
   return {
     colour,
-    colourError: directionError(rows, beat, colour, inked),
+    colourError: directionError(rows, own, colour, inked),
     strength,
     crest: quantile(crest, 0.75),
     beat,
-    middle: [c.nx * c.off + c.dx * (t0 + (n * px) / 2), c.ny * c.off + c.dy * (t0 + (n * px) / 2)],
+    middle,
     samples: inked,
-    change: findChange(rows, beat, ink.strokeWidthPx),
+    // Samples leave out the ends; the place of a change is a share of the whole piece.
+    change: change && { ...change, at: (ends + change.at * n) / length },
   };
 }
 
+/** A dot between dashes is half a stroke width long in ISO 128-2: blur leaves this share of its ink, standing clear in the hole. */
+const DOT_RISE = 0.15;
+
+/** Marks ink that rises by `rise` from both sides within a hole, as far as half its height. */
+function markDots(beat: Uint8Array, amount: Float64Array, rise: number): void {
+  const n = beat.length;
+  for (let from = 0; from < n; ) {
+    if (beat[from]) {
+      from++;
+      continue;
+    }
+    let to = from;
+    while (to < n && !beat[to]) to++;
+    if (from > 0 && to < n) markWithin(beat, amount, from, to, rise);
+    from = to;
+  }
+}
+
+function markWithin(beat: Uint8Array, amount: Float64Array, from: number, to: number, rise: number): void {
+  // Down into a valley, up to a top, down again by enough: the top was a dot.
+  let valley = amount[from];
+  let top = -1;
+  for (let s = from + 1; s < to; s++) {
+    if (top < 0) {
+      valley = Math.min(valley, amount[s]);
+      if (amount[s] > valley + rise) top = s;
+    } else if (amount[s] > amount[top]) top = s;
+    else if (amount[s] < amount[top] - rise) {
+      const level = (amount[top] + Math.max(valley, amount[s])) / 2;
+      for (let k = top; k > from && amount[k] >= level; k--) beat[k] = 1;
+      for (let k = top; k < to && amount[k] >= level; k++) beat[k] = 1;
+      valley = amount[s];
+      top = -1;
+    }
+  }
+}
+
 /** Spread of the samples' colour about the mean's direction, over the root of the independent samples. */
-function directionError(rows: Float64Array, beat: Uint8Array, mean: readonly number[], inked: number): number {
+function directionError(rows: Float64Array, own: Uint8Array, mean: readonly number[], inked: number): number {
   const size = Math.hypot(mean[0], mean[1], mean[2]);
   if (size < 1e-9 || inked === 0) return Math.PI;
   const u = mean.map((v) => v / size);
   let off = 0;
-  for (let s = 0; s < beat.length; s++) {
-    if (!beat[s]) continue;
+  for (let s = 0; s < own.length; s++) {
+    if (!own[s]) continue;
     const along = rows[s * 3] * u[0] + rows[s * 3 + 1] * u[1] + rows[s * 3 + 2] * u[2];
     for (let k = 0; k < 3; k++) off += (rows[s * 3 + k] - along * u[k]) ** 2;
   }
@@ -212,13 +147,13 @@ function directionError(rows: Float64Array, beat: Uint8Array, mean: readonly num
 const CHANGE_ANGLE = 0.35;
 
 /** The cut that parts the samples into two colours best, if both parts are long and clearly apart. */
-function findChange(rows: Float64Array, beat: Uint8Array, width: number): PieceInk['change'] {
-  const n = beat.length;
+function findChange(rows: Float64Array, own: Uint8Array, width: number): PieceInk['change'] {
+  const n = own.length;
   const least = Math.max(8, Math.round(4 * width));
   if (n < 2 * least) return null;
   const before = new Float64Array((n + 1) * 3);
   for (let s = 0; s < n; s++)
-    for (let k = 0; k < 3; k++) before[(s + 1) * 3 + k] = before[s * 3 + k] + (beat[s] ? rows[s * 3 + k] : 0);
+    for (let k = 0; k < 3; k++) before[(s + 1) * 3 + k] = before[s * 3 + k] + (own[s] ? rows[s * 3 + k] : 0);
   let best = 0;
   let bestAngle = 0;
   for (let s = least; s <= n - least; s++) {

@@ -134,6 +134,13 @@ const VAGUE_RHYTHMS_GAIN = 2.5;
 const TWO_RHYTHMS_SHARE = 0.12;
 /** Least difference of the two in filled share or in share of dots. */
 const TWO_RHYTHMS_STEP = 0.06;
+/** One rhythm that starts anywhere in a piece shows one period of it more or less: two differ by more holes, or more hole, than that. */
+const CLEAR_PERIODS = 1.5;
+/** ... or one has dots, this share of its runs, and the other next to none beside it, where most pieces have two whole runs or more. */
+const DOTTED = 0.25;
+const DOTLESS = 0.45;
+/** Two dots a dash are the most that is drawn. */
+const MOST_DOTS = 2 / 3;
 /** Shares of dots that differ by this much name the rhythms. */
 const TELLING_DOTS = 0.15;
 
@@ -142,10 +149,30 @@ const TELLING_DOTS = 0.15;
  * with more dots or, where blur has eaten the dots, the emptier.
  */
 function partBeats(broken: readonly Beat[]): { dashed: readonly Beat[]; dashdot: readonly Beat[] } | null {
-  const best = cutsOf(broken).reduce((a, b) => ((b.cut?.gain ?? 0) > (a.cut?.gain ?? 0) ? b : a));
-  if (!best.cut || best.cut.gain < TWO_RHYTHMS_GAIN) return null;
-  const [above, below] = partAt(broken, best.of, best.cut.at);
-  return dashdotOf(above, below);
+  let best: { gain: number; parts: [Beat[], Beat[]] } | null = null;
+  for (const { of, cut } of cutsOf(broken)) {
+    if (!cut || cut.gain < Math.max(TWO_RHYTHMS_GAIN, best?.gain ?? 0)) continue;
+    const parts = partAt(broken, of, cut.at);
+    if (areTwoRhythms(...parts)) best = { gain: cut.gain, parts };
+  }
+  return best && dashdotOf(...best.parts);
+}
+
+/** Whether two groups differ by more than where in the rhythm their pieces start. */
+function areTwoRhythms(a: readonly Beat[], b: readonly Beat[]): boolean {
+  const [one, other] = [a, b].map(poolBeats);
+  const [telling, otherTelling] = [a, b].map((beats) => poolBeats(beats.filter(({ runs }) => runs >= 2)));
+  const most = Math.max(telling.dots, otherTelling.dots);
+  const least = Math.min(telling.dots, otherTelling.dots);
+  const areTold = telling.length > one.length / 2 && otherTelling.length > other.length / 2;
+  if (areTold && most > DOTTED && least < DOTLESS * most) return true;
+  const all = poolBeats([...a, ...b]);
+  const holesInPeriod = 1 / (1 - Math.min(MOST_DOTS, all.dots));
+  const clear = (CLEAR_PERIODS * holesInPeriod * (a.length + b.length)) / all.length;
+  return (
+    Math.abs(one.holeRate - other.holeRate) > clear ||
+    Math.abs(one.filled - other.filled) > (clear * (1 - all.filled)) / Math.max(all.holeRate, 1e-9)
+  );
 }
 
 type Way = (b: Beat) => number;
@@ -176,9 +203,12 @@ function dashdotOf(
   return aboveIsDashdot ? { dashed: below, dashdot: above } : { dashed: above, dashdot: below };
 }
 
+/** A solid stroke may stop short of its ends by about so many stroke widths. */
+const END_WIDTHS = 0.3;
+
 /** Density of the filled share of a solid piece: close to 1. */
 function solidFill(b: Beat): number {
-  const spread = LEAST_FILLED_SPREAD + CUT_WIDTHS / Math.max(1, b.length);
+  const spread = LEAST_FILLED_SPREAD + END_WIDTHS / Math.max(1, b.length);
   const z = (1 - b.filled) / spread;
   return (Math.exp(-(z * z) / 2) + ODD_READING) / spread;
 }

@@ -53,6 +53,35 @@ describe('the notation: dashed is valley, dash-dot is mountain', () => {
   });
 });
 
+describe.each([1.5, 2, 2.5])('at %f px wide strokes', (widthPx) => {
+  it.each([
+    '04 long-dashed dotted',
+    '10 dashed dotted',
+    '12 dashed double-dotted',
+    '05 long-dashed double-dotted',
+  ] as const)('dots half a width long are seen: dashed against %s', (dotted) => {
+    const pens = [pen('02 dashed'), pen(dotted)].map((p) => ({ ...p, widthPx }));
+    const drawn = inked(pens, mixed);
+    expect([lettersOf(drawn, 0), lettersOf(drawn, 1)]).toEqual(['V', 'M']);
+  });
+
+  // Both kinds are needed where creases meet (Maekawa's theorem), so one rhythm tells neither.
+  it.each(Object.keys(TYPES) as (keyof typeof TYPES)[])('%s alone is one ink, undecided', (only) => {
+    const drawn = inked([{ ...pen(only), widthPx }], () => 0);
+    expect(lettersOf(drawn, 0)).toBe('U');
+  });
+
+  it.each([
+    [12, 3],
+    [15, 4],
+    [20, 5],
+    [30, 8],
+  ])('a grid all dashed, %d px of ink and %d px of gap, is one ink, undecided', (ink, gap) => {
+    const drawn = inked([{ colour: BLACK, widthPx, rhythm: [ink / widthPx, gap / widthPx] }], () => 0);
+    expect(lettersOf(drawn, 0)).toBe('U');
+  });
+});
+
 describe('one colour in two widths', () => {
   const pens: Pen[] = [
     { colour: BLACK, widthPx: 2 },

@@ -1,0 +1,157 @@
+import { type Bend, unbend } from '../geometry/bend.ts';
+import { patternToPaper } from '../geometry/frames.ts';
+import type { Carrier } from '../graph/carriers.ts';
+import type { StrokeGraph } from '../graph/graph.ts';
+import type { InkField } from '../ink/ink.ts';
+import type { PatternPoint, Sheet } from '../types.ts';
+
+/** Ink across the stroke, one sample a paper px along a piece without its ends. */
+export interface Profile {
+  /** Paper minus ink, three channels a sample, summed over the width. */
+  readonly rows: Float64Array;
+  /** Density summed over the width, density px, and the densest px across. */
+  readonly amount: Float64Array;
+  readonly crest: Float64Array;
+  /** Middle of the piece, pattern units. */
+  readonly middle: PatternPoint;
+  /** Px left out at either end, and length of the whole piece in px. */
+  readonly ends: number;
+  readonly length: number;
+}
+
+/** Half-width of the window across a stroke, in stroke widths, plus px for blur. */
+const WINDOW_WIDTHS = 0.9;
+const WINDOW_PX = 2.5;
+/** Ends of a piece are left out over this many stroke widths plus a px, at most this share of it. */
+const END_WIDTHS = 1.3;
+const END_SHARE = 0.3;
+/** Samples the ink along every piece of the graph on the straightened sheet. */
+export function profilesOf(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend: Bend): Profile[] {
+  const px = 1 / sheet.pxPerUnit;
+  const crowd = neighbourGaps(graph, px);
+  return graph.pieces.map((piece, i) => {
+    const c = graph.carriers[piece.carrier];
+    const length = (piece.t1 - piece.t0) / px;
+    const end = Math.min(END_SHARE * length, END_WIDTHS * ink.strokeWidthPx + 1);
+    const n = Math.max(1, Math.floor(length - 2 * end));
+    const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
+    const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
+    const sampled = samplePiece(c, strokeBeside(c, piece, px), piece.t0 + end * px, px, n, reach, ink, sheet, bend);
+    return { ...sampled, ends: end, length };
+  });
+}
+
+/** Distance in px from each piece to the nearest parallel piece beside it: keeps windows apart in tight pleats. */
+function neighbourGaps(graph: StrokeGraph, px: number): Float64Array {
+  const gaps = new Float64Array(graph.pieces.length).fill(1e9);
+  const byDirection = new Map<number, number[]>();
+  graph.pieces.forEach((p, i) => {
+    const c = graph.carriers[p.carrier];
+    const key = Math.round(Math.atan2(c.ny, c.nx) / (Math.PI / 180) + 360) % 180;
+    const list = byDirection.get(key);
+    if (list) list.push(i);
+    else byDirection.set(key, [i]);
+  });
+  for (const list of byDirection.values()) {
+    list.sort((a, b) => graph.carriers[graph.pieces[a].carrier].off - graph.carriers[graph.pieces[b].carrier].off);
+    for (let u = 0; u < list.length; u++) {
+      const a = graph.pieces[list[u]];
+      const ca = graph.carriers[a.carrier];
+      for (let v = u + 1; v < list.length; v++) {
+        const b = graph.pieces[list[v]];
+        const cb = graph.carriers[b.carrier];
+        const gap = (cb.off - ca.off) / px;
+        if (gap > MOST_GAP_PX) break;
+        if (gap < 0.5 || Math.min(a.t1, b.t1) <= Math.max(a.t0, b.t0)) continue;
+        gaps[list[u]] = Math.min(gaps[list[u]], gap);
+        gaps[list[v]] = Math.min(gaps[list[v]], gap);
+      }
+    }
+  }
+  return gaps;
+}
+
+const MOST_GAP_PX = 60;
+
+/** The stroke may bow about its carrier: it is followed by running means over this many px each way. */
+const FOLLOW_PX = 12;
+
+/** How far the stroke lies beside its carrier, one value a bin over the piece and 0 elsewhere; gaps take what is seen around them. */
+function strokeBeside(
+  { seen, beside, from }: Carrier,
+  { t0, t1 }: { t0: number; t1: number },
+  px: number,
+): Float32Array {
+  const first = Math.max(0, Math.floor((t0 - from) / px));
+  const last = Math.min(seen.length - 1, Math.ceil((t1 - from) / px));
+  const out = new Float32Array(seen.length);
+  const sums = new Float64Array(seen.length + 1);
+  const counts = new Int32Array(seen.length + 1);
+  for (let b = first; b <= last; b++) {
+    sums[b + 1] = sums[b] + (seen[b] ? beside[b] : 0);
+    counts[b + 1] = counts[b] + seen[b];
+  }
+  let near = 0;
+  let known = false;
+  for (let b = first; b <= last; b++) {
+    const a = Math.max(first, b - FOLLOW_PX);
+    const z = Math.min(last, b + FOLLOW_PX) + 1;
+    if (counts[z] > counts[a]) {
+      near = (sums[z] - sums[a]) / (counts[z] - counts[a]);
+      if (!known) out.fill(near, first, b);
+      known = true;
+    }
+    out[b] = near;
+  }
+  return out;
+}
+
+function samplePiece(
+  c: Carrier,
+  beside: Float32Array,
+  t0: number,
+  px: number,
+  n: number,
+  reach: number,
+  ink: InkField,
+  sheet: Sheet,
+  bend: Bend,
+): Omit<Profile, 'ends' | 'length'> {
+  const rows = new Float64Array(n * 3);
+  const amount = new Float64Array(n);
+  const crest = new Float64Array(n);
+  const steps = Math.ceil(2 * reach);
+  const weight = (2 * reach) / steps;
+  for (let s = 0; s < n; s++) {
+    const t = t0 + (s + 0.5) * px;
+    const off = c.off + (beside[Math.round((t - c.from) / px)] ?? 0);
+    const [mx, my] = unbend(bend, c.nx * off + c.dx * t, c.ny * off + c.dy * t);
+    const [x, y] = patternToPaper(sheet, [mx, my]);
+    let sum = 0;
+    for (let k = 0; k <= steps; k++) {
+      const o = -reach + (2 * reach * k) / steps;
+      // Pattern normal (y up) on the paper raster (y down).
+      const fx = x + c.nx * o - 0.5;
+      const fy = y - c.ny * o - 0.5;
+      const ix = Math.floor(fx);
+      const iy = Math.floor(fy);
+      if (ix < 0 || iy < 0 || ix >= ink.width - 1 || iy >= ink.height - 1) continue;
+      const tx = fx - ix;
+      const ty = fy - iy;
+      const p = iy * ink.width + ix;
+      let here = 0;
+      // Between pixels, so that slanted thin strokes do not beat against the grid.
+      for (let k = 0; k < 4; k++) {
+        const q = p + (k & 1) + (k >> 1) * ink.width;
+        const share = (k & 1 ? tx : 1 - tx) * (k >> 1 ? ty : 1 - ty);
+        here += share * ink.density[q];
+        for (let ch = 0; ch < 3; ch++) rows[s * 3 + ch] += share * weight * ink.diff[q * 3 + ch];
+      }
+      sum += here * weight;
+      crest[s] = Math.max(crest[s], here);
+    }
+    amount[s] = sum;
+  }
+  const middle = t0 + (n * px) / 2;
+  return { rows, amount, crest, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+}
