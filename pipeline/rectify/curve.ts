@@ -9,7 +9,7 @@ import { crossing, type WorkPoint } from './polygon.ts';
 export interface Curve {
   readonly from: WorkPoint;
   readonly to: WorkPoint;
-  /** Coefficients c0 + c1 t + c2 t^2 + c3 t^3 of the outward offset, px. */
+  /** Coefficients c0 + c1 t + c2 t^2 + ... of the outward offset, px. */
   readonly bow: readonly number[];
 }
 
@@ -61,32 +61,50 @@ export function cornerOf(a: Curve, b: Curve): WorkPoint | null {
 /** The same curve over the chord between two points near its ends, which it then passes through. */
 export function rebase(curve: Curve, from: WorkPoint, to: WorkPoint): Curve {
   const moved = straight(from, to);
-  // Least squares on t (1 - t) (c0 + c1 t), the cubics that vanish at both ends.
-  const a = new Float64Array(4);
-  const b = new Float64Array(2);
+  // Least squares on t (1 - t) (c0 + c1 t + ...), the polynomials of the curve's degree, or cubics, that vanish at both ends.
+  const terms = Math.max(2, curve.bow.length - 2);
+  const a = new Float64Array(terms * terms);
+  const b = new Float64Array(terms);
+  const basis = new Float64Array(terms);
   const steps = 24;
   const start = offsetFrom(straight(curve.from, curve.to), from[0], from[1]).t;
   const end = offsetFrom(straight(curve.from, curve.to), to[0], to[1]).t;
   for (let i = 1; i < steps; i++) {
     const [x, y] = curvePoint(curve, start + ((end - start) * i) / steps);
     const { t, off } = offsetFrom(moved, x, y);
-    const f0 = t * (1 - t);
-    const f1 = f0 * t;
-    a[0] += f0 * f0;
-    a[1] += f0 * f1;
-    a[3] += f1 * f1;
-    b[0] += f0 * off;
-    b[1] += f1 * off;
+    for (let k = 0; k < terms; k++) basis[k] = k === 0 ? t * (1 - t) : basis[k - 1] * t;
+    for (let r = 0; r < terms; r++) {
+      for (let c = 0; c < terms; c++) a[r * terms + c] += basis[r] * basis[c];
+      b[r] += basis[r] * off;
+    }
   }
-  a[2] = a[1];
-  const c = solveLinear(a, b);
-  return c ? { from, to, bow: [0, c[0], c[1] - c[0], -c[1]] } : moved;
+  const solved = solveLinear(a, b);
+  if (!solved) return moved;
+  const bow = new Array<number>(terms + 2).fill(0);
+  solved.forEach((c, k) => {
+    bow[k + 1] += c;
+    bow[k + 2] -= c;
+  });
+  return { from, to, bow };
 }
 
 /** The curve travelled the other way, bulging to the same side of the sheet. */
 export function reversed(curve: Curve): Curve {
-  const [a, b, c, d] = [0, 1, 2, 3].map((i) => curve.bow[i] ?? 0);
-  return { from: curve.to, to: curve.from, bow: [-(a + b + c + d), b + 2 * c + 3 * d, -(c + 3 * d), d] };
+  return { from: curve.to, to: curve.from, bow: mirrored(curve.bow).map((c) => -c) };
+}
+
+/** Coefficients of bow(1 - t). */
+export function mirrored(bow: readonly number[]): number[] {
+  const out = bow.map(() => 0);
+  // (1 - t)^i spread over the powers of t by the binomial theorem.
+  bow.forEach((c, i) => {
+    let choose = 1;
+    for (let k = 0; k <= i; k++) {
+      out[k] += (k % 2 ? -c : c) * choose;
+      choose = (choose * (i - k)) / (k + 1);
+    }
+  });
+  return out;
 }
 
 export function evaluate(bow: readonly number[], t: number): number {

@@ -29,10 +29,11 @@ interface Pass {
   readonly degree: number;
 }
 
-/** First with bends and overshoots in mind, then close. */
+/** First with bends and overshoots in mind, then closer and closer: what bends near one end only is reached step by step. */
 const PASSES: readonly Pass[] = [
   { reachShare: 0.02, degree: 2 },
-  { reachShare: 0.006, degree: 3 },
+  { reachShare: 0.01, degree: 3 },
+  { reachShare: 0.006, degree: 5 },
 ];
 const LEAST_REACH = 4;
 /** A side with less support than this keeps its guess. */
@@ -67,7 +68,7 @@ const CUT_SHEET = 0.5;
 const BARE_END = 0.15;
 
 /**
- * Traces every side of the candidates, which share their corners, twice, and weighs the outline with each one's network; the best reading, or null where the
+ * Traces every side of the candidates, which share their corners, pass by pass, and weighs the outline with each one's network; the best reading, or null where the
  * outline falls apart.
  */
 export function refine(group: readonly Candidate[]): Found | null {

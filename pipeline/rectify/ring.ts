@@ -1,5 +1,6 @@
 /** The outline on the picture in pattern order. */
 import type { PicturePoint } from '../types.ts';
+import { mirrored } from './curve.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Side } from './sides.ts';
 import type { Bow } from './warp.ts';
@@ -18,15 +19,9 @@ export function ringOf(sides: readonly Side[], map: InkMap): Ring {
   for (let i = sides.length - 1; i >= 0; i--) {
     const { to, bow } = sides[i];
     corners.push([(to[0] - map.rim + 0.5) * k, (to[1] - map.rim + 0.5) * k]);
-    bows.push(reversed(bow).map((c) => c * k));
+    bows.push(mirrored(bow).map((c) => c * k));
   }
   return { corners, bows };
-}
-
-/** Coefficients of bow(1 - t). */
-function reversed(bow: readonly number[]): number[] {
-  const [a, b, c, d] = [0, 1, 2, 3].map((i) => bow[i] ?? 0);
-  return [a + b + c + d, -(b + 2 * c + 3 * d), c + 3 * d, -d];
 }
 
 /** Starts at the corner from which the side towards the next runs nearest to rightwards: that side is the bottom. */

@@ -23,7 +23,7 @@ export interface TraceOptions {
   readonly reach: number;
   /** Evidence that counts as present. */
   readonly threshold: number;
-  /** Degree of the curve: 1 straight, 3 for bent pages. */
+  /** Highest degree of the curve: 1 straight, 3 for bent pages, 5 for sheets that curl up at one end. */
   readonly degree: number;
   /** Share of the reward that the outermost position gets over the innermost. */
   readonly outward: number;
@@ -41,6 +41,10 @@ const MOVE_PRICE = 0.35;
 /** A side is bent only if the curve leaves the straight line by this, px, and brings the evidence nearer by this factor. */
 const LEAST_BOW_PX = 0.8;
 const CURVE_GAIN = 0.75;
+/** The same for the highest degree: curled sheets leave next to nothing, the wobble of a hand is only followed. */
+const CURL_GAIN = 0.38;
+/** Degrees tried, each where the one before leaves something: bows, bends in two senses, sheets that curl up towards one end. */
+const DEGREES = [2, 3, 5];
 /** Departures beyond this count no more, px: other lines. */
 const CLIP_PX = 4;
 /** A step of light is measured between points this far on each side of it, px. */
@@ -173,25 +177,29 @@ function middles(
   };
 }
 
-/** A straight side, unless a curve fits clearly better: wobble and noise shall not bend the page. */
+/** A straight side, unless a curve fits clearly better, and a curve of the next degree better still: wobble and noise shall not bend the page. */
 function fitCurve(
   ts: readonly number[],
   offs: readonly number[],
   weights: readonly number[],
   degree: number,
 ): number[] {
-  const line = robustPolynomial(ts, offs, weights, 1);
-  if (degree < 2) return line;
-  const curve = robustPolynomial(ts, offs, weights, degree);
-  let most = 0;
-  for (let t = 0; t <= 1; t += 0.125) most = Math.max(most, Math.abs(evaluate(curve, t) - evaluate(line, t)));
   // Clipped, not robust: a bend that sets in near one end must be heard.
   const spread = (bow: readonly number[]): number => {
     let sum = 0;
     for (let i = 0; i < ts.length; i++) sum += Math.min(CLIP_PX, Math.abs(offs[i] - evaluate(bow, ts[i])));
     return sum / ts.length;
   };
-  return most > LEAST_BOW_PX && spread(curve) < CURVE_GAIN * spread(line) ? curve : line;
+  let fit = robustPolynomial(ts, offs, weights, 1);
+  for (const next of DEGREES) {
+    if (next > degree) break;
+    const curve = robustPolynomial(ts, offs, weights, next);
+    let most = 0;
+    for (let t = 0; t <= 1; t += 0.125) most = Math.max(most, Math.abs(evaluate(curve, t) - evaluate(fit, t)));
+    const gain = next > 3 ? CURL_GAIN : CURVE_GAIN;
+    if (most > LEAST_BOW_PX && spread(curve) < gain * spread(fit)) fit = curve;
+  }
+  return fit;
 }
 
 /** Offsets (columns of the profile) of the best smooth path within the search. */

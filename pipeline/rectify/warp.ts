@@ -5,7 +5,7 @@
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 
-/** A side on the picture: px outward from the chord between its corners at share t of it, as a cubic c0 + c1 t + c2 t^2 + c3 t^3. */
+/** A side on the picture: px outward from the chord between its corners at share t of it, as a polynomial c0 + c1 t + c2 t^2 + ... */
 export type Bow = readonly number[];
 
 export interface SheetMap {
@@ -64,7 +64,7 @@ export function sheetMap(
       const chordX = side.q[0] - side.p[0];
       const chordY = side.q[1] - side.p[1];
       const s = ((foot[0] - side.p[0]) * chordX + (foot[1] - side.p[1]) * chordY) / (chordX * chordX + chordY * chordY);
-      const off = cubic(side.bow, s) * fade(sides, i, point);
+      const off = polynomial(side.bow, s) * fade(sides, i, point);
       x += side.nx * off;
       y += side.ny * off;
     }
@@ -114,7 +114,7 @@ function throughCorners(polygon: readonly PatternPoint[], corners: readonly Pict
   return homographyFrom([...polygon, fourth(polygon)], [...corners, fourth(corners)]);
 }
 
-function cubic(c: Bow, t: number): number {
+function polynomial(c: Bow, t: number): number {
   let v = 0;
   for (let i = c.length - 1; i >= 0; i--) v = v * t + c[i];
   return v;
@@ -122,6 +122,6 @@ function cubic(c: Bow, t: number): number {
 
 function largest(bow: Bow): number {
   let most = 0;
-  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(cubic(bow, t)));
+  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(polynomial(bow, t)));
   return most;
 }
