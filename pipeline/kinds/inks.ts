@@ -95,8 +95,10 @@ export function possibleSortings(
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
   for (const two of vagueRhythms(own)) add(sortBy('rhythm', groupsBy(levels), two), FAVOUR.vagueRhythm);
-  const vagueLevels = strengthLevels(own, VAGUE);
-  if (vagueLevels.length > 1) add(sortBy('strength', groupsBy(vagueLevels), null), FAVOUR.vague);
+  for (const most of [2, 3]) {
+    const vague = strengthLevels(own, VAGUE, most);
+    if (vague.length === most) add(sortBy('strength', groupsBy(vague), null), (most - 1) * FAVOUR.vague);
+  }
   return found;
 }
 

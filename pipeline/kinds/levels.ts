@@ -23,8 +23,8 @@ const LEAST_SPREAD = 0.06;
 const MOST_CUTS = 120;
 const MOST_LEVELS = 3;
 
-/** Levels of strength, weakest first: as many (up to three) as are all clearly apart, at least one. */
-export function strengthLevels(own: readonly Feature[], clear: Clearness): Level[] {
+/** Levels of strength, weakest first: as many (up to `most`) as are all clearly apart, at least one. */
+export function strengthLevels(own: readonly Feature[], clear: Clearness, most = MOST_LEVELS): Level[] {
   const rows = withoutStrays(
     own.map((f) => ({ v: Math.log(Math.max(1e-3, f.strength)), w: f.weight })).sort((a, b) => a.v - b.v),
   );
@@ -44,7 +44,7 @@ export function strengthLevels(own: readonly Feature[], clear: Clearness): Level
   };
   const step = Math.max(1, Math.ceil(n / MOST_CUTS));
   let best: readonly Level[] = [levelOf(0, n)];
-  for (let count = 2; count <= MOST_LEVELS; count++) {
+  for (let count = 2; count <= most; count++) {
     let bestGain = clear.gain;
     let found: readonly Level[] | null = null;
     const cut = (from: number, cuts: readonly number[]): void => {

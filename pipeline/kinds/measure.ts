@@ -91,7 +91,7 @@ function measure({ rows, amount, crest, middle, ends, length }: Profile, width: 
 }
 
 /** A dot between dashes is half a stroke width long in ISO 128-2: blur leaves this share of its ink, standing clear in the hole. */
-const DOT_RISE = 0.15;
+const DOT_RISE = 0.1;
 
 /** Marks ink that rises by `rise` from both sides within a hole, as far as half its height. */
 function markDots(beat: Uint8Array, amount: Float64Array, rise: number): void {

@@ -16,8 +16,11 @@ export type Rhythm = 'solid' | 'dashed' | 'dashdot' | 'dotted';
 
 /** A run no longer than this many stroke widths is a dot. */
 const DOT_WIDTHS = 2.4;
-/** ... or than this share of the longest run beside it. */
-const DOT_SHARE = 0.45;
+/** ... or than this share of the dashes beside it; so many whole runs are enough to go by that alone. */
+const DOT_SHARE = 0.5;
+const TELLING_RUNS = 3;
+/** Every third run at least is a dash. */
+const DASH_QUANTILE = 0.8;
 /** Holes shorter than this many stroke widths (at least so many px) are noise. */
 const LEAST_HOLE_WIDTHS = 0.5;
 const LEAST_HOLE_PX = 1.5;
@@ -26,9 +29,7 @@ const LEAST_HOLE_PX = 1.5;
 export function readBeat(beat: Uint8Array, width: number): Beat {
   const leastHole = Math.max(LEAST_HOLE_PX, LEAST_HOLE_WIDTHS * width);
   let filled = 0;
-  let holes = 0;
   let dots = 0;
-  let runs = 0;
   const ends: { from: number; to: number }[] = [];
   for (let i = 0; i < beat.length; ) {
     if (!beat[i]) {
@@ -43,20 +44,18 @@ export function readBeat(beat: Uint8Array, width: number): Beat {
     else ends.push({ from: i, to: j });
     i = j;
   }
-  const longest = ends.reduce((most, e) => Math.max(most, e.to - e.from), 0);
-  for (let r = 0; r < ends.length; r++) {
-    if (r > 0) holes++;
-    if (ends[r].from > 0 && ends[r].to < beat.length) {
-      runs++;
-      // Half the threshold of ink is met a little outside the stroke's end: no correction is worth it here.
-      const run = ends[r].to - ends[r].from;
-      if (run <= DOT_WIDTHS * width + 1 || run < DOT_SHARE * longest) dots++;
-    }
-  }
+  const whole = ends.filter((e) => e.from > 0 && e.to < beat.length);
+  const lengths = (whole.length >= TELLING_RUNS ? whole : ends).map(({ from, to }) => to - from).sort((a, b) => a - b);
+  // Two dashes that another line's ink joins are no long dash.
+  const dash = lengths[Math.ceil(DASH_QUANTILE * (lengths.length - 1))];
+  // Beside enough whole runs a dot is what is short among them: short dashes alone are no dots.
+  const most = whole.length >= TELLING_RUNS ? 0 : DOT_WIDTHS * width + 1;
+  for (const { from, to } of whole) if (to - from <= most || to - from < DOT_SHARE * dash) dots++;
   const length = beat.length / width;
+  const runs = whole.length;
   return {
     filled: beat.length ? filled / beat.length : 0,
-    holeRate: length > 0 ? holes / length : 0,
+    holeRate: length > 0 ? Math.max(0, ends.length - 1) / length : 0,
     dots: runs ? dots / runs : 0,
     runs,
     length,
@@ -96,7 +95,7 @@ const DOTTED_FILL = 0.35;
 export function nameRhythm(b: Beat): Rhythm {
   if (b.holeRate < 1 / SOLID_LENGTH || b.filled > 0.97) return 'solid';
   // Runs all of one length are dashes, however short; true dots are mostly hole.
-  if (b.dots > 0.85) return b.filled < DOTTED_FILL ? 'dotted' : 'dashed';
+  if (b.dots > 0.85 || b.dots < 0.15) return b.filled < DOTTED_FILL ? 'dotted' : 'dashed';
   // Dash-dot has one dot a dash, dash-dot-dot two.
   return b.dots > 0.25 ? 'dashdot' : 'dashed';
 }
