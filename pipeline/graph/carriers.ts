@@ -86,6 +86,8 @@ const BLOT_PX = 2;
 const BLOT_WIDTHS = 1.3;
 /** A free line is a ghost if more than this share of its centre line lies in the blots of longer ones. */
 const EXPLAINED = 0.5;
+/** A ghost runs along its stroke, up to this turn (sine): a stroke that runs across another is one of its own. */
+const GHOST_TURN = Math.sin((40 * Math.PI) / 180);
 /** Lines this long are real whatever lies near, pattern units. */
 const SURE_LENGTH = 0.3;
 
@@ -103,6 +105,7 @@ function explainedShare(
     for (const p of m.points) {
       all++;
       for (const c of carriers) {
+        if (Math.abs(Math.cos(m.angle) * c.nx + Math.sin(m.angle) * c.ny) > GHOST_TURN) continue;
         if (Math.abs(c.nx * points.x[p] + c.ny * points.y[p] - c.off) > blot) continue;
         const bin = Math.round((c.dx * points.x[p] + c.dy * points.y[p] - c.from) / px);
         if (!c.seen || (bin >= 0 && bin < c.seen.length && c.seen[bin])) {
