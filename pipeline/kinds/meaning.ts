@@ -69,7 +69,7 @@ export function readMeanings(
 function loneKind(ink: Ink, colour: readonly [number, number, number]): { kind: Kind; why: string } | null {
   if (ink.rhythm === 'dashdot') return { kind: 'M', why: 'notation: dash-dot is mountain' };
   if (ink.rhythm === 'dashed') return { kind: 'V', why: 'notation: dashed is valley' };
-  if (Math.max(...colour) - Math.min(...colour) < LEAST_CHROMA) return null;
+  if (saturation(ink) < LEAST_SATURATION) return null;
   const w = mountainHue(colour);
   if (w > PURELY) return { kind: 'M', why: 'custom: red is mountain' };
   return w < 1 - PURELY ? { kind: 'V', why: 'custom: blue is valley' } : null;
@@ -77,8 +77,8 @@ function loneKind(ink: Ink, colour: readonly [number, number, number]): { kind: 
 
 /** How near pure red or pure blue a lone ink must be to speak for itself. */
 const PURELY = 0.9;
-/** Colours duller than this (of 255) are greys. */
-const LEAST_CHROMA = 60;
+/** Inks less saturated than this are greys, however pale the stroke. */
+const LEAST_SATURATION = 0.35;
 
 const LETTER: Readonly<Record<LegendRule['kind'], Kind>> = { mountain: 'M', valley: 'V', edge: 'B', guide: 'F' };
 
