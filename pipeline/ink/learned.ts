@@ -47,6 +47,7 @@ export async function releaseInkNetwork(): Promise<void> {
  *
  * @param sheet RGB, sRGB 0..255, any size. Light may be uneven.
  * @param strokeWidthPx typical stroke width, if known; above 8 px the sheet is read at half or quarter size
+ * @param maps 'line' leaves the other maps empty: they take nine times its memory
  * @returns maps of the sheet's own size, paper px; all zero where nothing is drawn
  * @throws PlicaError `cancelled`
  *
@@ -54,8 +55,13 @@ export async function releaseInkNetwork(): Promise<void> {
  * const { line, ink } = await runInkNetwork(sheet.raster);
  * ```
  */
-export function runInkNetwork(sheet: Raster<Uint8Array>, signal?: AbortSignal, strokeWidthPx = 1): Promise<LearnedInk> {
-  const mine = current.then(() => readAtSize(sheet, signal, strokeWidthPx));
+export function runInkNetwork(
+  sheet: Raster<Uint8Array>,
+  signal?: AbortSignal,
+  strokeWidthPx = 1,
+  maps: 'all' | 'line' = 'all',
+): Promise<LearnedInk> {
+  const mine = current.then(() => readAtSize(sheet, signal, strokeWidthPx, maps));
   current = mine.catch(() => undefined);
   return mine;
 }
@@ -64,13 +70,16 @@ async function readAtSize(
   sheet: Raster<Uint8Array>,
   signal: AbortSignal | undefined,
   strokeWidthPx: number,
+  maps: 'all' | 'line',
 ): Promise<LearnedInk> {
   const factor = 2 ** Math.max(0, Math.ceil(Math.log2(strokeWidthPx / BROAD_STROKE)));
-  if (factor === 1) return readSheet(sheet, signal);
-  const small = await readSheet(shrink(sheet, factor), signal);
+  if (factor === 1) return readSheet(sheet, signal, maps);
+  const small = await readSheet(shrink(sheet, factor), signal, maps);
   const { width, height } = sheet;
   const larger = (data: Float32Array, channels = 1): Float32Array =>
-    enlarge({ width: small.width, height: small.height, channels, data }, factor, width, height);
+    data.length > 0
+      ? enlarge({ width: small.width, height: small.height, channels, data }, factor, width, height)
+      : data;
   return {
     width,
     height,
@@ -85,8 +94,12 @@ async function readAtSize(
   };
 }
 
-async function readSheet(sheet: Raster<Uint8Array>, signal: AbortSignal | undefined): Promise<LearnedInk> {
-  const into = blankInk(sheet.width, sheet.height);
+async function readSheet(
+  sheet: Raster<Uint8Array>,
+  signal: AbortSignal | undefined,
+  maps: 'all' | 'line',
+): Promise<LearnedInk> {
+  const into = blankInk(sheet.width, sheet.height, maps);
   const tiles = planTiles(sheet);
   if (tiles.length === 0) return into;
   await prepareInkNetwork();
@@ -108,13 +121,13 @@ async function readSheet(sheet: Raster<Uint8Array>, signal: AbortSignal | undefi
   return into;
 }
 
-function blankInk(width: number, height: number): LearnedInk {
-  const map = (channels = 1): Float32Array => new Float32Array(width * height * channels);
+function blankInk(width: number, height: number, maps: 'all' | 'line'): LearnedInk {
+  const map = (channels = 1): Float32Array => new Float32Array(maps === 'all' ? width * height * channels : 0);
   return {
     width,
     height,
     ridgePx: 1,
-    line: map(),
+    line: new Float32Array(width * height),
     ink: map(),
     dirCos2: map(),
     dirSin2: map(),

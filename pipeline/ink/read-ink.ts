@@ -6,5 +6,5 @@ import { runInkNetwork } from './learned.ts';
 export async function readInk(sheet: Sheet, options: Pick<RecoverOptions, 'ink' | 'signal'>): Promise<InkField> {
   const ink = findInk(sheet);
   if (options.ink === 'classical') return ink;
-  return withLearnedLines(ink, await runInkNetwork(sheet.raster, options.signal, ink.strokeWidthPx));
+  return withLearnedLines(ink, await runInkNetwork(sheet.raster, options.signal, ink.strokeWidthPx, 'line'));
 }

@@ -160,11 +160,12 @@ export function cutTile({ width, height, channels, data }: Raster<Uint8Array>, t
   return out;
 }
 
-/** Writes the core of a reading (half size) into the maps (full size): line and ink pixel by pixel, vertex between cells, the rest by cell. */
+/** Writes the core of a reading (half size) into the maps (full size) that are not empty: line and ink pixel by pixel, vertex between cells, the rest by cell. */
 export function writeCore(into: LearnedInk, tile: Tile, { chances, measures }: TileReading): void {
   const cellsAcross = tile.width >> 1;
   const cellsDown = tile.height >> 1;
   const { core } = tile;
+  const onlyLine = into.ink.length === 0;
   for (let y = core.top; y < core.bottom; y++) {
     const cy = (y - tile.top) >> 1;
     const subRow = ((y - tile.top) & 1) * 2;
@@ -176,6 +177,7 @@ export function writeCore(into: LearnedInk, tile: Tile, { chances, measures }: T
       const cell = cy * cellsAcross + cx;
       const to = y * into.width + x;
       into.line[to] = chances[cell * CHANCES + subRow + right];
+      if (onlyLine) continue;
       into.ink[to] = chances[cell * CHANCES + 4 + subRow + right];
       into.other[to] = chances[cell * CHANCES + 9];
       const cxNext = Math.min(cellsAcross - 1, Math.max(0, cx + (right ? 1 : -1)));
