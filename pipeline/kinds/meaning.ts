@@ -147,6 +147,11 @@ const PLAIN_GAPS = 0.85;
 /** Two broken lines whose filled shares differ by this are two rhythms. */
 const EMPTIER = 0.06;
 
+/** Middles of what passes for plain red and plain blue, and how far each reaches, degrees. */
+const RED = 0;
+const BLUE = 225;
+const PLAIN_HUE = 18;
+
 /** 1 for red, 0 for blue; greens and black between. */
 function mountainHue(c: readonly [number, number, number]): number {
   const max = Math.max(...c);
@@ -154,9 +159,11 @@ function mountainHue(c: readonly [number, number, number]): number {
   const chroma = (max - min) / 255;
   if (chroma < 0.12) return 0.45;
   const hue = hueDegrees(c);
-  const fromRed = Math.min(hue, 360 - hue);
-  const fromBlue = Math.min(Math.abs(hue - 225), 360 - Math.abs(hue - 225));
-  return fromBlue / (fromBlue + fromRed + 1e-9);
+  const from = (centre: number): number => {
+    const away = Math.abs(hue - centre);
+    return Math.max(0, Math.min(away, 360 - away) - PLAIN_HUE);
+  };
+  return from(BLUE) / (from(BLUE) + from(RED) + 1e-9);
 }
 
 function hueDegrees([r, g, b]: readonly [number, number, number]): number {
