@@ -79,17 +79,9 @@ export function vagueRhythms(own: readonly Feature[]): RhythmClass[][] {
   return cutsOf(telling).flatMap(({ of, cut }) => {
     if (!cut || cut.gain < VAGUE_RHYTHMS_GAIN) return [];
     const [high, low] = partAt(telling, of, cut.at);
-    const rhythms = [nameRhythm(poolBeats(high)), nameRhythm(poolBeats(low))];
-    if (rhythms.includes('solid')) {
-      const [solid, broken] = poolBeats(high).filled > poolBeats(low).filled ? [high, low] : [low, high];
-      const rhythm = nameRhythm(poolBeats(broken));
-      if (rhythm === 'solid') return [];
-      return [
-        classesOf([
-          { rhythm: 'solid', beats: solid },
-          { rhythm, beats: broken },
-        ]),
-      ];
+    if ([high, low].some((beats) => nameRhythm(poolBeats(beats)) === 'solid')) {
+      const isHigh = poolBeats(high).filled > poolBeats(low).filled;
+      return isHigh ? solidAgainst(high, low) : solidAgainst(low, high);
     }
     const { dashed, dashdot } = dashdotOf(high, low);
     return [
@@ -99,6 +91,18 @@ export function vagueRhythms(own: readonly Feature[]): RhythmClass[][] {
       ]),
     ];
   });
+}
+
+function solidAgainst(solid: readonly Beat[], broken: readonly Beat[]): RhythmClass[][] {
+  const rhythm = nameRhythm(poolBeats(broken));
+  return rhythm === 'solid'
+    ? []
+    : [
+        classesOf([
+          { rhythm: 'solid', beats: solid },
+          { rhythm, beats: broken },
+        ]),
+      ];
 }
 
 function classesOf(parts: readonly { rhythm: Rhythm; beats: readonly Beat[] }[]): RhythmClass[] {
@@ -213,6 +217,18 @@ function solidFill(b: Beat): number {
   return (Math.exp(-(z * z) / 2) + ODD_READING) / spread;
 }
 
+/** How irregular drawn rhythms come out, and the skips of a pen: middle and spread of the latter, and how often a line has many. */
+const DRAWN_SPREAD = 0.06;
+const SKIP_MIDDLE = 0.3;
+const SKIP_SPREAD = 0.15;
+const SKIP_SHARE = 0.15;
+
+/** Density of the irregularity of a solid line with holes in it, times how rare such lines are. */
+function skipping(irregular: number): number {
+  const z = (irregular - SKIP_MIDDLE) / SKIP_SPREAD;
+  return (SKIP_SHARE * Math.exp(-(z * z) / 2)) / SKIP_SPREAD;
+}
+
 /** The runs of one piece are alike: so many tell of dots, more say the same again. */
 const MOST_TOLD = 6;
 
@@ -223,8 +239,10 @@ export function rhythmOdds(b: Beat, rhythms: readonly RhythmClass[]): Float64Arr
   const areTwo = rhythms.filter((r) => r.rhythm !== 'solid').length > 1;
   const out = Float64Array.from(rhythms, (r) => {
     let v = r.share;
-    if (r.rhythm === 'solid') v *= (holes === 0 ? 1 : 0.12 ** Math.min(3, holes)) * solidFill(b);
+    if (r.rhythm === 'solid')
+      v *= b.irregular === null ? (holes === 0 ? 1 : 0.12 ** Math.min(3, holes)) * solidFill(b) : skipping(b.irregular);
     else {
+      if (b.irregular !== null) v *= Math.exp(-b.irregular / DRAWN_SPREAD) / DRAWN_SPREAD + ODD_READING;
       const expected = r.beat.holeRate * b.length;
       v *= holes === 0 ? Math.max(0.02, 1 - expected) : Math.exp(-((holes - expected) ** 2) / (1 + 0.5 * expected));
       const spread = r.filledSpread + CUT_WIDTHS / Math.max(1, b.length);

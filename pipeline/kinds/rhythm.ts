@@ -10,6 +10,8 @@ export interface Beat {
   readonly runs: number;
   /** Length looked at. */
   readonly length: number;
+  /** How irregularly the holes follow each other, about 0 for drawn rhythms and 0.5 for skips of the pen; null where they are too few. */
+  readonly irregular: number | null;
 }
 
 export type Rhythm = 'solid' | 'dashed' | 'dashdot' | 'dotted';
@@ -59,7 +61,31 @@ export function readBeat(beat: Uint8Array, width: number): Beat {
     dots: runs ? dots / runs : 0,
     runs,
     length,
+    irregular: irregularity(ends),
   };
+}
+
+/** A rhythm repeats after a dash, a dash and a dot, or a dash and two dots. */
+const MOST_IN_PERIOD = 3;
+/** Distances from hole to hole that are enough to judge by. */
+const LEAST_STEPS = 3;
+
+/** Median deviation of the distance from each hole to the one a period on, as a share of it, for the period that fits best. */
+function irregularity(runs: readonly { from: number; to: number }[]): number | null {
+  const holes = runs.slice(1).map(({ from }, i) => (runs[i].to + from) / 2);
+  let best: number | null = null;
+  for (let k = 1; k <= MOST_IN_PERIOD && holes.length - k >= LEAST_STEPS; k++) {
+    const steps = holes.slice(k).map((at, i) => at - holes[i]);
+    const usual = middleOf(steps);
+    const off = middleOf(steps.map((step) => Math.abs(step - usual))) / usual;
+    if (best === null || off < best) best = off;
+  }
+  return best;
+}
+
+function middleOf(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[sorted.length >> 1];
 }
 
 /** Long strokes with fewer holes than one in this many widths are solid. */
@@ -72,7 +98,12 @@ export function poolBeats(beats: readonly Beat[]): Beat {
   let holes = 0;
   let dots = 0;
   let runs = 0;
+  let [judged, irregular] = [0, 0];
   for (const b of beats) {
+    if (b.irregular !== null) {
+      judged += b.length;
+      irregular += b.irregular * b.length;
+    }
     length += b.length;
     filled += b.filled * b.length;
     holes += b.holeRate * b.length;
@@ -85,15 +116,19 @@ export function poolBeats(beats: readonly Beat[]): Beat {
     dots: runs ? dots / runs : 0,
     runs,
     length,
+    irregular: judged ? irregular / judged : null,
   };
 }
 
+/** Holes more irregular than this are skips of the pen in a solid line; dashes drawn by hand vary less. */
+const SKIPS = 0.25;
 /** Dots fill less than this share of a dotted line. */
 const DOTTED_FILL = 0.35;
 
 /** Names a rhythm (element lengths after ISO 128-2: dash 12, gap 3, dot half a stroke width). */
 export function nameRhythm(b: Beat): Rhythm {
   if (b.holeRate < 1 / SOLID_LENGTH || b.filled > 0.97) return 'solid';
+  if (b.irregular !== null && b.irregular > SKIPS) return 'solid';
   // Runs all of one length are dashes, however short; true dots are mostly hole.
   if (b.dots > 0.85 || b.dots < 0.15) return b.filled < DOTTED_FILL ? 'dotted' : 'dashed';
   // Dash-dot has one dot a dash, dash-dot-dot two.
