@@ -25,6 +25,8 @@ export interface InkMap {
   readonly ink: Uint8Array;
   /** Local paper colour (ink removed), RGB interleaved, in the colours of the picture. */
   readonly paper: Uint8Array;
+  /** The picture itself on the working copy, RGB interleaved. */
+  readonly picture: Uint8Array;
   /** Contrast that pixel noise reaches seldom (about one pixel in a thousand). */
   readonly noise: number;
 }
@@ -91,6 +93,7 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
     polarity,
     ink: padded(ink, width, height, 1, rim, false),
     paper: padded(paper, width, height, 3, rim, true),
+    picture: padded(raster.data, width, height, 3, rim, true),
     noise: LEAST_CONTRAST,
   };
 }

@@ -1,12 +1,13 @@
 /** Which polygon on the picture is the sheet: candidates from networks of lines, each side traced, scored by evidence. */
 import type { Raster } from '../types.ts';
+import { toBrim } from './brim.ts';
 import { type Candidate, candidatesOn, groundsOf, isClear } from './candidates.ts';
 import { inkMap, lightShare, workingCopy } from './inkmap.ts';
 import { findMarks } from './marks.ts';
 import { peel } from './peel.ts';
 import { type Found, refine } from './refine.ts';
 import { findRegions } from './regions.ts';
-import { settle } from './settle.ts';
+import { creaseWidth, settle } from './settle.ts';
 
 export type { Found } from './refine.ts';
 
@@ -25,7 +26,8 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
   for (const found of tracedOutlines(picture)) if (!best || found.score > best.score) best = found;
   if (!best) return null;
   const peeled = peel(best);
-  const settled = settle(peeled.map, peeled.network, peeled.sides);
+  const { map, network, sides } = peeled;
+  const settled = settle(map, network, sides) ?? toBrim(map, sides, creaseWidth(map, network, sides));
   return settled ? { ...peeled, sides: settled, corners: settled.map((s) => s.from) } : peeled;
 }
 

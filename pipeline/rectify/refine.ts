@@ -23,6 +23,9 @@ export interface Found {
   readonly score: number;
 }
 
+/** Sides this near to the picture's edge from end to end are on it, px. */
+const FRAME_PX = 1.5;
+
 interface Pass {
   /** Search around the side, as a share of its length. */
   readonly reachShare: number;
@@ -87,7 +90,7 @@ export function refine(group: readonly Candidate[]): Found | null {
     sides = traced.map((side, i) => ({ ...side, ...rebase(side, corners[i], corners[(i + 1) % corners.length]) }));
   }
   const corners = sides.map((s) => s.from);
-  const kinds = sides.map((s) => s.kind);
+  const kinds = sides.map((s) => (isFrame(map, s) ? 'picture' : s.kind));
   if (!isConvex(corners) || polygonArea(corners) < LEAST_AREA_SHARE * map.ink.length) return null;
   const plain = -shapePrice(kinds) - skewPrice(sides);
   let best: Found | null = null;
@@ -103,6 +106,16 @@ export function refine(group: readonly Candidate[]): Found | null {
     if (!best || score > best.score) best = { map, corners, sides, kinds, evidence, marks, network, onSheet, score };
   }
   return best;
+}
+
+/** True for a side that has come to lie on the picture's own edge: what is left of a border there may be too thin to be a mark. */
+function isFrame(map: InkMap, { from, to }: Curve): boolean {
+  const low = map.rim;
+  const right = map.width - map.rim - 1;
+  const bottom = map.height - map.rim - 1;
+  const on = (axis: 0 | 1, at: number): boolean =>
+    Math.abs(from[axis] - at) < FRAME_PX && Math.abs(to[axis] - at) < FRAME_PX;
+  return on(0, low) || on(1, low) || on(0, right) || on(1, bottom);
 }
 
 function shapePrice(kinds: readonly SideKind[]): number {

@@ -74,7 +74,7 @@ function cutEdge(map: InkMap, side: Side, width: number): Side | null {
 }
 
 /** Median width of the network's strokes inside the outline, px. */
-function creaseWidth(map: InkMap, network: Network, sides: readonly Side[]): number {
+export function creaseWidth(map: InkMap, network: Network, sides: readonly Side[]): number {
   const stride = Math.max(1, Math.floor(network.count / MOST_SAMPLES));
   const widths: number[] = [];
   for (let i = 0; i < network.count; i += stride) {

@@ -1,0 +1,135 @@
+/** Outlines that are easily taken for others: each scene's corners are known from the map that carried the page into the picture. */
+import { describe, expect, it } from 'vitest';
+import { rectify } from '../../pipeline/rectify/rectify.ts';
+import type { Sheet } from '../../pipeline/types.ts';
+import { drawingOf, PAGE, sceneOf, seenFrom, WIDE } from './plain.ts';
+import { type Drawing, type Rendered, renderScene, type Scene } from './scenes.ts';
+
+/** Greatest distance of the outline's corners from the true ones, px; which corner comes first does not matter. */
+function farthest(sheet: Sheet, { corners }: Rendered): number {
+  const found = sheet.outline.corners;
+  expect(found.length).toBe(corners.length);
+  const turns = corners.map((_, first) =>
+    Math.max(
+      ...found.map((p, i) => {
+        const q = corners[(first + i) % corners.length];
+        return Math.hypot(p[0] - q[0], p[1] - q[1]);
+      }),
+    ),
+  );
+  return Math.min(...turns);
+}
+
+/** The plain drawing and more creases. */
+function withCreases(more: readonly (readonly [number, number, number, number])[]): Drawing {
+  const plain = drawingOf();
+  return {
+    ...plain,
+    creases: [...plain.creases, ...more.map(([a, b, c, d]) => ({ from: [a, b], to: [c, d], kind: 0 }) as const)],
+  };
+}
+
+const NO_BORDER = { edge: null, mountain: '#d02020', valley: '#2030c8' };
+/** The page fills the picture, and the pattern the page. */
+const FULL: Partial<Scene> = {
+  desk: 'none',
+  width: WIDE,
+  height: WIDE,
+  pageCorners: [
+    [0, 0],
+    [WIDE, 0],
+    [WIDE, WIDE],
+    [0, WIDE],
+  ],
+  originX: 0,
+  originY: 0,
+  unitPx: PAGE,
+};
+/** Creases at every eighth across, from side to side. */
+const RUNGS = [1, 2, 3, 5, 6, 7].map((k) => [0, k / 8, 1, k / 8] as const);
+
+describe('a pattern that fills the picture', () => {
+  it('without a border ends where the picture cuts its creases, not at a pleat that runs along a side', async () => {
+    const drawing = withCreases([...RUNGS, [0.025, 0, 0.025, 1], [0.05, 0, 0.05, 1]]);
+    const scene = await renderScene(sceneOf({ ...FULL, drawing, ink: NO_BORDER }));
+    const sheet = rectify(scene.picture, {});
+    expect(farthest(sheet, scene)).toBeLessThan(1.5);
+    expect(sheet.outline.how).toBe('picture-edge');
+  });
+});
+
+describe('a sheet on the desk', () => {
+  it('keeps its corners though creases cut across them', async () => {
+    const drawing = withCreases([
+      [0, 0.2, 0.2, 0],
+      [0.8, 1, 1, 0.8],
+      [0.8, 0, 1, 0.2],
+    ]);
+    const scene = sceneOf({
+      drawing,
+      ink: NO_BORDER,
+      originX: 0,
+      originY: 0,
+      unitPx: PAGE,
+      pageCorners: seenFrom(9, 0.06, 0.04),
+    });
+    const rendered = await renderScene(scene);
+    const sheet = rectify(rendered.picture, {});
+    expect(farthest(sheet, rendered)).toBeLessThan(2.5);
+    expect(sheet.outline.how).toBe('sheet-edge');
+  });
+
+  it.each<[string, string, Scene['desk']]>([
+    ['black on grey', '#101010', 'grey'],
+    ['blue on near black', '#2040d0', 'dark'],
+    ['black on a light desk', '#101010', 'light'],
+  ])('with its border drawn along the very edge ends at the outer flank of the ink: %s', async (_, edge, desk) => {
+    const scene = sceneOf({
+      ink: { edge, mountain: '#d02020', valley: '#2030c8' },
+      stroke: { edge: 18, crease: 7 },
+      originX: 0,
+      originY: 0,
+      unitPx: PAGE,
+      desk,
+      paper: desk === 'light' ? '#b8c8a0' : '#ffffff',
+      pageCorners: seenFrom(5, 0.05, 0.03),
+    });
+    const rendered = await renderScene(scene);
+    expect(farthest(rectify(rendered.picture, {}), rendered)).toBeLessThan(1.6);
+  });
+
+  it('with a narrow margin beyond the border has its pattern within the middle of the strokes', async () => {
+    const scene = sceneOf({
+      stroke: { edge: 12, crease: 5 },
+      originX: 18,
+      originY: 18,
+      unitPx: PAGE - 36,
+      desk: 'grey',
+      pageCorners: seenFrom(5, 0.05, 0.03),
+    });
+    const rendered = await renderScene(scene);
+    expect(farthest(rectify(rendered.picture, {}), rendered)).toBeLessThan(1.6);
+  });
+
+  it('with a border whose strokes overshoot the corners is not taken for the pattern', async () => {
+    const scene = sceneOf({
+      drawing: withCreases(RUNGS),
+      overshootPx: 14,
+      originX: 30,
+      originY: 40,
+      unitPx: PAGE - 80,
+      pageCorners: seenFrom(-7, 0.06, 0.05),
+    });
+    const rendered = await renderScene(scene);
+    const sheet = rectify(rendered.picture, {});
+    expect(farthest(sheet, rendered)).toBeLessThan(2.5);
+    expect(sheet.outline.how).toBe('drawn-border');
+  });
+
+  it('that curls is followed to its corners', async () => {
+    const rendered = await renderScene(
+      sceneOf({ drawing: withCreases(RUNGS), curl: 0.05, pageCorners: seenFrom(3, 0.1, 0) }),
+    );
+    expect(farthest(rectify(rendered.picture, { paper: 'square' }), rendered)).toBeLessThan(2.5);
+  });
+});
