@@ -11,6 +11,9 @@ const FAINT = [0.4, 0.3, 0.22];
 const BETWEEN = { from: 0.8, to: 1.2, share: 0.025 };
 /** ... and the faint ones are few: a pale second ink draws more than this share of the length. */
 const FEW = 0.25;
+/** Faint pieces shorter than this are specks, not lines: stroke widths, and px more. */
+const LINE_WIDTHS = 8;
+const LINE_PX = 20;
 /** A thinner stroke has less ink than its crest tells: a crest counts this much. */
 const CREST_FACTOR = 1.6;
 /** A stretch is judged over so many points each way, by ink that is rarely exceeded there: centre lines run through gaps of dashes. */
@@ -22,9 +25,14 @@ const FLANK_TO = 4;
 
 /**
  * The strokes without folds of the sheet itself, print of the other side, shadows: they have far less ink across them
- * than all other lines, and there are few of them. The same strokes where no such group stands apart.
+ * than all other lines, and there are few of them. The same strokes where no such group stands apart. `faint` are the
+ * straight lines that were left out.
  */
-export function withoutFaint(strokes: Strokes, ink: InkField, sheet: Sheet): Strokes {
+export function withoutFaint(
+  strokes: Strokes,
+  ink: InkField,
+  sheet: Sheet,
+): { strokes: Strokes; faint: readonly Segment[] } {
   const { ridges, segments } = strokes;
   const inner = insideOf(ridges, sheet, 1.5 * ink.strokeWidthPx + 2);
   const amount = alongSegments(ridges, segments, (p, angle) => inkAcross(ridges, p, angle, ink));
@@ -39,11 +47,14 @@ export function withoutFaint(strokes: Strokes, ink: InkField, sheet: Sheet): Str
   const below = (limit: number): number => sorted.findIndex((v) => v >= limit) / sorted.length;
   const limit = FAINT.find((f) => below(BETWEEN.to * f) - below(BETWEEN.from * f) <= BETWEEN.share) ?? 0;
   const faint = below(limit);
-  if (!(faint > 0 && faint < FEW)) return strokes;
-  return linkStrokes(
-    keepRidges(ridges, (p) => !inner[p] || share[p] < 0 || share[p] >= limit),
-    ink,
-  );
+  if (!(faint > 0 && faint < FEW)) return { strokes, faint: [] };
+  const isFaint = (p: number): boolean => inner[p] === 1 && share[p] >= 0 && share[p] < limit;
+  const parted = (keep: (p: number) => boolean): Strokes => linkStrokes(keepRidges(ridges, keep), ink);
+  const leastPx = LINE_WIDTHS * ink.strokeWidthPx + LINE_PX;
+  return {
+    strokes: parted((p) => !isFaint(p)),
+    faint: parted(isFaint).segments.filter(({ length }) => length >= leastPx),
+  };
 }
 
 /** A measure at each centre-line point: what it rarely exceeds along its segment nearby; -1 off all segments. */

@@ -1,7 +1,10 @@
+import { bendAt } from '../geometry/bend.ts';
+import { paperToPattern } from '../geometry/frames.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { Sheet } from '../types.ts';
+import type { PatternPoint, Sheet } from '../types.ts';
 import { withoutFaint } from './faint.ts';
+import { gatherFree } from './free-lines.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit } from './lattice.ts';
 
@@ -9,17 +12,33 @@ export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
   readonly strokes: Strokes;
   readonly lattice: LatticeFit;
+  /** Places of lines too faint to be creases of this drawing, one a line, longest first, bend taken out. */
+  readonly faint: readonly PatternPoint[];
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
 }
 
+/** No more of them are named. */
+const MOST_FAINT = 12;
+
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
 export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, divisions?: number): FittedLattice {
-  const strokes = withoutFaint(drawn, ink, sheet);
+  const { strokes, faint: lines } = withoutFaint(drawn, ink, sheet);
   const lattice = findLattice(strokes, sheet, divisions);
   const guide = findGuideGrid(strokes, ink, lattice, sheet);
-  if (!guide) return { strokes, lattice, guideGrid: null };
+  const px = 1 / sheet.pxPerUnit;
+  const pieces = lines.map((s) => {
+    const [x, y] = paperToPattern(sheet, [s.x, s.y]);
+    const [bx, by] = bendAt(lattice.bend, x, y);
+    return { x: x + bx, y: y + by, angle: Math.PI - s.angle, length: s.length * px, points: s.points };
+  });
+  const faint = gatherFree(pieces, px, 2 * strokes.strokeWidthPx * px)
+    .sort((a, b) => b.length - a.length)
+    .slice(0, MOST_FAINT)
+    .map(({ members: [longest] }): PatternPoint => [longest.x, longest.y]);
+  if (!guide) return { strokes, lattice, faint, guideGrid: null };
   return {
     strokes: guide.strokes,
+    faint,
     lattice: findLattice(guide.strokes, sheet, divisions ?? guide.divisions),
     guideGrid: { divisionsX: guide.divisions, divisionsY: guide.divisions },
   };

@@ -120,7 +120,10 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   },
   'stray-ink': {
     title: 'Ink left out',
-    why: () => 'Ink was found here that was taken for a letter, an arrow or a stain, not for a crease.',
+    why: ({ how }) =>
+      how === 'faint'
+        ? 'A line here is far fainter than all others: it was taken for a fold of the sheet or print from its other side, not for a crease.'
+        : 'Ink was found here that was taken for a letter, an arrow or a stain, not for a crease.',
   },
   'too-close': {
     title: 'Too fine for the picture',

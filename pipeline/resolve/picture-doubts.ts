@@ -1,5 +1,5 @@
 /** What is doubtful about the picture as a whole, and ink that was left out. */
-import type { LegendEntry, Outline, Pattern, Sheet } from '../types.ts';
+import type { LegendEntry, Outline, Pattern, PatternPoint, Sheet } from '../types.ts';
 import { type Finding, middleOf } from './doubt-list.ts';
 import type { Draft } from './draft.ts';
 import type { StructureChange } from './structure.ts';
@@ -54,4 +54,15 @@ export function strayFindings(draft: Draft, changes: readonly StructureChange[])
   return [...byLine.values()]
     .filter(({ length }) => length >= STRAY_WIDTHS * draft.strokeWidth)
     .map(({ at }) => ({ what: 'stray-ink', at, probability: STRAY_RIGHT, instead: 'other' }));
+}
+
+/** Lines that were left out because all others have far more ink, one finding a line. */
+export function faintFindings(faint: readonly PatternPoint[]): Finding[] {
+  return faint.map((at) => ({
+    what: 'stray-ink',
+    at,
+    facts: { how: 'faint' },
+    probability: STRAY_RIGHT,
+    instead: 'other',
+  }));
 }

@@ -2,14 +2,14 @@ import type { StrokeGraph } from '../graph/graph.ts';
 import type { KindReading } from '../kinds/kinds.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import { checkVertices } from '../laws/laws.ts';
-import type { LegendEntry, Pattern, Picture, Recovery, Sheet } from '../types.ts';
+import type { LegendEntry, Pattern, PatternPoint, Picture, Recovery, Sheet } from '../types.ts';
 import { assemble, toPicturePx } from './assemble.ts';
 import { creaseFindings } from './crease-doubts.ts';
 import { listDoubts } from './doubt-list.ts';
 import { makeDraft } from './draft.ts';
 import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
-import { pictureFindings, strayFindings } from './picture-doubts.ts';
+import { faintFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
 import { placeSpreadOf } from './structure.ts';
 import { vertexFindings } from './vertex-doubts.ts';
 
@@ -18,6 +18,8 @@ export interface ResolveInput {
   readonly sheet: Sheet;
   readonly lattice: LatticeFit;
   readonly guideGrid: Recovery['guideGrid'];
+  /** Middles of lines that were left out as too faint. */
+  readonly faint: readonly PatternPoint[];
   readonly graph: StrokeGraph;
   readonly kinds: KindReading;
 }
@@ -53,6 +55,7 @@ export function resolve(input: ResolveInput): Resolved {
     ...ofVertices,
     ...missing.map(({ finding }) => finding),
     ...strayFindings(draft, inference.changes),
+    ...faintFindings(input.faint),
     ...pictureFindings(pattern, legend, sheet),
   ];
   return {
