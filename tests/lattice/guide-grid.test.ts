@@ -81,4 +81,25 @@ describe('creases on plain paper', () => {
       fitted([...draw(BORDER, BLACK), ...draw(red, [220, 30, 40]), ...draw(blue, [30, 60, 200])]).guideGrid,
     ).toBeNull();
   });
+
+  it('in black and pale grey are both creases where every crossing keeps to the law of Maekawa (1986): three to one', () => {
+    const n = 8;
+    const steps = Array.from({ length: n - 1 }, (_, k) => k + 1);
+    // Upright pleats keep their kind; level ones change it at every upright they cross.
+    const uprights = steps.map((i) => ({ line: upright(i / n), dark: i % 2 === 0 }));
+    const levels = steps.flatMap((j) =>
+      Array.from({ length: n }, (_, i) => ({
+        line: line(i / n, j / n, (i + 1) / n, j / n),
+        dark: (i + j) % 2 === 0,
+      })),
+    );
+    const of = (dark: boolean): Line[] => [...uprights, ...levels].filter((l) => l.dark === dark).map((l) => l.line);
+    const { guideGrid, drawnPx } = fitted([
+      ...draw(of(false), [175, 175, 175]),
+      ...draw(of(true), BLACK),
+      ...draw(BORDER, BLACK),
+    ]);
+    expect(guideGrid).toBeNull();
+    expect(drawnPx).toBeGreaterThan(0.9 * 2 * (n - 1) * PX_PER_UNIT);
+  });
 });
