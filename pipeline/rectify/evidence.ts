@@ -190,12 +190,15 @@ const CROSSED_FREE = 0.1;
 /** How well each side is backed, about -1..1. */
 export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sides: readonly Side[]): number[] {
   const endsAtEdges = evidence.ends.reduce((s, n, k) => s + (kinds[k] === 'sheet' ? n : 0), 0);
+  // Where all other sides are bare edges of a sheet, one line along the last is as likely a crease: it counts no more than the edge.
+  const bareEdges = kinds.filter((kind, k) => kind === 'sheet' && evidence.support[k] < DRAWN_SHARE).length;
+  const most = bareEdges === sides.length - 1 ? SHEET_EDGE : 1;
   return sides.map((side, k) => {
     const ends = Math.min(1, evidence.ends[k] / ENDS_FULL);
     let bare = ENDS_ALONE * ends;
     if (kinds[k] === 'sheet') bare = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
     if (kinds[k] === 'picture') bare = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
-    return Math.max(evidence.support[k], bare) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
+    return Math.max(Math.min(most, evidence.support[k]), bare) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
   });
 }
 
