@@ -62,6 +62,11 @@ export function hueModes(own: readonly Feature[]): Hue[] {
   return hues;
 }
 
+/** All the colours as one ink: for where two that are near may be none. */
+export function oneHue(own: readonly Feature[]): Hue {
+  return refineHues(own, [{ a: 0, b: 0 }])[0];
+}
+
 /** Gap between two washed-out inks in pooled spreads that is clear, and one that is enough where the folding laws agree. */
 export const CLEAR_SHADES = 5.5;
 export const VAGUE_SHADES = 3;

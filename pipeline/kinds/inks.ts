@@ -5,6 +5,7 @@ import {
   type Hue,
   hueModes,
   nearestHue,
+  oneHue,
   planeGap,
   twoShades,
   VAGUE_SHADES,
@@ -58,7 +59,19 @@ export interface PossibleSorting {
  * Ink alone: colours that are clearly apart stand against any laws, vague differences only with them. Where in its rhythm a
  * piece begins goes on from its neighbour's: of vague rhythms the laws must speak more clearly.
  */
-const FAVOUR = { colour: 14, shades: 5, rhythm: 4, strength: 3, nothing: 0, vague: -3, vagueRhythm: -6 } as const;
+const FAVOUR = {
+  colour: 14,
+  nearColour: 8,
+  shades: 5,
+  rhythm: 4,
+  strength: 3,
+  nothing: 0,
+  vague: -3,
+  vagueRhythm: -6,
+} as const;
+
+/** Two hues nearer than this on the colour plane may be what compression made of one (black to pure red is 0.58). */
+const NEAR_HUES = 0.3;
 
 /** The ways in which the pieces of this picture may be sorted by how they are drawn. `inner` tells pieces that are not the border. */
 export function possibleSortings(
@@ -80,15 +93,16 @@ export function possibleSortings(
   };
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own), null);
-  if (hues.length > 1) return [{ sorting: byHue(hues), favour: FAVOUR.colour }];
-  const [hue] = hues;
+  const isNear = hues.length === 2 && planeGap(hues[0], hues[1]) < NEAR_HUES;
+  if (hues.length > 1 && !isNear) return [{ sorting: byHue(hues), favour: FAVOUR.colour }];
+  const hue = isNear ? oneHue(own) : hues[0];
   const groupsBy = (levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
   const levels = strengthLevels(own, CLEAR);
   const one = groupsBy(levels.length > 1 ? [mergeLevels(levels)] : levels);
   const found: PossibleSorting[] = [{ sorting: sortBy('nothing', one, null), favour: FAVOUR.nothing }];
   const add = (sorting: InkSorting, favour: number) => found.push({ sorting, favour });
-  const shades = twoShades(own, hue, CLEAR_SHADES);
-  if (shades) add(byHue(shades), FAVOUR.shades);
+  const shades = isNear ? hues : twoShades(own, hue, CLEAR_SHADES);
+  if (shades) add(byHue(shades), isNear ? FAVOUR.nearColour : FAVOUR.shades);
   const rhythms = honestRhythms(own);
   if (rhythms.length > 1) add(sortBy('rhythm', groupsBy(levels), rhythms), FAVOUR.rhythm);
   if (levels.length > 1) add(sortBy('strength', groupsBy(levels), null), FAVOUR.strength);

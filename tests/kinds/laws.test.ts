@@ -35,6 +35,23 @@ describe('strokes a little thicker than others', () => {
   });
 });
 
+describe('one ink that compression tinted in two ways', () => {
+  const tints: [number, number, number][] = [
+    [150, 140, 140],
+    [178, 122, 112],
+  ];
+  /** Solid and dashed, in either tint. */
+  const pens: Pen[] = [0, 1].flatMap((broken) =>
+    tints.map((colour) => (broken ? { colour, rhythm: [12, 3] } : { colour })),
+  );
+  const tintOf = (line: number, along: number): number => ((line * along + along) % 3 === 1 ? 1 : 0);
+
+  it('is told apart by its dashes where these fold and the tints do not', () => {
+    const drawn = inked(pens, (line, along, upright) => 2 * folded(line, along, upright) + tintOf(line, along));
+    expect([0, 1, 2, 3].map((pen) => lettersOf(drawn, pen))).toEqual(['M', 'M', 'V', 'V']);
+  });
+});
+
 describe('the evidence of the laws', () => {
   const { graph, penOf } = inked(nearly, folded);
   const sure = (mountain: number): Odds => ({ mountain, valley: 1 - mountain, edge: 0, guide: 0, absent: 0 });
