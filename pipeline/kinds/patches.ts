@@ -13,14 +13,29 @@ export function liesInPatches(own: readonly Pick<Feature, 'middle'>[], strong: r
   let agree = 0;
   let asked = 0;
   for (let i = 0; i < own.length; i += every) {
-    const [x, y] = own[i].middle;
-    const near = [...own.keys()]
-      .filter((k) => k !== i)
-      .map((k) => ({ k, d: Math.hypot(own[k].middle[0] - x, own[k].middle[1] - y) }))
-      .sort((a, b) => a.d - b.d)
-      .slice(0, NEIGHBOURS);
-    for (const { k } of near) if (strong[k] === strong[i]) agree++;
+    const near = nearest(own, i);
+    for (const k of near) if (strong[k] === strong[i]) agree++;
     asked += near.length;
   }
   return (agree / asked - chance) / (1 - chance) > PATCHY;
+}
+
+/** The nearest pieces to one of them, by their middles. */
+function nearest(own: readonly Pick<Feature, 'middle'>[], i: number): number[] {
+  const [x, y] = own[i].middle;
+  const found: number[] = [];
+  const gaps: number[] = [];
+  for (let k = 0; k < own.length; k++) {
+    if (k === i) continue;
+    const gap = (own[k].middle[0] - x) ** 2 + (own[k].middle[1] - y) ** 2;
+    if (found.length === NEIGHBOURS && gap >= gaps[NEIGHBOURS - 1]) continue;
+    let at = Math.min(found.length, NEIGHBOURS - 1);
+    for (; at > 0 && gaps[at - 1] > gap; at--) {
+      found[at] = found[at - 1];
+      gaps[at] = gaps[at - 1];
+    }
+    found[at] = k;
+    gaps[at] = gap;
+  }
+  return found;
 }
