@@ -5,7 +5,8 @@ import { type Candidate, candidatesOn, groundsOf, isClear } from './candidates.t
 import { inkMap, lightShare, workingCopy } from './inkmap.ts';
 import { findMarks } from './marks.ts';
 import { peel } from './peel.ts';
-import { type Found, refine } from './refine.ts';
+import { polygonArea, type WorkPoint } from './polygon.ts';
+import { type Found, ON_SHEET, refine } from './refine.ts';
 import { findRegions } from './regions.ts';
 import { creaseWidth, settle } from './settle.ts';
 
@@ -19,16 +20,34 @@ const SURELY_LIGHT = 0.6;
 const SURELY_DARK = 0.4;
 /** Candidates whose corners agree to this are the same, working px. */
 const SAME_PX = 4;
+/** Corners of one outline in two inks agree to this share of its size: a seam lies beside the stroke. */
+const ALIKE_SHARE = 0.03;
 
 /** The best outline, or null where no network of lines looks like a pattern. */
 export function findOutline(picture: Raster<Uint8Array>): Found | null {
   let best: Found | null = null;
-  for (const found of tracedOutlines(picture)) if (!best || found.score > best.score) best = found;
+  const traced = tracedOutlines(picture);
+  for (const found of traced) if (!best || found.score > best.score) best = found;
   if (!best) return null;
-  const peeled = peel(best);
+  const peeled = peel(inBestInk(best, traced));
   const { map, network, sides } = peeled;
   const settled = settle(map, network, sides) ?? toBrim(map, sides, creaseWidth(map, network, sides));
   return settled ? { ...peeled, sides: settled, corners: settled.map((s) => s.from) } : peeled;
+}
+
+/**
+ * The same outline as it is seen in the other ink, where that backs it better: light lines on dark have dark seams beside them, which pass for dark lines on
+ * a sheet. Only dark ink is looked for on sheets, so what a sheet is worth does not count between the two.
+ */
+function inBestInk(best: Found, traced: readonly Found[]): Found {
+  const worth = (f: Found): number => f.score - (f.onSheet ? ON_SHEET : 0);
+  const near = ALIKE_SHARE * Math.sqrt(Math.abs(polygonArea(best.corners)));
+  let out = best;
+  for (const f of traced) {
+    if (f.map.polarity === best.map.polarity || worth(f) <= worth(out)) continue;
+    if (f.kinds.every((k) => k === 'ink') && alike(f.corners, best.corners, near)) out = f;
+  }
+  return out;
 }
 
 /** Every candidate that was traced in full, in no order. */
@@ -73,8 +92,10 @@ function allCandidates(picture: Raster<Uint8Array>): Candidate[] {
 }
 
 function same(a: Candidate, b: Candidate): boolean {
-  return (
-    a.sides.length === b.sides.length &&
-    a.sides.every(({ from: p }) => b.sides.some(({ from: q }) => Math.hypot(p[0] - q[0], p[1] - q[1]) < SAME_PX))
-  );
+  const corners = (c: Candidate): WorkPoint[] => c.sides.map((s) => s.from);
+  return alike(corners(a), corners(b), SAME_PX);
+}
+
+function alike(a: readonly WorkPoint[], b: readonly WorkPoint[], near: number): boolean {
+  return a.length === b.length && a.every((p) => b.some((q) => Math.hypot(p[0] - q[0], p[1] - q[1]) < near));
 }

@@ -55,7 +55,7 @@ const SHADOW_STATIONS = 40;
 const FEWEST_ENDS = 3;
 const SURE_ENDS = 5;
 /** Worth of lying on a clear sheet, and price of joining marks over wide gaps (a frame may be joined to the pattern by words), in the units of the score. */
-const ON_SHEET = 1.1;
+export const ON_SHEET = 1.1;
 const LOOSE = 0.4;
 /** Networks with which one outline is weighed. */
 const MOST_READINGS = 3;

@@ -58,6 +58,27 @@ describe('a pattern that fills the picture', () => {
   });
 });
 
+describe('light lines on a dark page', () => {
+  it('have their outline in the middle of the white border, not in the dark seams that sharpening leaves beside it', async () => {
+    const seam = [88, 102].map((o) => {
+      const side = PAGE - 2 * o;
+      return `<rect x="${o}" y="${o}" width="${side}" height="${side}" fill="none" stroke="#000000" stroke-width="4"/>`;
+    });
+    const scene = sceneOf({
+      ...FULL,
+      originX: 95,
+      originY: 95,
+      unitPx: PAGE - 190,
+      paper: '#202228',
+      ink: { edge: '#ffffff', mountain: '#ff70d0', valley: '#70d0ff' },
+      stroke: { edge: 8, crease: 5 },
+      under: seam.join(''),
+    });
+    const rendered = await renderScene(scene);
+    expect(farthest(rectify(rendered.picture, {}), rendered)).toBeLessThan(1);
+  });
+});
+
 describe('a sheet on the desk', () => {
   it('keeps its corners though creases cut across them', async () => {
     const drawing = withCreases([
