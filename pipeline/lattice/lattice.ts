@@ -5,7 +5,7 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { growBend } from './grow.ts';
 import { lineRows } from './line-rows.ts';
-import { findPitch, type OffsetLines, type Pitch } from './pitch.ts';
+import { FINEST_SHARE, findPitch, type OffsetLines, type Pitch } from './pitch.ts';
 import type { StraightSegment } from './straight-segment.ts';
 import { unbendLines } from './unbend.ts';
 
@@ -45,6 +45,11 @@ const ANGLE_SLACK_PX = 0.8;
 const TOLERANCES_PX = [1, 1.8, 3, 4.5];
 /** ... and for shaky hands, when nothing else was found. */
 const SHAKY_PX = [8, 14];
+/** With such tolerances a grid fine enough is met by chance: the tolerance as a share of its step at most, ... */
+const SHAKY_SHARE = 0.08;
+/** ... and hardly any line is met by chance where it is less than that; then this share of the lines is enough. */
+const COARSE_SHARE = 0.025;
+const FAIR = 0.65;
 /** A sheet whose lines lie this close to the grid is flat. */
 const FLAT_PX = 0.3;
 /** A bend is kept if it leaves at most this share of the spread. */
@@ -121,7 +126,8 @@ function fitFrom(
 ): LatticeFit | null {
   let bend = start;
   let straight = begun;
-  const pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions);
+  const share = shaky ? SHAKY_SHARE : FINEST_SHARE;
+  const pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions, share);
   if (!pitch || (!divisions && looksChance(pitch, straight, least))) return null;
   let spread = gridSpread(straight, stepOf(pitch), least, px);
   for (const degree of BEND_DEGREES) {
@@ -144,7 +150,8 @@ function fitFrom(
   const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
   if (again && !divisions && looksChance(again, straight, least)) return null;
   // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
-  if (!again && (!shaky || pitch.explained < GOOD)) return null;
+  const isCoarse = tolerancePx * px * pitch.divisions < COARSE_SHARE;
+  if (!again && (!shaky || pitch.explained < (isCoarse ? FAIR : GOOD))) return null;
   if (!again) return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
   if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) return null;
   return { pitch: again, step: stepOf(again), bend, spread, straight };

@@ -25,13 +25,22 @@ const PRICE_PER_DOUBLING = 0.7;
 /** Least advantage over "no grid", natural log units; about 50 to 1. */
 const LEAST_ADVANTAGE = 4;
 
+/** Tolerance as a share of the step beyond which a grid is not looked for. */
+export const FINEST_SHARE = 0.25;
+
 /**
  * The grid whose lines (or half lines) best explain the offsets: the log-odds of each line under "on this grid, save
  * for some strays" against "anywhere" are added up over the lines, less a price for fineness. Lines at whole numbers
  * (sides, corner diagonals) fit every grid and say nothing. `tolerance` is how far a line may lie off, pattern units.
- * Null where no grid beats chance. `divisions` sets the number of whole lines, so that only half units are open.
+ * Null where no grid beats chance. `finestShare` is the tolerance that the finest grid allows, as a share of its step;
+ * `divisions` sets the number of whole lines, so that only half units are open.
  */
-export function findPitch(groups: readonly OffsetLines[], tolerance: number, divisions?: number): Pitch | null {
+export function findPitch(
+  groups: readonly OffsetLines[],
+  tolerance: number,
+  divisions?: number,
+  finestShare = FINEST_SHARE,
+): Pitch | null {
   const offsets: number[] = [];
   const weights: number[] = [];
   for (const g of groups) {
@@ -45,7 +54,7 @@ export function findPitch(groups: readonly OffsetLines[], tolerance: number, div
   let best: Pitch | null = null;
   let bestScore = divisions ? -Infinity : LEAST_ADVANTAGE;
   const coarsest = divisions ?? 2;
-  const finest = divisions ?? Math.min(MOST_DIVISIONS, Math.floor(0.25 / tolerance));
+  const finest = divisions ?? Math.min(MOST_DIVISIONS, Math.floor(finestShare / tolerance));
   for (let n = coarsest; n <= finest; n++) {
     for (const halves of [false, true]) {
       const score = gridScore(offsets, weights, n, halves, tolerance);
