@@ -270,8 +270,9 @@ function gridSpread(straight: readonly StraightSegment[], step: number, least: n
  * leaves many lines out catches the others by chance.
  */
 function looksChance(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
-  if (pitch.divisions * (pitch.halfUnits ? 2 : 1) < MIMIC_FROM) return false;
-  if (pitch.explained < FINE_EXPLAINED) return true;
+  const lines = pitch.divisions * (pitch.halfUnits ? 2 : 1);
+  if (FINE_EXPLAINED.some(({ from, least }) => lines >= from && pitch.explained < least)) return true;
+  if (lines < MIMIC_FROM) return false;
   return oddEighths(straight, least) > MIMIC_SHARE;
 }
 
@@ -290,8 +291,11 @@ function oddEighths(straight: readonly StraightSegment[], least: number): number
 }
 
 const MIMIC_FROM = 29;
-/** Fine grids of true drawings explain more of their lines than this. */
-const FINE_EXPLAINED = 0.8;
+/** Grids of true drawings explain at least so much of their lines, the more the finer they are. */
+const FINE_EXPLAINED = [
+  { from: 20, least: 0.62 },
+  { from: MIMIC_FROM, least: 0.8 },
+];
 const MIMIC_SHARE = 0.08;
 /** In units of 22.5 degrees; about 2 degrees. */
 const MIMIC_SLACK = 0.09;
