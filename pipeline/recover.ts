@@ -34,7 +34,7 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const ink = await clock.run('ink', () => readInk(sheet, options));
   const drawn = await clock.run('strokes', () => findStrokes(ink));
   const { strokes, lattice, faint, guideGrid } = await clock.run('lattice', () =>
-    fitLattice(drawn, ink, sheet, options.divisions),
+    fitLattice(drawn, ink, sheet, options),
   );
   const graph = await clock.run('graph', () => buildGraph(strokes, lattice, sheet));
   const kinds = await clock.run('kinds', () => readKinds(graph, ink, sheet, lattice.bend, options.legend ?? []));

@@ -242,6 +242,8 @@ export interface RecoverOptions {
   /** Page of a PDF, from 1. */
   readonly page?: number;
   readonly ink?: 'learned' | 'classical';
+  /** Takes the sheet for flat: the bend that its lines reveal stays in. To measure what taking it out gains. */
+  readonly flat?: boolean;
   /** Folder for pictures of every stage. */
   readonly trace?: string;
   readonly onProgress?: (stage: StageName, share: number) => void;

@@ -6,7 +6,7 @@ import type { PatternPoint, Sheet } from '../types.ts';
 import { withoutFaint } from './faint.ts';
 import { gatherFree } from './free-lines.ts';
 import { findGuideGrid } from './guide-grid.ts';
-import { findLattice, type LatticeFit } from './lattice.ts';
+import { findLattice, type LatticeFit, type LatticeOptions } from './lattice.ts';
 
 export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
@@ -21,9 +21,9 @@ export interface FittedLattice {
 const MOST_FAINT = 12;
 
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
-export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, divisions?: number): FittedLattice {
+export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions = {}): FittedLattice {
   const { strokes, faint: lines } = withoutFaint(drawn, ink, sheet);
-  const lattice = findLattice(strokes, sheet, divisions);
+  const lattice = findLattice(strokes, sheet, options);
   const guide = findGuideGrid(strokes, ink, lattice, sheet);
   const px = 1 / sheet.pxPerUnit;
   const pieces = lines.map((s) => {
@@ -39,7 +39,7 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, division
   return {
     strokes: guide.strokes,
     faint,
-    lattice: findLattice(guide.strokes, sheet, divisions ?? guide.divisions),
+    lattice: findLattice(guide.strokes, sheet, { divisions: guide.divisions, ...options }),
     guideGrid: { divisionsX: guide.divisions, divisionsY: guide.divisions },
   };
 }

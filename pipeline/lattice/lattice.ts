@@ -2,7 +2,7 @@ import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend
 import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { Sheet } from '../types.ts';
+import type { RecoverOptions, Sheet } from '../types.ts';
 import { growBend } from './grow.ts';
 import { lineRows } from './line-rows.ts';
 import { FINEST_SHARE, findPitch, type OffsetLines, type Pitch } from './pitch.ts';
@@ -63,25 +63,29 @@ const BEND_DEGREES = [1, 2, 3, 5, 7];
 const LEAST_LENGTH_PX = 6;
 const LEAST_LENGTH_WIDTHS = 3.5;
 
+export type LatticeOptions = Pick<RecoverOptions, 'divisions' | 'flat'>;
+
 /**
  * Finds the square grid under the strokes by a robust vote and the smooth bend that is left in the sheet. `divisions`
- * sets the grid if a person or the printed paper says it; half units are still looked for.
+ * sets the grid if a person or the printed paper says it; half units are still looked for. `flat` leaves the bend in.
  */
-export function findLattice(strokes: Strokes, sheet: Sheet, divisions?: number): LatticeFit {
+export function findLattice(
+  strokes: Strokes,
+  sheet: Sheet,
+  { divisions, flat: isFlat = false }: LatticeOptions = {},
+): LatticeFit {
   const px = 1 / sheet.pxPerUnit;
   const least = Math.max(LEAST_LENGTH_PX, LEAST_LENGTH_WIDTHS * strokes.strokeWidthPx) * px;
   const flat = strokes.segments.map((s) => straighten(s, sheet, NO_BEND));
-  const setting: Setting = { strokes, sheet, least, px, divisions };
+  const setting: Setting = { strokes, sheet, least, px, divisions, isFlat };
   let best: LatticeFit | null = null;
   for (const tolerancePx of TOLERANCES_PX) {
     const fit = fitFrom(NO_BEND, flat, tolerancePx, setting);
     if (fit && (fit.pitch?.explained ?? 0) >= GOOD) return fit;
     best = better(best, fit);
   }
-  const grown = growBend(
-    flat.filter((s) => s.length >= least),
-    px,
-  );
+  const long = flat.filter((s) => s.length >= least);
+  const grown = isFlat ? null : growBend(long, px);
   if (grown) {
     const straight = strokes.segments.map((s) => straighten(s, sheet, grown));
     for (const tolerancePx of TOLERANCES_PX) {
@@ -96,7 +100,7 @@ export function findLattice(strokes: Strokes, sheet: Sheet, divisions?: number):
   }
   if (best) return best;
   const by = (bend: Bend) => strokes.segments.map((s) => straighten(s, sheet, bend));
-  const bend = unbendLines(strokes, sheet, by, least);
+  const bend = isFlat ? NO_BEND : unbendLines(strokes, sheet, by, least);
   return { pitch: null, step: 0, bend, spread: 0, straight: by(bend) };
 }
 
@@ -109,6 +113,7 @@ interface Setting {
   readonly least: number;
   readonly px: number;
   readonly divisions: number | undefined;
+  readonly isFlat: boolean;
 }
 
 function better(a: LatticeFit | null, b: LatticeFit | null): LatticeFit | null {
@@ -121,7 +126,7 @@ function fitFrom(
   start: Bend,
   begun: readonly StraightSegment[],
   tolerancePx: number,
-  { strokes, sheet, least, px, divisions }: Setting,
+  { strokes, sheet, least, px, divisions, isFlat }: Setting,
   shaky = false,
 ): LatticeFit | null {
   let bend = start;
@@ -131,7 +136,7 @@ function fitFrom(
   if (!pitch || (!divisions && looksChance(pitch, straight, least))) return null;
   let spread = gridSpread(straight, stepOf(pitch), least, px);
   for (const degree of BEND_DEGREES) {
-    if (spread < FLAT_PX * px) break;
+    if (isFlat || spread < FLAT_PX * px) break;
     const step = stepOf(pitch);
     // The first, stiff bends must catch far-off lines; later ones only polish.
     const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));

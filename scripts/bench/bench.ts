@@ -16,6 +16,7 @@ interface Options {
   readonly seed: number;
   readonly heldBack: boolean;
   readonly ink?: 'classical' | 'learned';
+  readonly flat: boolean;
   readonly saveFailures?: string;
   readonly by?: string;
   readonly workers: number;
@@ -47,6 +48,7 @@ const program = new Command('bench')
   .option('--count <n>', 'pictures of each kind', wholeNumber, 40)
   .option('--seed <n>', 'first seed, 0 to 9999', wholeNumber, 0)
   .option('--held-back', 'pictures kept out of the work: other patterns, wider ranges', false)
+  .option('--flat', 'sheets taken for flat: shows what straightening bent ones gains', false)
   .addOption(new Option('--ink <how>', 'how ink is found').choices(['classical', 'learned']))
   .option('--save-failures <folder>', 'keep every picture that was not recovered exactly, with the differences drawn')
   .option('--by <note>', 'a second table, by a note of the picture: convention, route, family, tight, ground, ...')
@@ -70,6 +72,7 @@ async function run(options: Options): Promise<void> {
       kind,
       seed,
       ink: options.ink,
+      flat: options.flat,
       failures: options.saveFailures ?? null,
     });
     // Rendering has its own processes, so that peak memory is the main job's alone.
@@ -175,7 +178,15 @@ async function writeResults(
     // First run: there is no file yet.
   }
   const machine = `${os.cpus().length} cores, Node ${process.version}, ${Math.min(MOST_WORKERS, options.workers)} at a time`;
-  all[`${pictures}, ${ink} ink`] = { pictures, ink, count: options.count, firstSeed, machine, byKind, byConvention };
+  all[`${pictures}, ${ink} ink${options.flat ? ', bend left in' : ''}`] = {
+    pictures,
+    ink,
+    count: options.count,
+    firstSeed,
+    machine,
+    byKind,
+    byConvention,
+  };
   await mkdir(fileURLToPath(new URL('../../datasets/', import.meta.url)), { recursive: true });
   await writeWhole(dataFile, `${JSON.stringify(all, null, 1)}\n`);
   await writeWhole(pageFile, pageOf(all));

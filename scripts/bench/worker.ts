@@ -13,6 +13,7 @@ export interface Task {
   readonly kind: PictureKind;
   readonly seed: number;
   readonly ink: RecoverOptions['ink'];
+  readonly flat: boolean;
   /** Folder for pictures that were not recovered exactly; null for none. */
   readonly failures: string | null;
 }
@@ -46,7 +47,7 @@ async function recoverAndScore(task: Task): Promise<Row> {
 
 /** What a person would say on the command line: the ink method under test, and that the sheet is not square where it is not. */
 function optionsFor(picture: StoredPicture, task: Task): RecoverOptions {
-  return { ...(task.ink ? { ink: task.ink } : {}), ...(picture.square ? {} : { paper: 'auto' }) };
+  return { ...(task.ink ? { ink: task.ink } : {}), flat: task.flat, ...(picture.square ? {} : { paper: 'auto' }) };
 }
 
 /**

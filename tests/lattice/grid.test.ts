@@ -7,7 +7,7 @@ import { acrossSquare, blankSheet, type Line, level, line, PX, strokesAlong, upr
 
 const sheet = blankSheet();
 const latticeOf = (lines: readonly Line[], divisions?: number): LatticeFit =>
-  findLattice(strokesAlong(lines, sheet), sheet, divisions);
+  findLattice(strokesAlong(lines, sheet), sheet, divisions ? { divisions } : {});
 
 /** Lines may lie off their grid by this share of its step, or by this many px where that is less: a coarse grid is drawn no worse for being coarse. */
 const JITTER_SHARE = 0.1;
