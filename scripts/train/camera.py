@@ -97,6 +97,11 @@ def light(x, strong):
     gain = 1 - uniform(b, 0, 0.35, device)[:, 0] * strong * ramp(-0.7, 1)[1]
     gain = gain * (1 - (chance(b, 0.35, device) * uniform(b, 0.1, 0.6, device))[:, 0] * strong * ramp(-5, -1.5)[1])
     gain = gain * (1 + uniform(b, 0, 0.12, device)[:, 0] * strong * smooth_noise(b, 1, h, 4, device)[:, 0].clamp(-2, 2))
+    # The shadow of a finger, a pen or the phone: a bar with soft flanks.
+    at, _ = ramp(-5, -4)
+    soft = torch.exp(uniform(b, -4.2, -1.8, device)[:, 0])
+    bar = torch.sigmoid(at / soft) * torch.sigmoid((uniform(b, 0.05, 0.7, device)[:, 0] - at) / soft)
+    gain = gain * (1 - (chance(b, 0.15, device) * uniform(b, 0.08, 0.5, device))[:, 0] * strong * bar)
     for _ in range(2):
         # A fold in the paper: one flank brighter, the other darker, a thin line at most faint.
         at, _ = ramp(-5, -4)
@@ -128,6 +133,50 @@ def moire(x):
     return (x * (pattern + fine) + uniform(b, 0, 0.1, device)).clamp(0, 1)
 
 
+def bands(x):
+    """Coloured moire: bands in which one primary after the other is lost, of any width and way, bent, never quite periodic, full of grain."""
+    b, _, h, w = x.shape
+    device = x.device
+    grid = identity_grid(b, h, w, device) * w / 2
+    for _ in range(2):
+        period = torch.exp(uniform(b, 1.6, 6, device) * 0.5 + uniform(b, 2.6, 5.6, device) * 0.5)[:, 0]
+        angle = uniform(b, 0, 3.1416, device)[:, 0]
+        cycles = (torch.cos(angle) * grid[..., 0] + torch.sin(angle) * grid[..., 1]) / period
+        # Bent by a part of a cycle, and, as lenses and slant do it, wider on one side than on the other or round like contours.
+        bend = smooth_noise(b, 1, h, 3, device)[:, 0] * (uniform(b, 0, 1, device) ** 2 * 1.3)[:, 0]
+        far = identity_grid(b, h, w, device)
+        curve = sum(far[..., i] * far[..., j] * torch.randn(b, 1, 1, device=device) for i, j in ((0, 0), (0, 1), (1, 1)))
+        curve = curve * (chance(b, 0.4, device) * uniform(b, 0, 1, device) ** 2)[:, 0] * (w / period).clamp(max=12) * 0.4
+        phase = 6.2832 * (cycles + bend + curve + torch.rand(b, 1, 1, device=device))
+        apart = uniform(b, 0, 1.3, device)[:, 0]
+        narrow = (torch.exp(uniform(b, -1, 2.8, device)) * chance(b, 0.7, device))[:, 0]
+        where = torch.sigmoid(smooth_noise(b, 1, h, 4, device) * 2 + uniform(b, -1, 3, device))
+        depth = chance(b, 0.6, device) * uniform(b, 0, 1, device) ** 1.5 * where
+        grain = uniform(b, 0, 0.8, device) * torch.randn_like(x)
+        for c in range(3):
+            wave = torch.cos(phase + 2.0944 * c * apart)
+            peak = torch.where(narrow > 0.3, torch.exp(narrow * (wave - 1)), 0.5 + 0.5 * wave)[:, None]
+            lost = (0.8 * depth * peak * (1 + grain[:, c : c + 1])).clamp(-0.3, 0.9)
+            x = torch.cat([x[:, :c], x[:, c : c + 1] * (1 - lost), x[:, c + 1 :]], 1)
+    return x
+
+
+def speckle(x):
+    """Coloured grain of a display's dots seen by a sensor of about their pitch: strong in patches and bands, cut off at white."""
+    b, _, h, w = x.shape
+    device = x.device
+    where = torch.sigmoid(smooth_noise(b, 1, h, 4, device) * 3 + uniform(b, -2, 3, device))
+    grain = torch.randn_like(x) + uniform(b, 0, 1, device) * torch.randn_like(x[:, :1])
+    rows, columns = F.avg_pool2d(grain, (3, 1), 1, (1, 0)) * 1.7, F.avg_pool2d(grain, (1, 3), 1, (0, 1)) * 1.7
+    which = torch.rand(b, 1, 1, 1, device=device)
+    grain = torch.where(which < 0.2, rows, torch.where(which < 0.4, columns, torch.where(which < 0.6, F.avg_pool2d(grain, 3, 1, 1) * 2.5, grain)))
+    level = uniform(b, 0, 1, device) ** 2 * 0.35 * where
+    # Whole rows or columns of the sensor brighter or darker in one primary.
+    row, column = torch.randn(b, 3, h, 1, device=device).expand_as(x), torch.randn(b, 3, 1, w, device=device).expand_as(x)
+    streak = torch.where(torch.rand(b, 1, 1, 1, device=device) < 0.5, row, column) * chance(b, 0.3, device) * uniform(b, 0, 0.5, device)
+    return (x * uniform(b, 0.95, 1.5, device) + level * (grain + streak)).clamp(0, 1)
+
+
 def screen_pixels(x):
     """A display's stripes of red, green and blue, sampled at the sensor's pixel centres: what is finer than they are comes back coarse."""
     b, _, h, w = x.shape
@@ -137,6 +186,13 @@ def screen_pixels(x):
     pitch = torch.exp(uniform(b, -0.3, 1.4, device))[:, 0]
     angle = uniform(b, -0.35, 0.35, device)[:, 0]
     gx, gy = grid[..., 0] + warp[:, 0], grid[..., 1] + warp[:, 1]
+    # Slant and lens let the pitch drift over the picture: what beats with the sensor turns and spreads. Grain blurs the beat into speckle.
+    far = identity_grid(b, h, w, device)
+    drift = chance(b, 0.6, device)[:, 0] * uniform(b, 0, 1, device)[:, 0] ** 2 * 0.12
+    turns = torch.randn(b, 4, 1, 1, device=device)
+    gx, gy = gx + drift * w / 4 * far[..., 0] * (turns[:, 0] * far[..., 0] + turns[:, 1] * far[..., 1]), gy + drift * w / 4 * far[..., 1] * (turns[:, 2] * far[..., 0] + turns[:, 3] * far[..., 1])
+    jitter = (chance(b, 0.5, device) * uniform(b, 0, 0.4, device))[:, 0] * pitch
+    gx, gy = gx + jitter * torch.randn_like(gx), gy + jitter * torch.randn_like(gy)
     across = (torch.cos(angle) * gx + torch.sin(angle) * gy) / pitch
     down = (torch.cos(angle) * gy - torch.sin(angle) * gx) / (pitch * uniform(b, 0.97, 1.03, device)[:, 0])
     lens = uniform(b, 0.12, 0.4, device)[:, 0]
@@ -149,7 +205,7 @@ def screen_pixels(x):
         for c in range(3):
             stripes[c] = stripes[c] + kept * torch.cos(6.2832 * wave * (across - c / 3))
     mask = torch.stack([(1 + deep * stripe) * (1 + flat * rows) for stripe in stripes], 1).clamp(0, 2)
-    return (x * mask * uniform(b, 0.9, 1.25, device) + uniform(b, 0, 0.1, device) ** 2).clamp(0, 1)
+    return (x * mask * uniform(b, 0.9, 1.5, device) + uniform(b, 0, 0.1, device) ** 2).clamp(0, 1)
 
 
 def mosaic(x):
@@ -172,9 +228,10 @@ def sheet_texture(x, strength):
 
 
 def fold_marks(x):
-    """Traces of the sheet having been folded or having lain on its back's print: long faint grey lines, no ink of the drawing."""
+    """Traces of the sheet having been folded: long faint grey lines, no ink of the drawing."""
     b, _, h, w = x.shape
     device = x.device
+    worn = chance(b, 0.25, device)
     grid = identity_grid(b, h, w, device)
     for _ in range(2):
         eighth = torch.floor(torch.rand(b, 1, 1, device=device) * 8) * 0.3927
@@ -182,10 +239,21 @@ def fold_marks(x):
         at = (torch.cos(angle) * grid[..., 0] + torch.sin(angle) * grid[..., 1] - (torch.rand(b, 1, 1, device=device) * 2 - 1)) * h / 2
         width = torch.rand(b, 1, 1, device=device) * 2 + 0.5
         mark = torch.exp(-0.5 * (at / width) ** 2) - 0.4 * torch.rand(b, 1, 1, device=device) * torch.exp(-0.5 * (at / width - 2) ** 2)
-        depth = chance(b, 0.2, device) * (0.012 + 0.055 * torch.rand(b, 1, 1, 1, device=device) ** 1.5)
+        depth = worn * chance(b, 0.6, device) * (0.012 + 0.11 * torch.rand(b, 1, 1, 1, device=device) ** 1.5)
+        depth = torch.where(torch.rand(b, 1, 1, 1, device=device) < 0.15, -0.5 * depth, depth)  # a rubbed fold may be brighter than its sheet
         wear = 0.7 + 0.3 * smooth_noise(b, 1, h, 12, device).clamp(-1, 1)
         x = x * (1 - depth * wear * mark[:, None])
     return x
+
+
+def show_through(x):
+    """What is printed on the sheet's back, mirrored, soft and pale: another tile of the batch stands for it."""
+    b, _, h, w = x.shape
+    device = x.device
+    back = blur(x.roll(1, 0).flip(3).mean(1, keepdim=True), uniform(b, 0.8, 3, device).reshape(b))
+    paper = back.flatten(1).quantile(0.9, 1).reshape(b, 1, 1, 1)
+    depth = chance(b, 0.09, device) * uniform(b, 0.04, 0.25, device)
+    return x * (1 - depth * (1 - back / paper.clamp(min=0.1)).clamp(0, 1))
 
 
 def even_light(x):
@@ -237,6 +305,7 @@ def photograph(x, kind):
     if route == 'scan' and torch.rand(()) < 0.5:
         turn = (torch.rand(()) - 0.5) * 0.1
     if route == 'photo' or route == 'scan':
+        x = show_through(x)
         x = fold_marks(sheet_texture(x, uniform(b, 0, 0.05 if route == 'photo' else 0.025, device)))
     if route == 'photo':
         x = light(x, 1.0)
@@ -253,7 +322,12 @@ def photograph(x, kind):
     elif route == 'scan':
         x = blur(x, torch.rand(b, device=device) * 0.8 + 0.2)
     if route == 'screen':
-        x = screen_pixels(x) if torch.rand(()) < 0.65 else moire(x)
+        first = torch.rand(())
+        x = screen_pixels(x) if first < 0.5 else moire(x) if first < 0.8 else x
+        if first > 0.6 or torch.rand(()) < 0.4:
+            x = bands(x)
+        if torch.rand(()) < 0.55:
+            x = speckle(x)
     if route in ('photo', 'screen') and torch.rand(()) < 0.5:
         x = mosaic(x)
     if route in ('photo', 'scan', 'screen'):
@@ -262,10 +336,14 @@ def photograph(x, kind):
         if torch.rand(()) < 0.5:
             noise = F.avg_pool2d(noise, 3, 1, 1) * 2
         x = x + noise * level
+        if route != 'scan' and torch.rand(()) < 0.3:
+            x = x + uniform(b, 0, 0.9, device) * (x - x.mean(1, keepdim=True))  # phones like strong colours
         sharp = uniform(b, 0, 1.4, device) * chance(b, 0.5, device)
         x = x + sharp * (x - blur(x, torch.rand(b, device=device) + 0.6))
         contrast = uniform(b, 0.75, 1.15, device)
         x = ((x - 0.5) * contrast + 0.5 + uniform(b, -0.08, 0.08, device)).clamp(1e-4, 1) ** uniform(b, 0.75, 1.35, device)
+    if route in ('clean', 'small') and torch.rand(()) < 0.3:
+        x = x + uniform(b, 0, 0.8, device) * (x - blur(x, torch.rand(b, device=device) * 0.6 + 0.4))  # halos of resizing
     x = x.clamp(0, 1)
     share = {'clean': 0.4, 'scan': 0.7, 'photo': 0.95, 'screen': 0.95, 'small': 0.85}[route]
     for _ in range(2):

@@ -1,6 +1,6 @@
 """Scores a trained network on tiles of seeds that training never sees: by picture kind, with calibration tables and a picture.
 
-    python3 scripts/train/evaluate.py WEIGHTS.pt --out OUT [--tiles 256] [--patterns FILE.json]
+    python3 scripts/train/evaluate.py WEIGHTS.pt [OTHER.pt] --out OUT [--tiles 256] [--patterns FILE.json]
 """
 
 import argparse
@@ -140,44 +140,58 @@ def picture(rgb, got, targets, rows=6):
     return (sheet.clamp(0, 1) * 255).byte().permute(1, 2, 0).cpu().numpy()
 
 
+def load(path, device):
+    model = InkNetwork().to(device)
+    model.load_state_dict(torch.load(path, map_location=device)['average'])
+    return model.eval()
+
+
 def main():
     ask = argparse.ArgumentParser()
-    ask.add_argument('weights')
+    ask.add_argument('weights', nargs='+', help='several are scored on the same tiles')
     ask.add_argument('--out', required=True)
     ask.add_argument('--tiles', type=int, default=256, help='a picture kind')
     ask.add_argument('--chunk', type=int, default=16)
+    ask.add_argument('--kinds', nargs='+', default=styles.KINDS, choices=styles.KINDS)
     ask.add_argument('--patterns')
     args = ask.parse_args()
     from PIL import Image
 
     os.makedirs(args.out, exist_ok=True)
     device = torch.device('cuda' if torch.cuda.is_available() else 'cpu')
-    model = InkNetwork().to(device)
-    model.load_state_dict(torch.load(args.weights, map_location=device)['average'])
-    model.eval()
+    models = {os.path.splitext(os.path.basename(path))[0]: load(path, device) for path in args.weights}
     stored = json.load(open(args.patterns)) if args.patterns else None
-    torch.manual_seed(HELD_BACK_SEED)
     sheet = marks.label_sheet(HELD_BACK_SEED).to(device)
-    report, everything = {}, Tally()
-    for kind, name in enumerate(styles.KINDS):
-        tally, rng = Tally(), np.random.default_rng([HELD_BACK_SEED, kind])
+    reports, everything = {name: {} for name in models}, {name: Tally() for name in models}
+    for kind_name in args.kinds:
+        kind = styles.KINDS.index(kind_name)
+        # A kind's tiles are the same whichever other kinds are asked for.
+        torch.manual_seed(HELD_BACK_SEED + kind)
+        rng = np.random.default_rng([HELD_BACK_SEED, kind])
+        tallies = {name: Tally() for name in models}
         for i in range(max(1, args.tiles // args.chunk)):
             chunk = styles.draw_chunk(rng, SIZE, LIMIT, args.chunk, stored, kind)
             chunk = {k: v if k == 'kind' else torch.from_numpy(np.asarray(v)) for k, v in chunk.items()}
             rgb, targets, _ = make_tiles(chunk, sheet, device, False)
-            with torch.no_grad():
-                got = read(model(rgb))
-            tally.add(got, targets)
-            everything.add(got, targets)
-            if i == 0:
-                Image.fromarray(picture(rgb, got, targets)).save(os.path.join(args.out, f'{name}.png'))
-        report[name] = tally.report()
-        short = {k: v for k, v in report[name].items() if not isinstance(v, list)}
-        print(name, short, flush=True)
-    report['all'] = everything.report()
-    print('all', {k: v for k, v in report['all'].items() if not isinstance(v, list)})
-    with open(os.path.join(args.out, 'report.json'), 'w') as file:
-        json.dump(report, file, indent=1)
+            for name, model in models.items():
+                with torch.no_grad():
+                    got = read(model(rgb))
+                tallies[name].add(got, targets)
+                everything[name].add(got, targets)
+                if i == 0:
+                    Image.fromarray(picture(rgb, got, targets)).save(os.path.join(args.out, f'{name}-{kind_name}.png'))
+        for name, tally in tallies.items():
+            reports[name][kind_name] = tally.report()
+            print(name, kind_name, short(reports[name][kind_name]), flush=True)
+    for name, report in reports.items():
+        report['all'] = everything[name].report()
+        print(name, 'all', short(report['all']))
+        with open(os.path.join(args.out, f'{name}.json'), 'w') as file:
+            json.dump(report, file, indent=1)
+
+
+def short(report):
+    return {k: v for k, v in report.items() if not isinstance(v, list)}
 
 
 if __name__ == '__main__':

@@ -25,13 +25,20 @@ def one_stroke(state, s, x, y, grain, paper, multiply):
     t = dx * s[st.COS] + dy * s[st.SIN]
     wave = s[st.WAVE] * torch.sin(s[st.WAVE_RATE] * t + s[st.WAVE_PHASE])
     wave = wave + s[st.WAVE2] * torch.sin(s[st.WAVE2_RATE] * t + s[st.WAVE2_PHASE])
-    n = dy * s[st.COS] - dx * s[st.SIN] + wave
+    # Hands aim at the ends: the wobble grows away from them. `bank` is the slope of the stroke against its segment.
+    ease = torch.clamp(torch.minimum(t, s[st.LENGTH] - t) / st.EASE, 0, 1)
+    bank = s[st.WAVE] * s[st.WAVE_RATE] * torch.cos(s[st.WAVE_RATE] * t + s[st.WAVE_PHASE])
+    bank = ease * (bank + s[st.WAVE2] * s[st.WAVE2_RATE] * torch.cos(s[st.WAVE2_RATE] * t + s[st.WAVE2_PHASE]))
+    shorter = torch.rsqrt(1 + bank * bank)
+    n = (dy * s[st.COS] - dx * s[st.SIN] + ease * wave) * shorter
+    cos, sin = (s[st.COS] + bank * s[st.SIN]) * shorter, (s[st.SIN] - bank * s[st.COS]) * shorter
     beyond = torch.clamp(torch.maximum(-s[st.OVER] - t, t - s[st.LENGTH] - s[st.OVER]), min=0)
     d = torch.sqrt(n * n + beyond * beyond + 1e-8)
     swell = 1 + s[st.SWELL] * torch.sin(0.031 * t + s[st.WAVE_PHASE] * 3)
     half = s[st.HALF] * swell
     cover = torch.clamp(half + 0.5 - d, 0, 1) * torch.clamp(2 * half, max=1)
-    at = t / s[st.PERIOD] + s[st.PHASE]
+    uneven = torch.sin(s[st.JITTER_RATE] * t + s[st.WAVE_PHASE]) + 0.6 * torch.sin(1.9 * s[st.JITTER_RATE] * t + s[st.WAVE2_PHASE])
+    at = t / s[st.PERIOD] + s[st.PHASE] + s[st.JITTER] * uneven
     at = (at - torch.floor(at)) * s[st.PERIOD]
     on = torch.clamp(torch.minimum(at - s[st.ON0], s[st.OFF0] - at) + DASH_SOFT, 0, 1)
     on = torch.maximum(on, torch.clamp(torch.minimum(at - s[st.ON1], s[st.OFF1] - at) + DASH_SOFT, 0, 1))
@@ -48,8 +55,8 @@ def one_stroke(state, s, x, y, grain, paper, multiply):
     ridge = torch.exp(-0.5 * d * d) * crease
     nearer = ridge > line
     line = torch.where(nearer, ridge, line)
-    cos2 = torch.where(nearer, s[st.COS] * s[st.COS] - s[st.SIN] * s[st.SIN], cos2)
-    sin2 = torch.where(nearer, 2 * s[st.COS] * s[st.SIN], sin2)
+    cos2 = torch.where(nearer, cos * cos - sin * sin, cos2)
+    sin2 = torch.where(nearer, 2 * cos * sin, sin2)
     tone = s[st.OPACITY] * (1 - 0.35 * s[st.GRAIN])
     pr, pg, pb = (paper[i] + tone * (s[st.RED + i] - paper[i]) for i in range(3))
     dr = torch.where(nearer, (paper[0] - pr) / torch.maximum(paper[0], pr), dr)
@@ -115,7 +122,11 @@ def paint(chunk, size, fast=False):
         torch.maximum(frame[:, 1, None, None] - y, y - frame[:, 3, None, None]),
     )
     on_desk = torch.clamp(off + 0.5, 0, 1)
-    colours = [(paper[i] + on_desk * (chunk['desk'][:, i, None, None] - paper[i])).contiguous() for i in range(3)]
+    # Desks are plain or streaked like wood.
+    streaks = F.interpolate(torch.randn(b, 1, 4, 64, device=device), (size, size), mode='bicubic', align_corners=False)[:, 0]
+    streaks = torch.where(torch.rand(b, 1, 1, device=device) < 0.5, streaks, streaks.transpose(1, 2))
+    streaks = 1 + streaks * torch.rand(b, 1, 1, device=device) ** 2 * 0.25
+    colours = [(paper[i] + on_desk * (chunk['desk'][:, i, None, None] * streaks - paper[i]).clamp(-1, 1)).clamp(0, 1).contiguous() for i in range(3)]
     grain = torch.rand(b, size, size, device=device)
     grain = torch.clamp((grain + F.avg_pool2d(grain[:, None], 3, 1, 1)[:, 0] * 2 - 1) * 1.1, 0, 1)
     zero = torch.zeros(b, size, size, device=device)

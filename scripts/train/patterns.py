@@ -145,6 +145,35 @@ def tessellation(rng, size):
     return segments, np.array(kinds, int)
 
 
+def full_grid(rng, size):
+    """A complete grid and nothing else, or nearly: where all that is drawn is a grid, the grid is the pattern."""
+    step = np.exp(rng.uniform(np.log(10), np.log(110)))
+    steps = np.array([step, step if rng.random() < 0.7 else step * rng.uniform(0.6, 1.6)])
+    counts = ((size + 2 * MARGIN) / steps).astype(int) + 2
+    origin = -MARGIN - rng.random(2) * steps
+    flip = 0.0 if counts.sum() > 26 else rng.choice([0.0, 0.3, 0.9])
+    by_axis = rng.random() < 0.3
+    missing = rng.choice([0.0, 0.03])
+    segments, kinds = [], []
+    for axis in (0, 1):
+        for line in range(counts[1 - axis]):
+            if rng.random() < missing:
+                continue
+            kind = axis if by_axis else line % 2 if rng.random() < 0.8 else int(rng.integers(2))
+            for s, e, k in cut_run(rng, 0, counts[axis], kind, flip, 3):
+                p = [origin[axis] + s * steps[axis], origin[1 - axis] + line * steps[1 - axis]]
+                q = [origin[axis] + e * steps[axis], p[1]]
+                segments.append(p + q if axis == 0 else p[::-1] + q[::-1])
+                kinds.append(k)
+    if rng.random() < 0.25:
+        for line in range(int(rng.integers(1, 4))):
+            s, way = int(rng.integers(max(counts))), rng.choice([-1, 1])
+            x0, y0 = origin + [0, s * steps[1]]
+            segments.append([x0, y0, x0 + counts[0] * steps[0], y0 + way * counts[0] * steps[1]])
+            kinds.append(line % 2)
+    return np.array(segments, float).reshape(-1, 4), np.array(kinds, int)
+
+
 def from_stored(rng, size, stored):
     """A window of a true pattern: `stored` holds unit-square vertices and creases with kinds."""
     pattern = stored[int(rng.integers(len(stored)))]
@@ -176,8 +205,11 @@ def clip(segments, kinds, x0, y0, x1, y1):
     return out[ok], kinds[ok]
 
 
-def crossings(segments, size, slack=1.0):
-    """Ends and crossings of segments inside the window, (m, 2) px; two closer than a pixel count once."""
+def crossings(segments, size, slack=1.0, aside=None):
+    """Ends and crossings of segments inside the window, (m, 2) px; two closer than a pixel count once.
+
+    `aside(index, along)` says how far a shaky stroke runs to the left of its segment there (y down, px), nought at its ends.
+    """
     if len(segments) == 0:
         return np.zeros((0, 2))
     p, d = segments[:, :2], segments[:, 2:] - segments[:, :2]
@@ -190,7 +222,15 @@ def crossings(segments, size, slack=1.0):
     t = (gap[:, 0] * d[j, 1] - gap[:, 1] * d[j, 0]) / cross
     u = (gap[:, 0] * d[i, 1] - gap[:, 1] * d[i, 0]) / cross
     inside = (np.abs(t - 0.5) < 0.5 + slack / length[i]) & (np.abs(u - 0.5) < 0.5 + slack / length[j])
-    points = np.concatenate([p, p + d, p[i[inside]] + t[inside, None] * d[i[inside]]])
+    i, j, t, u = i[inside], j[inside], t[inside], u[inside]
+    met = p[i] + t[:, None] * d[i]
+    if aside is not None:
+        # Two strokes that run aside meet where both offsets hold; straight between the two, to first order.
+        sine = (cross[inside] / (length[i] * length[j]))[:, None]
+        way = d / length[:, None]
+        move = aside(j, u * length[j])[:, None] * way[i] - aside(i, t * length[i])[:, None] * way[j]
+        met = met + np.clip(move / sine, -15, 15)
+    points = np.concatenate([p, p + d, met])
     points = points[np.all((points > -4) & (points < size + 4), 1)]
     if len(points) == 0:
         return points
@@ -198,16 +238,18 @@ def crossings(segments, size, slack=1.0):
 
 
 def draw_pattern(rng, size, limit, stored=None):
-    """One window: (segments, kinds, frame) with at most `limit` segments; frame is the paper's x0 y0 x1 y1 in window px."""
+    """One window: (segments, kinds, frame, whether a grid is all there is) with at most `limit` segments; frame is the paper's x0 y0 x1 y1 in window px."""
     far = 1e4
     frame = [-far, -far, far, far]
+    grid = False
     choice = rng.random()
     if stored and choice < 0.35:
         segments, kinds = from_stored(rng, size, stored)
     else:
-        maker = [box_pleat, arrangement, fans, tessellation][int(rng.choice(4, p=[0.5, 0.32, 0.1, 0.08]))]
+        maker = [box_pleat, arrangement, fans, tessellation, full_grid][int(rng.choice(5, p=[0.46, 0.31, 0.1, 0.08, 0.05]))]
         segments, kinds = maker(rng, size)
-        if rng.random() < 0.1:
+        grid = maker is full_grid
+        if rng.random() < 0.1 and not grid:
             more, others = arrangement(rng, size)
             segments, kinds = np.concatenate([segments, more]), np.concatenate([kinds, others])
         if rng.random() < 0.3:
@@ -231,4 +273,4 @@ def draw_pattern(rng, size, limit, stored=None):
         # A window too full for the painter is thinned by whole runs, edges last.
         order = np.argsort(rng.random(len(segments)) - 2 * (kinds == EDGE))[:limit]
         segments, kinds = segments[order], kinds[order]
-    return segments, kinds, np.array(frame)
+    return segments, kinds, np.array(frame), grid

@@ -7,13 +7,14 @@ import colorsys
 
 import numpy as np
 
-from patterns import EDGE, crossings, draw_pattern
+from patterns import AUXILIARY, EDGE, crossings, draw_pattern
 
 X, Y, COS, SIN, LENGTH, HALF, RED, GREEN, BLUE, OPACITY = range(10)
 PERIOD, ON0, OFF0, ON1, OFF1, ON2, OFF2, PHASE = range(10, 18)
 WAVE, WAVE_RATE, WAVE_PHASE, WAVE2, WAVE2_RATE, WAVE2_PHASE = range(18, 24)
-OVER, SWELL, GRAIN, SKIP, SKIP_RATE, CREASE = range(24, 30)
-STROKE = 30
+OVER, SWELL, GRAIN, SKIP, SKIP_RATE, CREASE, JITTER, JITTER_RATE = range(24, 32)
+STROKE = 32
+EASE = 50.0  # px from a stroke's end over which a hand's wobble grows to its full size
 
 KINDS = ('clean', 'scan', 'photo', 'hand', 'screen', 'small')
 HUES = (0.0, 0.0, 0.64, 0.62, 0.33, 0.85, 0.08, 0.5, 0.78, 0.13)
@@ -45,7 +46,7 @@ def sheet(rng):
     return np.array(colorsys.hsv_to_rgb(rng.random(), rng.uniform(0, 0.5), rng.uniform(0.03, 0.3))), True
 
 
-def rhythm(rng, name, width):
+def rhythm(rng, name, width, by_hand=False):
     """On and off stretches of one period (up to three), px. Proportions of ISO 128 or free ones."""
     if name == 'solid':
         return 0.0, []
@@ -54,6 +55,11 @@ def rhythm(rng, name, width):
     gap = width * (rng.uniform(1.3, 5) if free else 3)
     dot = width * (rng.uniform(0.4, 1.6) if free else 0.5)
     dots = {'dashed': 0, 'dashdot': 1, 'dashdotdot': 2}.get(name)
+    if by_hand and name == 'dashed':
+        # Three dashes and gaps a period, all different: with JITTER no two periods are alike.
+        steps = width * np.stack([dash / width * rng.uniform(0.5, 1.7, 3), gap / width * rng.uniform(0.5, 1.9, 3)], 1)
+        ends = np.cumsum(steps.ravel())
+        return ends[-1], [(0, ends[0]), (ends[1], ends[2]), (ends[3], ends[4])]
     if name == 'dotted':
         dot = width * rng.uniform(0.7, 1.5)
         gap = width * rng.uniform(1, 3)
@@ -67,11 +73,14 @@ def rhythm(rng, name, width):
     return at, marks
 
 
-def convention(rng, dark, width):
-    """What each kind looks like: list over kinds of (colour, width, rhythm name, opacity)."""
+def convention(rng, dark, width, broken=0.0):
+    """What each kind looks like: list over kinds of (colour, width, rhythm name). `broken` moves chances from two solid inks to rhythms."""
     first, second, black = ink(rng, dark), ink(rng, dark), ink(rng, dark) if rng.random() < 0.3 else np.ones(3) * (0.95 if dark else rng.uniform(0, 0.3))
+    if rng.random() < 0.12:
+        # Two inks hard to tell apart.
+        second = np.clip(first + rng.normal(0, 0.12, 3), 0, 1)
     draw = rng.random()
-    if draw < 0.45:
+    if draw < 0.45 - broken:
         looks = [(first, 1, 'solid'), (second, 1, 'solid')]
     elif draw < 0.68:
         other = first if rng.random() < 0.6 else second
@@ -147,36 +156,106 @@ def unit_of(segments):
     return float(np.median(gaps)) if len(gaps) > 2 else 0.0
 
 
-def guide_grid(rng, size, paper, segments):
-    """A pale printed grid under the pattern, mostly the grid that the pattern is drawn on."""
+def contrast(paper, colours):
+    """Largest difference of a channel between paper and inks (n, 3), of the brighter of the two: 0..1, (n,)."""
+    return (np.abs(paper - colours) / np.maximum(np.maximum(paper, colours), 0.05)).max(-1)
+
+
+def guide_grid(rng, size, paper, segments, most, by_hand):
+    """What is printed on the paper under a pattern, in one colour of contrast `most` at most: a pale grid, mostly the one that the pattern is
+    drawn on, or the squares or rules of writing paper, which know nothing of the pattern and lie a little askew."""
     unit = unit_of(segments)
-    fits = unit and rng.random() < 0.8
-    step = max(unit * rng.choice([0.5, 1, 1, 2]) if fits else np.exp(rng.uniform(np.log(9), np.log(110))), 7)
+    fits = unit and rng.random() < (0.35 if by_hand else 0.8)
+    step = max(unit * rng.choice([0.5, 1, 1, 2]) if fits else np.exp(rng.uniform(np.log(9), np.log(150 if by_hand else 110))), 7)
     origin = segments[int(rng.integers(len(segments))), :2] if fits else rng.random(2) * step
-    across, down = (np.arange(origin[i] % step - step, size + step, step) for i in (0, 1))
-    segments = np.array([[x, -10, x, size + 10] for x in across] + [[-10, y, size + 10, y] for y in down])
-    rows = place(blank_rows(len(segments)), segments)
-    colour = np.clip(paper + (ink(rng, False) - paper) * rng.uniform(0.04, 0.4), 0, 1)
-    rows[:, HALF], rows[:, RED:OPACITY], rows[:, CREASE] = rng.uniform(0.35, 0.9), colour, 0
-    return rows[:90]
+    far = 30.0
+    across, down = (np.arange((origin[i] + far) % step - far, size + far, step) for i in (0, 1))
+    upright, level = [[x, -far, x, size + far] for x in across], [[-far, y, size + far, y] for y in down]
+    ruled = not fits and rng.random() < (0.55 if by_hand else 0.25)
+    lines = np.array((upright if rng.random() < 0.3 else level) if ruled else upright + level)
+    if not fits:
+        lean = rng.normal(0, 0.025) if by_hand else rng.normal(0, 0.004)
+        c, s = np.cos(lean), np.sin(lean)
+        lines = ((lines.reshape(-1, 2) - size / 2) @ np.array([[c, s], [-s, c]]) + size / 2).reshape(-1, 4)
+    rows = place(blank_rows(len(lines)), lines)
+    colour = paper_print(rng, paper, most)
+    rows[:, HALF], rows[:, RED:OPACITY], rows[:, CREASE] = rng.uniform(0.35, 0.9) if rng.random() < 0.8 else rng.uniform(0.9, 1.4), colour, 0
+    rows = rows[:90]
+    if ruled and rng.random() < 0.3:
+        margin = rows[:1].copy()
+        margin[:, COS], margin[:, SIN] = -rows[:1, SIN], rows[:1, COS]
+        middle = rows[0, X : Y + 1] + rows[0, LENGTH] * rng.uniform(0.1, 0.9) * rows[0, COS : SIN + 1]
+        margin[:, X : Y + 1] = middle - (size + 2 * far) * margin[:, COS : SIN + 1]
+        margin[:, LENGTH] = 2 * (size + 2 * far)
+        margin[:, RED:OPACITY] = paper_print(rng, paper, most)
+        rows = np.concatenate([rows, margin])
+    return rows
+
+
+def paper_print(rng, paper, most):
+    colour = ink(rng, False)
+    wanted = rng.uniform(0.03, most)
+    return np.clip(paper + (colour - paper) * wanted / max(wanted, contrast(paper, colour)), 0, 1)
 
 
 def hand_drawn(rng, rows, width):
-    """Makes strokes unsteady: wobble, turned and shifted strokes, overshoot, grain, skips."""
+    """Makes strokes unsteady: wobble, turned and shifted strokes, overshoot, grain, skips, uneven dashes."""
     n, shake = len(rows), rng.uniform(0.2, 1.0)
-    rows[:, WAVE], rows[:, WAVE2] = shake * rng.uniform(0, 1.3, n), shake * rng.uniform(0, 0.6, n)
-    rows[:, WAVE_RATE], rows[:, WAVE2_RATE] = 2 * np.pi / rng.uniform(90, 400, n), 2 * np.pi / rng.uniform(25, 90, n)
+    # Drawn without a ruler: up to a hundredth of the sheet's side from the true line, in long waves.
+    free = rng.random() < 0.35
+    reach = rng.uniform(1.3, 7) if free else 1.3
+    rows[:, WAVE], rows[:, WAVE2] = shake * rng.uniform(0, reach, n), shake * rng.uniform(0, 0.6 if not free else 1.2, n)
+    rows[:, WAVE_RATE], rows[:, WAVE2_RATE] = 2 * np.pi / rng.uniform(160 if free else 90, 600 if free else 400, n), 2 * np.pi / rng.uniform(30, 100, n)
     rows[:, WAVE_PHASE], rows[:, WAVE2_PHASE] = rng.uniform(0, 6.28, n), rng.uniform(0, 6.28, n)
-    lean = rng.normal(0, 0.8 * shake, n) / np.maximum(rows[:, LENGTH], 40)
+    loose = rng.uniform(1, 3) if rng.random() < 0.3 else 1
+    lean = rng.normal(0, 0.8 * shake * loose, n) / np.maximum(rows[:, LENGTH], 40)
     c, s = rows[:, COS].copy(), rows[:, SIN].copy()
     rows[:, COS], rows[:, SIN] = c * np.cos(lean) - s * np.sin(lean), s * np.cos(lean) + c * np.sin(lean)
-    rows[:, X : Y + 1] += rng.normal(0, 0.6 * shake, (n, 2))
-    rows[:, OVER] = np.clip(rng.normal(0.3, 1.0, n) * width, -1.5 * width, 3 * width)
+    rows[:, X : Y + 1] += rng.normal(0, 0.6 * shake * loose, (n, 2))
+    rows[:, OVER] = np.clip(rng.normal(0.3, 1.0, n) * width * loose, -1.5 * width, 3 * width * loose)
     rows[:, SWELL] = rng.uniform(0, 0.35)
     rows[:, GRAIN] = rng.uniform(0.2, 0.95) if rng.random() < 0.6 else 0.1
     if rng.random() < 0.3:
         rows[:, SKIP], rows[:, SKIP_RATE] = rng.uniform(0.9, 1.8), rng.uniform(0.02, 0.12)
     rows[:, OPACITY] *= rng.uniform(0.6, 1, n)
+    wide = rng.uniform(1.5, 4, n)
+    rows[:, JITTER_RATE] = 2 * np.pi / (rows[:, PERIOD] * wide)
+    # Below 0.45 the rhythm never runs backwards.
+    rows[:, JITTER] = rng.uniform(0.1, 0.43) * wide / (2 * np.pi)
+
+
+def gone_over(rng, rows, width):
+    """Some strokes drawn a second time, a little beside the first and not over its whole length."""
+    again = rows[rng.random(len(rows)) < rng.uniform(0.03, 0.3)].copy()
+    n = len(again)
+    cut = rng.uniform(0, 0.4, (n, 1)) * (rng.random((n, 1)) < 0.5)
+    again[:, X : Y + 1] += cut * again[:, LENGTH : LENGTH + 1] * again[:, COS : SIN + 1] + rng.normal(0, 0.5 * width, (n, 2))
+    again[:, LENGTH] *= 1 - cut[:, 0] - rng.uniform(0, 0.4, n) * (rng.random(n) < 0.3)
+    again[:, WAVE_PHASE] += rng.normal(0, 1, n)
+    return again
+
+
+def aside_of(rows):
+    """How far strokes run aside, as `crossings` asks it and the painter draws it."""
+
+    def aside(index, along):
+        r = rows[index]
+        wave = r[:, WAVE] * np.sin(r[:, WAVE_RATE] * along + r[:, WAVE_PHASE]) + r[:, WAVE2] * np.sin(r[:, WAVE2_RATE] * along + r[:, WAVE2_PHASE])
+        return wave * np.clip(np.minimum(along, r[:, LENGTH] - along) / EASE, 0, 1)
+
+    return aside
+
+
+def faded(rng, paper, rows, kinds, kind, grid):
+    """Inks drawn towards the paper: a faint drawing, a pale grid, or pale pencils among full ones."""
+    share = {'small': 0.25, 'hand': 0.2, 'photo': 0.22, 'scan': 0.22}.get(kind, 0.12)
+    # A pale grid is known for a pattern by its two inks; in photographs and by hand there are too many others.
+    two = np.abs(rows[kinds == 0, RED:OPACITY].mean(0) - rows[kinds == 1, RED:OPACITY].mean(0)).max() > 0.2 if grid and (kinds == 0).any() and (kinds == 1).any() else False
+    if rng.random() < (0.65 if two and kind in ('clean', 'scan', 'small') else 0 if grid else share):
+        rows[:, RED:OPACITY] += (paper - rows[:, RED:OPACITY]) * rng.uniform(0.3, 0.75)
+    elif rng.random() < (0.3 if kind == 'hand' else 0.06):
+        of = kinds == int(rng.integers(2))
+        rows[of, RED:OPACITY] += (paper - rows[of, RED:OPACITY]) * rng.uniform(0.3, 0.75)
 
 
 def draw_tile(rng, size, limit, kind, stored=None):
@@ -184,38 +263,49 @@ def draw_tile(rng, size, limit, kind, stored=None):
     paper, dark = sheet(rng)
     if kind == 'clean' and rng.random() < 0.5 and not dark:
         paper = np.ones(3)
-    empty = rng.random() < 0.05
-    segments, kinds, frame = draw_pattern(rng, size, limit - 130, stored)
+    empty = rng.random() < (0.22 if kind == 'hand' else 0.05)
+    segments, kinds, frame, grid = draw_pattern(rng, size, limit - 130, stored)
     if empty:
-        segments, kinds = segments[:0], kinds[:0]
+        segments, kinds, grid = segments[:0], kinds[:0], False
     width = float(np.clip(np.exp(rng.normal(np.log(2.6), 0.5)), 0.9, 12)) if rng.random() < 0.82 else rng.uniform(5, 18)
     if kind == 'small':
         width = max(width, rng.uniform(1.6, 4.5))
     # Crowded windows have thin strokes: at most a share of the mean distance between them.
     total = np.hypot(segments[:, 2] - segments[:, 0], segments[:, 3] - segments[:, 1]).sum()
     width = min(width, max(1.6, 0.25 * size * size / (total + 1)))
-    looks = convention(rng, dark, width)
+    if grid and rng.random() < 0.6:
+        width = rng.uniform(0.8, 1.8)
+    looks = convention(rng, dark, width, {'small': 0.2, 'hand': 0.1}.get(kind, 0))
     rows = place(blank_rows(len(segments)), segments)
     for k, (colour, w, name) in enumerate(looks):
         of = kinds == k
         rows[of, HALF], rows[of, RED:OPACITY] = w / 2, colour
-        period, marks = rhythm(rng, name, w if rng.random() < 0.8 else w * 1.5)
+        period, marks = rhythm(rng, name, w if rng.random() < 0.8 else w * 1.5, kind == 'hand')
         if period:
             rows[of, PERIOD] = period
             for i, (a, b) in enumerate(marks):
                 rows[of, ON0 + 2 * i], rows[of, OFF0 + 2 * i] = a, b
             rows[of, PHASE] = rng.random(of.sum()) if rng.random() < 0.5 else 0
-    if dark is False and rng.random() < 0.12:
-        # Faded or faint drawing: every ink drawn towards the paper.
-        rows[:, RED:OPACITY] += (paper - rows[:, RED:OPACITY]) * rng.uniform(0.3, 0.75)
+    if not dark:
+        faded(rng, paper, rows, kinds, kind, grid)
     rows[:, OVER] = 0 if rng.random() < 0.7 else rng.uniform(-0.5, 0.5) * width
-    if kind == 'hand':
+    vertices = crossings(segments, size)
+    if kind == 'hand' and len(rows):
         hand_drawn(rng, rows, width)
-    order = np.argsort(rng.random(4))[kinds] + 10 * (kinds == EDGE) if len(kinds) else []
-    rows = rows[np.argsort(order, kind='stable')]
+        drawn = np.concatenate([rows[:, X : Y + 1], rows[:, X : Y + 1] + rows[:, LENGTH : LENGTH + 1] * rows[:, COS : SIN + 1]], 1)
+        vertices = crossings(drawn, size, 3.0, aside_of(rows))
+    order = np.argsort(rng.random(4))[kinds] + 10 * (kinds == EDGE) if len(kinds) else np.zeros(0, int)
+    ranks = np.argsort(order, kind='stable')
+    rows, rows_kinds = rows[ranks], kinds[ranks]
+    if kind == 'hand' and rng.random() < 0.3:
+        again = gone_over(rng, rows, width)
+        rows, rows_kinds = np.concatenate([rows, again]), np.concatenate([rows_kinds, np.full(len(again), AUXILIARY)])
     under, over = [], []
-    if rng.random() < 0.3 and not dark:
-        under.append(guide_grid(rng, size, paper, segments))
+    # Printed grids are paler than the creases on them. Alone on a window, a grid of one pale ink is printed; the pattern has two inks or a strong one.
+    drawn = rows[rows_kinds < AUXILIARY, RED:OPACITY]
+    room = 0.75 * contrast(paper, drawn).min() if len(drawn) else 0.3
+    if room > 0.06 and not dark and not grid and rng.random() < (0.5 if kind == 'hand' else 0.28):
+        under.append(guide_grid(rng, size, paper, segments, min(room, 0.4), kind == 'hand'))
     if rng.random() < 0.25:
         (over if rng.random() < 0.7 else under).append(mark_strokes(rng, size, dark, width))
     rows = np.concatenate([*under, rows, *over])[:limit]
@@ -223,7 +313,7 @@ def draw_tile(rng, size, limit, kind, stored=None):
     gap = rng.uniform(4, 40)
     return {
         'strokes': rows.astype(np.float32),
-        'vertices': crossings(segments, size).astype(np.float32),
+        'vertices': vertices.astype(np.float32),
         'paper': paper.astype(np.float32),
         'desk': desk.astype(np.float32),
         'frame': (frame + np.array([-gap, -gap, gap, gap])).astype(np.float32),
@@ -233,7 +323,7 @@ def draw_tile(rng, size, limit, kind, stored=None):
 
 def draw_chunk(rng, size, limit, count, stored=None, kind=None):
     """`count` tiles of one picture kind, padded to the fullest: dict of arrays, first axis the tile."""
-    kind = kind if kind is not None else int(rng.choice(len(KINDS), p=[0.12, 0.12, 0.22, 0.22, 0.21, 0.11]))
+    kind = kind if kind is not None else int(rng.choice(len(KINDS), p=[0.1, 0.13, 0.17, 0.22, 0.25, 0.13]))
     tiles = [draw_tile(rng, size, limit, KINDS[kind], stored) for _ in range(count)]
     strokes = max(8, -(-max(len(t['strokes']) for t in tiles) // 8) * 8)
     vertices = max(1, max(len(t['vertices']) for t in tiles))
