@@ -66,12 +66,41 @@ function alongSegments(
   const out = new Float32Array(ridges.count).fill(-1);
   for (const { points, angle } of segments) {
     const raw = Float32Array.from(points, (p) => measure(p, angle));
+    const usual = slidingQuantile(raw, REACH, HIGH);
     points.forEach((p, i) => {
-      const window = raw.slice(Math.max(0, i - REACH), i + REACH + 1).sort();
-      out[p] = window[Math.floor(HIGH * (window.length - 1))];
+      out[p] = usual[i];
     });
   }
   return out;
+}
+
+/** Of each value and the `reach` before and after it, as far as there are any, the one with this share of them below it. */
+function slidingQuantile(values: Float32Array, reach: number, share: number): Float32Array {
+  const window = new Float32Array(2 * reach + 2);
+  let n = 0;
+  const placeOf = (v: number): number => {
+    let [low, high] = [0, n];
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (window[middle] < v) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  };
+  const put = (v: number): void => {
+    const at = placeOf(v);
+    window.copyWithin(at + 1, at, n++);
+    window[at] = v;
+  };
+  const take = (v: number): void => {
+    window.copyWithin(placeOf(v), placeOf(v) + 1, n--);
+  };
+  for (const v of values.subarray(0, reach)) put(v);
+  return values.map((_, i) => {
+    if (i + reach < values.length) put(values[i + reach]);
+    if (i > reach) take(values[i - reach - 1]);
+    return window[Math.floor(share * (n - 1))];
+  });
 }
 
 /** Greatest density within a px of a centre-line point. */
