@@ -1,7 +1,7 @@
 import { type Side, sidesOf } from '../geometry/sides.ts';
 import { weightedQuantile } from '../geometry/weighted-median.ts';
 import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
-import { gridReach, lineBeside } from '../lattice/grid-reach.ts';
+import { lineBeside } from '../lattice/grid-reach.ts';
 import { GRID_DIRECTIONS, gridDirectionOf, type LatticeFit } from '../lattice/lattice.ts';
 import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
@@ -37,10 +37,12 @@ const POINT_STRAY = { widths: 0.6, leastPx: 1.3, stepShare: 0.3, spreads: 4.5 };
 /** A slanted stroke's ends lie this much farther from its line than its points do in root mean square. */
 const END_ROOM = Math.sqrt(3);
 
-/** Lines of the grid, and free lines that hold centre line which no longer line explains. */
-export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet): Carrier[] {
+/**
+ * Lines of the grid, and free lines that hold centre line which no longer line explains. `reach` is how far unsteady
+ * strokes of the grid lie beside its lines, pattern units.
+ */
+export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet, reach: number): Carrier[] {
   const px = 1 / sheet.pxPerUnit;
-  const reach = lattice.step > 0 ? gridReach(lattice) : 0;
   const stray = strayLimit(strokes, lattice, px);
   const room = Math.max(stray, END_ROOM * reach);
   const gridLines = new Map<string, { direction: number; index: number; length: number }>();
@@ -71,8 +73,10 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   // A drawn border is ink all along, seen or not.
   const sides = sidesOf(sheet.polygon).map((side) => ({ ...side, from: 0, seen: null }));
   const leastFree = Math.max(least, FREE_LINE_PX * px);
-  const steady = steadyStray(gatherFree(free, px, stray), stray, px);
-  for (const f of gatherFree(free, px, steady).sort((u, v) => v.length - u.length)) {
+  const loose = gatherFree(free, px, stray);
+  const steady = steadyStray(loose, stray, px);
+  const gathered = steady < stray ? gatherFree(free, px, steady) : loose;
+  for (const f of gathered.sort((u, v) => v.length - u.length)) {
     if (f.length < leastFree) break;
     if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
       continue;

@@ -43,7 +43,8 @@ const CANDIDATE = 0.15;
 export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet): StrokeGraph {
   const px = 1 / sheet.pxPerUnit;
   const w = strokes.strokeWidthPx;
-  const { inner, border } = borderCarriers(findCarriers(strokes, lattice, sheet), sheet, w * px);
+  const unsteady = gridReach(lattice);
+  const { inner, border } = borderCarriers(findCarriers(strokes, lattice, sheet, unsteady), sheet, w * px);
   const carriers = [...inner, ...border];
   const usualHole = Math.ceil(2 * w + 3);
   const longestHole = lattice.step > 0 ? Math.min(9 * w + 6, (DASH_HOLE_STEPS * 2 * lattice.step) / px) : 9 * w + 6;
@@ -64,7 +65,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const nodes = clusterNodes(crossings, carriers, runs, {
-    radius: joinRadius(lattice, w, px),
+    radius: joinRadius(lattice.step, unsteady, w, px),
     reach,
     px,
     width: w * px,
@@ -78,10 +79,10 @@ const MEET_STEPS = 0.13;
 const MEET_REACHES = 3;
 
 /** Crossings nearer than this are one vertex, pattern units. */
-function joinRadius(lattice: LatticeFit, w: number, px: number): number {
-  if (lattice.step === 0) return Math.max(1.6 * w, 3.5) * px;
-  const steady = Math.min(Math.max(1.5 * w, 3) * px, 0.35 * lattice.step);
-  return Math.max(steady, Math.min(MEET_STEPS * lattice.step, MEET_REACHES * gridReach(lattice)));
+function joinRadius(step: number, unsteady: number, w: number, px: number): number {
+  if (step === 0) return Math.max(1.6 * w, 3.5) * px;
+  const steady = Math.min(Math.max(1.5 * w, 3) * px, 0.35 * step);
+  return Math.max(steady, Math.min(MEET_STEPS * step, MEET_REACHES * unsteady));
 }
 
 /** Longest dash hole believed, in whole grid units. */

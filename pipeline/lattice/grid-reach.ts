@@ -35,9 +35,10 @@ export function lineBeside(s: StraightSegment, step: number): GridLine | null {
 /**
  * How far strokes of the grid may lie beside its lines, pattern units. Unsteady hands draw beside the grid, while lines
  * that are truly off it lie anywhere between its lines: where nearly all length along the grid's directions lies within a
- * small share of the step, all of it belongs to the grid. 0 where that does not hold.
+ * small share of the step, all of it belongs to the grid. 0 where that does not hold, or where there is no grid.
  */
 export function gridReach({ straight, step }: Pick<LatticeFit, 'straight' | 'step'>): number {
+  if (step === 0) return 0;
   const misses: { value: number; weight: number }[] = [];
   const lines = new Set<string>();
   for (const s of straight) {
