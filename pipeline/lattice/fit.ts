@@ -1,12 +1,10 @@
-import { bendAt } from '../geometry/bend.ts';
-import { paperToPattern } from '../geometry/frames.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { withoutFaint } from './faint.ts';
 import { gatherFree } from './free-lines.ts';
 import { findGuideGrid } from './guide-grid.ts';
-import { findLattice, type LatticeFit, type LatticeOptions } from './lattice.ts';
+import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 
 export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
@@ -26,11 +24,7 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
   const lattice = findLattice(strokes, sheet, options);
   const guide = findGuideGrid(strokes, ink, lattice, sheet);
   const px = 1 / sheet.pxPerUnit;
-  const pieces = lines.map((s) => {
-    const [x, y] = paperToPattern(sheet, [s.x, s.y]);
-    const [bx, by] = bendAt(lattice.bend, x, y);
-    return { x: x + bx, y: y + by, angle: Math.PI - s.angle, length: s.length * px, points: s.points };
-  });
+  const pieces = lines.map((s) => ({ ...straighten(s, sheet, lattice.bend), points: s.points }));
   const faint = gatherFree(pieces, px, 2 * strokes.strokeWidthPx * px)
     .sort((a, b) => b.length - a.length)
     .slice(0, MOST_FAINT)

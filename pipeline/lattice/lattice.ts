@@ -94,9 +94,8 @@ export function findLattice(
       if (fit && (fit.pitch?.explained ?? 0) >= GOOD) break;
     }
   }
-  for (const tolerancePx of SHAKY_PX) {
-    if (best || oddEighths(flat, least) > MIMIC_SHARE) break;
-    best = fitFrom(NO_BEND, flat, tolerancePx, setting, true);
+  if (!best && oddEighths(flat, least) <= MIMIC_SHARE) {
+    for (const tolerancePx of SHAKY_PX) best ??= fitFrom(NO_BEND, flat, tolerancePx, setting, true);
   }
   if (best) return best;
   const by = (bend: Bend) => strokes.segments.map((s) => straighten(s, sheet, bend));
@@ -153,11 +152,13 @@ function fitFrom(
   }
   const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
   const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
-  if (again && !divisions && looksChance(again, straight, least)) return null;
-  // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
-  const isCoarse = tolerancePx * px * pitch.divisions < COARSE_SHARE;
-  if (!again && (!shaky || pitch.explained < (isCoarse ? FAIR : GOOD))) return null;
-  if (!again) return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
+  if (!again) {
+    const isCoarse = tolerancePx * px * pitch.divisions < COARSE_SHARE;
+    if (!shaky || pitch.explained < (isCoarse ? FAIR : GOOD)) return null;
+    // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
+    return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
+  }
+  if (!divisions && looksChance(again, straight, least)) return null;
   if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) return null;
   return { pitch: again, step: stepOf(again), bend, spread, straight };
 }
@@ -167,7 +168,7 @@ export function stepOf(pitch: Pitch): number {
 }
 
 /** A segment from paper px to pattern units, the bend taken out of both its ends. */
-function straighten(s: Segment, sheet: Sheet, bend: Bend): StraightSegment {
+export function straighten(s: Segment, sheet: Sheet, bend: Bend): StraightSegment {
   const scale = 1 / sheet.pxPerUnit;
   const x = (s.x - sheet.originPx[0]) * scale;
   const y = (sheet.originPx[1] - s.y) * scale;
@@ -276,7 +277,7 @@ function gridSpread(straight: readonly StraightSegment[], step: number, least: n
  */
 function looksChance(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
   const lines = pitch.divisions * (pitch.halfUnits ? 2 : 1);
-  if (FINE_EXPLAINED.some(({ from, least }) => lines >= from && pitch.explained < least)) return true;
+  if (FINE_EXPLAINED.some((fine) => lines >= fine.from && pitch.explained < fine.share)) return true;
   if (lines < MIMIC_FROM) return false;
   return oddEighths(straight, least) > MIMIC_SHARE;
 }
@@ -298,8 +299,8 @@ function oddEighths(straight: readonly StraightSegment[], least: number): number
 const MIMIC_FROM = 29;
 /** Grids of true drawings explain at least so much of their lines, the more the finer they are. */
 const FINE_EXPLAINED = [
-  { from: 20, least: 0.62 },
-  { from: MIMIC_FROM, least: 0.8 },
+  { from: 20, share: 0.62 },
+  { from: MIMIC_FROM, share: 0.8 },
 ];
 const MIMIC_SHARE = 0.08;
 /** In units of 22.5 degrees; about 2 degrees. */
