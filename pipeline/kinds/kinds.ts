@@ -6,7 +6,7 @@ import { type InkSorting, possibleSortings } from './inks.ts';
 import { lawEvidence } from './law-evidence.ts';
 import { type Meaning, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
-import { type Profile, profilesOf } from './profile.ts';
+import { profilesOf } from './profile.ts';
 
 export interface KindReading {
   /** Kind and odds of each piece of the graph. */
@@ -26,17 +26,7 @@ export function readKinds(
   bend: Bend,
   legend: readonly LegendRule[],
 ): KindReading {
-  return kindsOf(profilesOf(graph, ink, sheet, bend), graph, ink, legend);
-}
-
-/** Kinds of pieces whose ink was sampled. */
-export function kindsOf(
-  profiles: readonly Profile[],
-  graph: StrokeGraph,
-  ink: Pick<InkField, 'strokeWidthPx' | 'paperColour' | 'lightOnDark'>,
-  legend: readonly LegendRule[],
-): KindReading {
-  const measured = measurePieces(profiles, ink.strokeWidthPx);
+  const measured = measurePieces(profilesOf(graph, ink, sheet, bend), ink.strokeWidthPx);
   const inner = graph.pieces.map((p) => !p.border);
   const meets = creasesMeet(graph);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx).map(({ sorting, favour }) => {
@@ -118,7 +108,7 @@ function makeLegend(
   meanings: readonly Meaning[],
   kinds: readonly Kind[],
   graph: StrokeGraph,
-  ink: Pick<InkField, 'strokeWidthPx'>,
+  ink: InkField,
 ): LegendEntry[] {
   const best = sorting.odds.map((o) => o.indexOf(Math.max(...o)));
   const entries: LegendEntry[] = sorting.inks.map((k, i) => ({

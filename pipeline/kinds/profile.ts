@@ -25,6 +25,7 @@ const WINDOW_PX = 2.5;
 /** Ends of a piece are left out over this many stroke widths plus a px, at most this share of it. */
 const END_WIDTHS = 1.3;
 const END_SHARE = 0.3;
+
 /** Samples the ink along every piece of the graph on the straightened sheet. */
 export function profilesOf(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend: Bend): Profile[] {
   const px = 1 / sheet.pxPerUnit;
@@ -76,39 +77,42 @@ const MOST_GAP_PX = 60;
 /** The stroke may bow about its carrier: it is followed by running means over this many px each way. */
 const FOLLOW_PX = 12;
 
-/** How far the stroke lies beside its carrier, one value a bin over the piece and 0 elsewhere; gaps take what is seen around them. */
-function strokeBeside(
-  { seen, beside, from }: Carrier,
-  { t0, t1 }: { t0: number; t1: number },
-  px: number,
-): Float32Array {
+/** How far the stroke lies beside its carrier: one value a bin of the piece, from the carrier's bin `first` on. */
+interface Beside {
+  readonly first: number;
+  readonly values: Float32Array;
+}
+
+/** Running means of what was seen; gaps take what is seen around them. */
+function strokeBeside({ seen, beside, from }: Carrier, { t0, t1 }: { t0: number; t1: number }, px: number): Beside {
   const first = Math.max(0, Math.floor((t0 - from) / px));
   const last = Math.min(seen.length - 1, Math.ceil((t1 - from) / px));
-  const out = new Float32Array(seen.length);
-  const sums = new Float64Array(seen.length + 1);
-  const counts = new Int32Array(seen.length + 1);
-  for (let b = first; b <= last; b++) {
-    sums[b + 1] = sums[b] + (seen[b] ? beside[b] : 0);
-    counts[b + 1] = counts[b] + seen[b];
+  const n = Math.max(0, last - first + 1);
+  const values = new Float32Array(n);
+  const sums = new Float64Array(n + 1);
+  const counts = new Int32Array(n + 1);
+  for (let b = 0; b < n; b++) {
+    sums[b + 1] = sums[b] + (seen[first + b] ? beside[first + b] : 0);
+    counts[b + 1] = counts[b] + seen[first + b];
   }
   let near = 0;
   let known = false;
-  for (let b = first; b <= last; b++) {
-    const a = Math.max(first, b - FOLLOW_PX);
-    const z = Math.min(last, b + FOLLOW_PX) + 1;
+  for (let b = 0; b < n; b++) {
+    const a = Math.max(0, b - FOLLOW_PX);
+    const z = Math.min(n, b + FOLLOW_PX + 1);
     if (counts[z] > counts[a]) {
       near = (sums[z] - sums[a]) / (counts[z] - counts[a]);
-      if (!known) out.fill(near, first, b);
+      if (!known) values.fill(near, 0, b);
       known = true;
     }
-    out[b] = near;
+    values[b] = near;
   }
-  return out;
+  return { first, values };
 }
 
 function samplePiece(
   c: Carrier,
-  beside: Float32Array,
+  beside: Beside,
   t0: number,
   px: number,
   n: number,
@@ -124,7 +128,7 @@ function samplePiece(
   const weight = (2 * reach) / steps;
   for (let s = 0; s < n; s++) {
     const t = t0 + (s + 0.5) * px;
-    const off = c.off + (beside[Math.round((t - c.from) / px)] ?? 0);
+    const off = c.off + (beside.values[Math.round((t - c.from) / px) - beside.first] ?? 0);
     const [mx, my] = unbend(bend, c.nx * off + c.dx * t, c.ny * off + c.dy * t);
     const [x, y] = patternToPaper(sheet, [mx, my]);
     let sum = 0;
