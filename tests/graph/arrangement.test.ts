@@ -6,17 +6,8 @@ import { findFaces } from '../../pipeline/graph/faces.ts';
 import { buildGraph, type StrokeGraph } from '../../pipeline/graph/graph.ts';
 import type { PatternPoint } from '../../pipeline/types.ts';
 import { evenly } from '../evenly.ts';
-import {
-  acrossSquare,
-  blankSheet,
-  crossingOf,
-  type Line,
-  noLattice,
-  PX,
-  patternOf,
-  SQUARE,
-  strokesAlong,
-} from './hand.ts';
+import { SQUARE } from '../unit-sheet.ts';
+import { acrossSquare, blankSheet, crossingOf, type Line, noLattice, PX, patternOf, strokesAlong } from './hand.ts';
 
 const sheet = blankSheet();
 const LEAST_APART = 0.04;

@@ -7,6 +7,7 @@ import type { LatticeFit } from '../../pipeline/lattice/lattice.ts';
 import type { Segment } from '../../pipeline/strokes/segments.ts';
 import type { Strokes } from '../../pipeline/strokes/strokes.ts';
 import type { Pattern, PatternPoint, Sheet } from '../../pipeline/types.ts';
+import { sheetWith } from '../unit-sheet.ts';
 
 /** A stroke from end to end, pattern units. */
 export type Line = readonly [from: PatternPoint, to: PatternPoint];
@@ -23,27 +24,9 @@ export const PX_PER_UNIT = 800;
 export const PX = 1 / PX_PER_UNIT;
 const MARGIN_PX = 20;
 
-export const SQUARE: readonly PatternPoint[] = [
-  [0, 0],
-  [1, 0],
-  [1, 1],
-  [0, 1],
-];
-
 /** A sheet that lies straight, with nothing on it. */
-export function blankSheet(polygon: readonly PatternPoint[] = SQUARE): Sheet {
-  const [width, height] = [0, 1].map((k) => Math.max(...polygon.map((p) => p[k])));
-  return {
-    raster: { width: 1, height: 1, channels: 3, data: new Uint8Array(3).fill(255) },
-    pxPerUnit: PX_PER_UNIT,
-    originPx: [MARGIN_PX, MARGIN_PX + height * PX_PER_UNIT],
-    width,
-    height,
-    polygon,
-    toPicture: (p) => [p[0], p[1]],
-    outline: { corners: [], how: 'given', width, height, probability: 1, assumed: [] },
-  };
-}
+export const blankSheet = (polygon?: readonly PatternPoint[]): Sheet =>
+  sheetWith(PX_PER_UNIT, MARGIN_PX, undefined, polygon);
 
 /** Strokes along the lines, in order; each line one segment. */
 export function strokesAlong(lines: readonly Line[], sheet: Sheet, strokeWidthPx = 3): Strokes {

@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { makeRandom } from '../../datasets/patterns/random.ts';
 import { findInk, type InkField } from '../../pipeline/ink/ink.ts';
 import type { Sheet } from '../../pipeline/types.ts';
+import { sheetWith } from '../unit-sheet.ts';
 import { BLACK, bar, type Colour, type Patch, paint, pixels, WHITE } from './painted.ts';
 
 const SIZE = 400;
@@ -10,22 +11,7 @@ const MARGIN = 20;
 
 /** The painting as a straightened sheet, the outline 20 px inside its raster. */
 function sheetOf(light: Float32Array, grain?: () => number): Sheet {
-  const side = SIZE - 2 * MARGIN;
-  return {
-    raster: pixels(SIZE, light, grain),
-    pxPerUnit: side,
-    originPx: [MARGIN, MARGIN + side],
-    width: 1,
-    height: 1,
-    polygon: [
-      [0, 0],
-      [1, 0],
-      [1, 1],
-      [0, 1],
-    ],
-    toPicture: (p) => [p[0], p[1]],
-    outline: { corners: [], how: 'given', width: 1, height: 1, probability: 1, assumed: [] },
-  };
+  return sheetWith(SIZE - 2 * MARGIN, MARGIN, pixels(SIZE, light, grain));
 }
 
 /** A pattern's worth of lines: level, upright and slanted, all of one width and colour. */

@@ -4,8 +4,9 @@ import { NO_BEND } from '../../pipeline/geometry/bend.ts';
 import type { Carrier } from '../../pipeline/graph/carriers.ts';
 import type { Piece, StrokeGraph } from '../../pipeline/graph/graph.ts';
 import { type KindReading, readKinds } from '../../pipeline/kinds/kinds.ts';
-import type { LegendRule, PatternPoint, Sheet } from '../../pipeline/types.ts';
+import type { LegendRule, PatternPoint } from '../../pipeline/types.ts';
 import { BLACK, bar, type Colour, dashes, fieldOf, type Patch, type Point, paint, WHITE } from '../ink/painted.ts';
+import { sheetWith } from '../unit-sheet.ts';
 
 /** One way of drawing: lengths of the rhythm are in stroke widths, ink first; none for a solid line. */
 export interface Pen {
@@ -73,21 +74,7 @@ function strokes(from: Point, to: Point, { colour, widthPx = STROKE_PX, rhythm }
 
 const toPaper = ([x, y]: PatternPoint): Point => [MARGIN_PX + x * PX_PER_UNIT, MARGIN_PX + (1 - y) * PX_PER_UNIT];
 
-const sheet: Sheet = {
-  raster: { width: 1, height: 1, channels: 3, data: new Uint8Array(3) },
-  pxPerUnit: PX_PER_UNIT,
-  originPx: [MARGIN_PX, MARGIN_PX + PX_PER_UNIT],
-  width: 1,
-  height: 1,
-  polygon: [
-    [0, 0],
-    [1, 0],
-    [1, 1],
-    [0, 1],
-  ],
-  toPicture: (p) => [p[0], p[1]],
-  outline: { corners: [], how: 'given', width: 1, height: 1, probability: 1, assumed: [] },
-};
+const sheet = sheetWith(PX_PER_UNIT, MARGIN_PX);
 
 /** Five lines each way and the sides, cut where they cross. */
 function gridOf(penAt: (line: number, along: number, upright: boolean) => number): {

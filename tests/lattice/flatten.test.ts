@@ -3,6 +3,7 @@ import { type Bend, bendAt, NO_BEND } from '../../pipeline/geometry/bend.ts';
 import { patternToPaper } from '../../pipeline/geometry/frames.ts';
 import { flattenSheet } from '../../pipeline/lattice/flatten.ts';
 import type { PatternPoint, Sheet } from '../../pipeline/types.ts';
+import { sheetWith } from '../unit-sheet.ts';
 
 const SIDE = 300;
 const MARGIN = 20;
@@ -17,21 +18,7 @@ const BULGE: Bend = {
 function seenSheet(bend: Bend): Sheet {
   const side = SIDE + 2 * MARGIN;
   const data = new Uint8Array(side * side * 3).fill(255);
-  const sheet: Sheet = {
-    raster: { width: side, height: side, channels: 3, data },
-    pxPerUnit: SIDE,
-    originPx: [MARGIN, MARGIN + SIDE],
-    width: 1,
-    height: 1,
-    polygon: [
-      [0, 0],
-      [1, 0],
-      [1, 1],
-      [0, 1],
-    ],
-    toPicture: (p) => [p[0], p[1]],
-    outline: { corners: [], how: 'given', width: 1, height: 1, probability: 1, assumed: [] },
-  };
+  const sheet = sheetWith(SIDE, MARGIN, { width: side, height: side, channels: 3, data });
   for (let x = MARGIN; x < MARGIN + SIDE; x++) {
     const u = (x + 0.5 - MARGIN) / SIDE;
     // A measured point m belongs at m + bend(m); this bend does not depend on y.

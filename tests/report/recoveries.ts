@@ -11,6 +11,7 @@ import type {
   Recovery,
 } from '../../pipeline/types.ts';
 import { SQUARE } from '../formats/patterns.ts';
+import { sheetWith } from '../unit-sheet.ts';
 
 /** Every code there is; a compiler error where one is missing. */
 const DOUBT_CODES: Record<DoubtCode, true> = {
@@ -122,17 +123,7 @@ export function fullRecovery(changes: Partial<Recovery> = {}): Recovery {
     guideGrid: { divisionsX: 16, divisionsY: 16 },
     timings: { intake: 80.5, rectify: 210, strokes: 300 },
     sheet: {
-      raster,
-      pxPerUnit: PX_PER_UNIT,
-      originPx: [MARGIN, MARGIN + PX_PER_UNIT],
-      width: 1,
-      height: 1,
-      polygon: [
-        [0, 0],
-        [1, 0],
-        [1, 1],
-        [0, 1],
-      ],
+      ...sheetWith(PX_PER_UNIT, MARGIN, raster),
       toPicture: (p: PaperPoint): PicturePoint => [p[0] * 2, p[1] * 2],
       outline,
     },

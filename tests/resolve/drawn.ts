@@ -1,3 +1,4 @@
+import { patternToPaper } from '../../pipeline/geometry/frames.ts';
 /** Graphs as a picture would give them: a true pattern with every line measured a little off. */
 
 import { makeRandom } from '../../datasets/patterns/random.ts';
@@ -6,6 +7,7 @@ import type { Carrier } from '../../pipeline/graph/carriers.ts';
 import type { Piece, StrokeGraph } from '../../pipeline/graph/graph.ts';
 import type { LatticeFit } from '../../pipeline/lattice/lattice.ts';
 import type { Pattern, PatternPoint, Sheet } from '../../pipeline/types.ts';
+import { sheetWith } from '../unit-sheet.ts';
 
 export interface Drawn {
   readonly graph: StrokeGraph;
@@ -157,26 +159,9 @@ function meet([x, y]: PatternPoint, through: readonly Carrier[]): PatternPoint {
 /** The sheet on a made-up picture in which it lies straight, a margin around it. */
 function sheetOf(pattern: Pattern): Sheet {
   const polygon = outlineOf(pattern);
-  const [width, height] = [0, 1].map((k) => Math.max(...polygon.map((p) => p[k])));
-  const originPx = [50, 50 + height * PX_PER_UNIT] as const;
-  const outline = {
-    corners: polygon.map(([x, y]) => [originPx[0] + x * PX_PER_UNIT, originPx[1] - y * PX_PER_UNIT] as const),
-    how: 'drawn-border' as const,
-    width,
-    height,
-    probability: 1,
-    assumed: [],
-  };
-  return {
-    raster: { width: 1, height: 1, channels: 3, data: new Uint8Array(3) },
-    pxPerUnit: PX_PER_UNIT,
-    originPx,
-    width,
-    height,
-    polygon,
-    toPicture: (p) => [p[0], p[1]],
-    outline,
-  };
+  const sheet = sheetWith(PX_PER_UNIT, 50, undefined, polygon);
+  const corners = polygon.map((p) => sheet.toPicture(patternToPaper(sheet, p)));
+  return { ...sheet, outline: { ...sheet.outline, corners, how: 'drawn-border' } };
 }
 
 /** Corners of the outline, counterclockwise from the lowest on, the leftmost of these. */
