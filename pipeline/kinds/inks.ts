@@ -1,4 +1,4 @@
-import { type Feature, featureOf } from './features.ts';
+import { type Feature, featureOf, LEAST_SHARE } from './features.ts';
 import {
   CLEAR_SHADES,
   GREY_RADIUS,
@@ -100,7 +100,10 @@ export function possibleSortings(
   const levels = strengthLevels(own, CLEAR);
   const one = groupsBy(levels.length > 1 ? [mergeLevels(levels)] : levels);
   const found: PossibleSorting[] = [{ sorting: sortBy('nothing', one, null), favour: FAVOUR.nothing }];
-  const add = (sorting: InkSorting, favour: number) => found.push({ sorting, favour });
+  // Two inks of which no piece is surely the one are one ink.
+  const add = (sorting: InkSorting, favour: number) => {
+    if (sorting.inks.every(({ share }) => share >= LEAST_SHARE)) found.push({ sorting, favour });
+  };
   const shades = isNear ? hues : twoShades(own, hue, CLEAR_SHADES);
   if (shades) add(byHue(shades), isNear ? FAVOUR.nearColour : FAVOUR.shades);
   const rhythms = honestRhythms(own);

@@ -22,8 +22,8 @@ export interface Inference {
 }
 
 /** Two inks whose kinds agree with the laws no better than this, at so many vertices, are one ink. */
-const NO_AGREEMENT = 0.1;
-const LEAST_JUDGES = 8;
+const NO_AGREEMENT = 0.2;
+const LEAST_JUDGES = 5;
 
 /** Exact places, then the lines and kinds that ink and folding laws together make most probable. Changes the draft. */
 export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, sheet: Sheet): Inference {

@@ -37,6 +37,32 @@ describe('doubts', () => {
     expect(new Set(pattern.creases.map(({ kind }) => kind))).toEqual(new Set(['B', 'U']));
   });
 
+  it('strengths that fall by chance where the folding laws bind (Maekawa, Kawasaki) are one ink, not two', () => {
+    for (const [seed, chance] of [
+      [712, true],
+      [715, true],
+      [712, false],
+      [715, false],
+    ] as const) {
+      const drawing = inputOf(makePattern('box', seed).pattern);
+      const random = makeRandom(seed);
+      drawing.kinds.forEach((kind, i) => {
+        if (kind !== 'M' && kind !== 'V') return;
+        const isMountain = chance ? random.chance(0.5) : kind === 'M';
+        drawing.kinds[i] = isMountain ? 'M' : 'V';
+        drawing.odds[i] = oddsOf('M', isMountain ? 4 : -4);
+      });
+      const { kinds } = drawing.input;
+      const { pattern, doubts } = resolve({
+        ...drawing.input,
+        kinds: { ...kinds, sorting: { ...kinds.sorting, by: 'strength' } },
+      });
+      const letters = new Set(pattern.creases.map(({ kind }) => kind));
+      expect(letters).toEqual(new Set(chance ? ['B', 'U'] : ['B', 'M', 'V']));
+      expect(doubts.some(({ what }) => what === 'convention-unknown')).toBe(chance);
+    }
+  });
+
   it('inks that custom hardly tells apart: one doubt without a crease', () => {
     const drawing = inputOf(makePattern('grid', 712).pattern);
     drawing.legend.forEach((e, i) => {

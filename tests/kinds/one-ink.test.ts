@@ -1,0 +1,51 @@
+/** One ink, however it came out, is not parted into two of which one draws nothing. */
+import { describe, expect, it } from 'vitest';
+import { makeRandom } from '../../datasets/patterns/random.ts';
+import { possibleSortings } from '../../pipeline/kinds/inks.ts';
+import type { PieceInk } from '../../pipeline/kinds/measure.ts';
+
+const PIECES = 48;
+const PIECE_PX = 60;
+
+/** Solid strokes of one grey; compression tints a few a little, and hides the hue of the short ones. */
+function strokes(seed: number): PieceInk[] {
+  const random = makeRandom(seed);
+  return Array.from({ length: PIECES }, (_, i): PieceInk => {
+    const isClear = i % 4 > 0;
+    const isTinted = i % 5 === 2;
+    const off = () => random.range(-1, 1) * (isClear ? 0.003 : 0.3);
+    const tint = isTinted ? 0.08 : 0;
+    return {
+      colour: [1 + tint + off(), 1 + off(), 1 - tint + off()],
+      colourError: isClear ? 0.01 : 0.3,
+      strength: 1.7 * random.range(0.95, 1.05),
+      crest: 0.6,
+      beat: new Uint8Array(PIECE_PX).fill(1),
+      middle: [random.next(), random.next()],
+      samples: isClear ? PIECE_PX : 3 * PIECE_PX,
+      change: null,
+    };
+  });
+}
+
+describe('strokes of one ink in many tints', () => {
+  it('are never sorted into inks of which one has no stroke of its own', () => {
+    let parted = 0;
+    for (let seed = 1; seed <= 60; seed++) {
+      const pieces = strokes(seed);
+      const sortings = possibleSortings(
+        pieces,
+        pieces.map(() => true),
+        3,
+      );
+      expect(sortings[0].sorting.inks.length).toBe(1);
+      for (const { sorting } of sortings.slice(1)) {
+        parted++;
+        sorting.inks.forEach((_, ink) => {
+          expect(sorting.odds.some((odds) => odds[ink] >= 0.5)).toBe(true);
+        });
+      }
+    }
+    expect(parted).toBeGreaterThan(5);
+  });
+});
