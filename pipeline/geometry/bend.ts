@@ -74,10 +74,10 @@ export function unbend(bend: Bend, x: number, y: number): [number, number] {
 }
 
 /**
- * Robust least squares (iterated, Cauchy weights) with a small pull towards no bend that grows with the degree, so
- * that empty regions stay calm. `ridge` is that pull as a share of the total weight.
+ * Robust least squares (iterated, Cauchy weights) with a small pull towards a bend known before (none by default) that
+ * grows with the degree, so that empty regions stay calm. `ridge` is that pull as a share of the total weight.
  */
-export function fitBend(samples: BendSamples, degree: number, scale: number, ridge = 1e-4): Bend {
+export function fitBend(samples: BendSamples, degree: number, scale: number, ridge = 1e-4, known = NO_BEND): Bend {
   const m = termCount(degree);
   const n = samples.x.length;
   const basis = new Float64Array(m);
@@ -107,7 +107,9 @@ export function fitBend(samples: BendSamples, degree: number, scale: number, rid
     }
     for (let i = 0; i < 2 * m; i++) {
       for (let j = 0; j < i; j++) a[j * 2 * m + i] = a[i * 2 * m + j];
-      a[i * 2 * m + i] += ridge * total * pull(degree, i % m) + 1e-12;
+      const pulled = ridge * total * pull(degree, i % m);
+      a[i * 2 * m + i] += pulled + 1e-12;
+      b[i] += pulled * ((i < m ? known.x[i] : known.y[i - m]) ?? 0);
     }
     const next = solveSymmetric(a, b);
     if (!next) break;

@@ -1,4 +1,4 @@
-import { GRID_DIRECTIONS } from './lattice.ts';
+import { GRID_DIRECTIONS } from './grid-directions.ts';
 import type { StraightPoints } from './straight-points.ts';
 
 /** Arms are looked at between these distances from a crossing, in grid steps. */

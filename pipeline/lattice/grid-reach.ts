@@ -1,5 +1,6 @@
 import { weightedQuantile } from '../geometry/weighted-median.ts';
-import { GRID_DIRECTIONS, type LatticeFit } from './lattice.ts';
+import { GRID_DIRECTIONS } from './grid-directions.ts';
+import type { LatticeFit } from './lattice.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
 /** Strokes along the grid's directions that lie this near to its lines, as a share of the step, cannot all do so by chance. */

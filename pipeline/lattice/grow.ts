@@ -1,166 +1,185 @@
-import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend } from '../geometry/bend.ts';
-import { MOST_DIVISIONS } from './pitch.ts';
+import { type Bend, type BendRow, bendAt, bendSamples, fitBend } from '../geometry/bend.ts';
+import type { Side } from '../geometry/sides.ts';
+import { findRhythms, type GridRow, gridRows, type RhythmSeed, WINDOW } from './rhythm.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
-/** Directions this far off an axis may still be a bent grid line, radians. */
-const AXIS_SLACK = 0.14;
-/** Side of the window in which the sheet is taken for flat, pattern units. */
-const WINDOW = 0.36;
-/** Local rhythm must reach this strength (1 is a perfect comb). */
-const LEAST_RHYTHM = 0.5;
-/** A coarser comb is taken if it is nearly as good as the best. */
-const COARSER = 0.9;
+/** Fewer lines say nothing. */
+const LEAST_LINES = 12;
+/** Between two numberings both are tried unless one is farther off than this, lines. */
+const SHIFT_SLACK = 0.75;
+/** Radius of the first ring in divisions: so far a curl does not put the rhythm out of step. */
+const FIRST_RING = 6;
 /** Radius grows by this factor a step. */
 const GROWTH = 1.18;
-/** A line is numbered if it lies this near a whole number. */
+/** The bend of a ring of this radius (pattern units) at most has this degree. */
+const DEGREES = [
+  { within: 0.14, degree: 1 },
+  { within: 0.3, degree: 2 },
+  { within: 0.6, degree: 3 },
+  { within: Infinity, degree: 4 },
+];
+/** A line is numbered if it lies this near a whole number while the numbering grows, ... */
 const NUMBER_SLACK = 0.3;
+/** ... and counts for the grid if it lies this near in the end, divisions. */
+const ON_GRID = 0.15;
+/** At least this share of the lines' length must: a bend is so free that wrong grids reach 0.9. */
+const LEAST_SHARE = 0.93;
+/** Sheets bend by less than this, root mean square over their lines, pattern units (common practice, no source). */
+const MOST_BEND = 0.04;
+/** Sides bow by less than this, pattern units; a bend that moves them farther is made up. */
+const ON_SIDE = 0.015;
+/** Grids with nearly the best share are as good; the one that needs the smallest bend wins, ... */
+const NEARLY = 0.03;
+/** ... the coarsest of those that need nearly the same: every line of a grid lies on its multiples too. */
+const ALIKE = 1.1;
+/** Length of line that earns full trust, pattern units. */
+const TRUSTED_LENGTH = 0.06;
+/** The outline is known: so many samples a pattern unit of each side ask the bend to leave it in place. */
+const SIDE_SAMPLES = 24;
+const SIDE_DEGREE = 2;
 
 /**
- * Numbers the lines of a grid on a smoothly bent sheet. The rhythm of parallel lines is found in small windows, where
- * the sheet is nearly flat; from the clearest window the numbering spreads outwards, each ring fitted by a smooth bend
- * that foretells the next. Returns the bend (pattern units) that lays the lines on a grid of the outline, or null.
+ * Numbers the lines of a grid on a smoothly bent sheet, upright, level and diagonal ones. The rhythm of parallel lines is
+ * found in small windows, where the sheet is nearly flat; from a clear window the numbering spreads outwards, each ring
+ * fitted by a smooth bend that foretells the next and leaves the sides of the outline in place. Every likely number of
+ * divisions is tried; the one that numbers nearly all lines with the smallest
+ * bend wins. Returns the bend (pattern units), or null.
  * `px` is one paper px in pattern units.
  */
-export function growBend(segments: readonly StraightSegment[], px: number): Bend | null {
-  const axes = [0, 1].map((k) => segments.filter((s) => axisOf(s) === k));
-  if (axes[0].length < 6 || axes[1].length < 6) return null;
-  const rhythm = findRhythm(axes);
-  if (!rhythm) return null;
-  const rows = axes.flatMap((list, k) => list.map((s) => ({ ...s, k })));
-  const { divisions, cx, cy, phase } = rhythm;
-  let bend: Bend = { degree: 0, x: Float64Array.of(-phase[1] / divisions), y: Float64Array.of(-phase[0] / divisions) };
-  for (let radius = WINDOW / 2; radius < 1.6; radius *= GROWTH) {
-    const near = rows.filter((s) => Math.max(Math.abs(s.x - cx), Math.abs(s.y - cy)) < radius);
-    const samples = numbered(near, bend, divisions);
-    if (samples.x.length < 8) return null;
-    const degree = radius < 0.28 ? 1 : radius < 0.42 ? 2 : radius < 0.62 ? 3 : 4;
-    bend = fitBend(samples, degree, Math.max(1.5 * px, 0.06 / divisions), 1e-5);
+export function growBend(segments: readonly StraightSegment[], sides: readonly Side[], px: number): Bend | null {
+  const rows = gridRows(segments);
+  if (rows.length < LEAST_LINES) return null;
+  const grown: Grown[] = [];
+  for (const seed of findRhythms(rows)) {
+    if (grown.some((g) => g.divisions === seed.divisions)) continue;
+    grown.push(...growFrom(seed, rows, sides, px).filter((g) => g.share >= LEAST_SHARE && g.size < MOST_BEND));
   }
-  return settleOnOutline(rows, bend, divisions, px);
+  if (grown.length === 0) return null;
+  const most = Math.max(...grown.map((g) => g.share));
+  const good = grown.filter((g) => g.share >= most - NEARLY);
+  const least = Math.min(...good.map((g) => g.size));
+  return good.filter((g) => g.size <= ALIKE * least + px).reduce((a, b) => (b.divisions < a.divisions ? b : a)).bend;
 }
 
-function axisOf(s: StraightSegment): number {
-  if (s.x < -0.03 || s.x > 1.03 || s.y < -0.03 || s.y > 1.03) return -1;
-  if (Math.abs(Math.sin(s.angle)) < AXIS_SLACK) return 0;
-  return Math.abs(Math.cos(s.angle)) < AXIS_SLACK ? 1 : -1;
-}
-
-interface Rhythm {
+interface Grown {
   readonly divisions: number;
-  readonly cx: number;
-  readonly cy: number;
-  /** Phase of the horizontal and of the vertical lines in the clearest window, in divisions. */
-  readonly phase: readonly [number, number];
+  readonly bend: Bend;
+  /** Share of the length that lies on the grid, or of the outline that stays in place, whichever is less. */
+  readonly share: number;
+  /** How far the bend moves the lines, root mean square, pattern units. */
+  readonly size: number;
 }
 
-/** The number of divisions whose comb is strongest over all windows, and the window where it is clearest. */
-function findRhythm(axes: readonly (readonly StraightSegment[])[]): Rhythm | null {
-  const windows: { cx: number; cy: number; own: StraightSegment[][]; weight: number }[] = [];
-  for (let cy = WINDOW / 2; cy < 1; cy += WINDOW / 2.2) {
-    for (let cx = WINDOW / 2; cx < 1; cx += WINDOW / 2.2) {
-      const own = axes.map((list) =>
-        list.filter((s) => Math.abs(s.x - cx) < WINDOW / 2 && Math.abs(s.y - cy) < WINDOW / 2),
-      );
-      const weight = Math.min(own[0].length, own[1].length);
-      if (weight >= 3) windows.push({ cx, cy, own, weight });
-    }
-  }
-  if (windows.length === 0) return null;
-  const total = new Float64Array(MOST_DIVISIONS + 1);
-  const best = windows.map(() => new Float64Array(MOST_DIVISIONS + 1));
-  windows.forEach((w, i) => {
-    const flat = w.own.map((list, k) => offsets(list, k, w.cx, w.cy));
-    for (let n = 3; n <= MOST_DIVISIONS; n++) {
-      let top = 0;
-      // A bent or tilted sheet stretches the local rhythm a little.
-      for (let stretch = -0.04; stretch <= 0.0401; stretch += 0.01) {
-        const f = n * (1 + stretch);
-        top = Math.max(top, Math.min(comb(flat[0], f).strength, comb(flat[1], f).strength));
-      }
-      best[i][n] = top;
-      total[n] += top * Math.min(w.weight, 12);
-    }
-  });
-  const all = windows.reduce((s, w) => s + Math.min(w.weight, 12), 0);
-  let strongest = 0;
-  for (let n = 3; n <= MOST_DIVISIONS; n++) strongest = Math.max(strongest, total[n] / all);
-  if (strongest < LEAST_RHYTHM) return null;
-  let divisions = 3;
-  while (total[divisions] / all < COARSER * strongest) divisions++;
-  let seed = 0;
-  const clear = (k: number) => best[k][divisions] * Math.sqrt(Math.min(20, windows[k].weight));
-  for (let i = 1; i < windows.length; i++) if (clear(i) > clear(seed)) seed = i;
-  const w = windows[seed];
-  const phase = w.own.map((list, k) => comb(offsets(list, k, w.cx, w.cy), divisions).phase);
-  return { divisions, cx: w.cx, cy: w.cy, phase: [phase[0], phase[1]] };
-}
-
-interface Offset {
-  readonly at: number;
-  readonly weight: number;
-}
-
-/** Where the lines of a window cross its middle, along the usual direction there. */
-function offsets(list: readonly StraightSegment[], axis: number, cx: number, cy: number): Offset[] {
-  const slopes = list
-    .map((s) => (axis === 0 ? Math.tan(s.angle) : 1 / Math.tan(s.angle)))
-    .filter((v) => Number.isFinite(v))
-    .sort((a, b) => a - b);
-  const slope = slopes.length ? slopes[slopes.length >> 1] : 0;
-  return list.map((s) => ({
-    at: axis === 0 ? s.y - slope * (s.x - cx) : s.x - slope * (s.y - cy),
-    weight: Math.min(0.1, s.length),
-  }));
-}
-
-/** Strength (0..1) and phase of the offsets on a comb of f teeth a unit. */
-function comb(offsets: readonly Offset[], f: number): { strength: number; phase: number } {
-  let re = 0;
-  let im = 0;
-  let sum = 0;
-  for (const o of offsets) {
-    re += o.weight * Math.cos(2 * Math.PI * f * o.at);
-    im += o.weight * Math.sin(2 * Math.PI * f * o.at);
-    sum += o.weight;
-  }
-  return { strength: sum > 0 ? Math.hypot(re, im) / sum : 0, phase: Math.atan2(im, re) / (2 * Math.PI) };
-}
-
-type Row = StraightSegment & { readonly k: number };
-
-/** Lines near a whole number under the present bend, as samples for the next. */
-function numbered(rows: readonly Row[], bend: Bend, divisions: number): BendSamples {
-  const kept: BendRow[] = [];
-  for (const s of rows) {
-    const [bx, by] = bendAt(bend, s.x, s.y);
-    const at = divisions * (s.k === 0 ? s.y + by : s.x + bx);
-    const line = Math.round(at);
-    if (Math.abs(at - line) > NUMBER_SLACK) continue;
-    const own = s.k === 0 ? s.y : s.x;
-    kept.push([s.x, s.y, s.k === 0 ? 0 : 1, s.k === 0 ? 1 : 0, line / divisions - own, Math.min(1, s.length / 0.06)]);
-  }
-  return bendSamples(kept);
-}
-
-/** Shifts and scales the numbering so that the sides of the outline carry 0 and the last number. */
-function settleOnOutline(rows: readonly Row[], bend: Bend, divisions: number, px: number): Bend | null {
-  const along = [0.15, 0.3, 0.5, 0.7, 0.85];
-  const median = (values: number[]) => values.sort((a, b) => a - b)[values.length >> 1];
-  const first = [0, 1].map((k) =>
-    Math.round(median(along.map((t) => divisions * (k === 0 ? bendAt(bend, t, 0)[1] : bendAt(bend, 0, t)[0])))),
+/**
+ * Grows from one window: first without the sides, which only numbers lines relative to each other; where the sides come to
+ * lie tells by how many lines that is off, and from there the numbering grows again, held by the sides.
+ */
+function growFrom(seed: RhythmSeed, rows: readonly GridRow[], sides: readonly Side[], px: number): Grown[] {
+  const { divisions } = seed;
+  const free = spread(seed, rows, [], px);
+  if (shareOn(free, rows, divisions) < LEAST_SHARE) return [];
+  const [x, y] = [shiftsOf(free, sides, divisions, 0), shiftsOf(free, sides, divisions, 1)];
+  return x.flatMap((i) =>
+    y.map((j) => {
+      const lines = seed.lines.map(({ row, line }) => ({ row, line: line + row.along.a * i + row.along.b * j }));
+      const bend = spread({ ...seed, lines }, rows, sides, px);
+      const share = Math.min(shareOn(bend, rows, divisions), keptSides(sides, bend));
+      return { divisions, bend, share, size: sizeOf(bend, rows) };
+    }),
   );
-  const last = [0, 1].map((k) =>
-    Math.round(median(along.map((t) => divisions * (1 + (k === 0 ? bendAt(bend, t, 1)[1] : bendAt(bend, 1, t)[0]))))),
-  );
-  const span = last[0] - first[0];
-  if (span < 2 || span !== last[1] - first[1]) return null;
-  const samples = numbered(rows, bend, divisions);
-  const off = samples.off.map((o, i) => {
-    const k = samples.ny[i] === 1 ? 0 : 1;
-    const own = k === 0 ? samples.y[i] : samples.x[i];
-    return ((o + own) * divisions - first[k]) / span - own;
+}
+
+/** Whole numbers of divisions by which the upright (axis 0) or level (axis 1) sides lie off their places, all sides taken together. */
+function shiftsOf(bend: Bend, sides: readonly Side[], divisions: number, axis: 0 | 1): number[] {
+  const off = sides.flatMap((s) => {
+    const n = axis === 0 ? s.nx : s.ny;
+    if (Math.abs(n) < 0.99) return [];
+    const moved = sideRows(s).map(([x, y]) => bendAt(bend, x, y)[axis]);
+    return [moved.sort((u, v) => u - v)[moved.length >> 1]];
   });
-  if (off.length < 40) return null;
-  const settled = fitBend({ ...samples, off }, 4, Math.max(1.5 * px, 0.05 / span), 1e-5);
-  return settled.degree < 0 ? null : settled;
+  if (off.length === 0) return [0];
+  const mean = (-divisions * off.reduce((sum, v) => sum + v, 0)) / off.length;
+  return [Math.floor(mean), Math.ceil(mean)].filter(
+    (n, i, all) => Math.abs(n - mean) < SHIFT_SLACK && all.indexOf(n) === i,
+  );
+}
+
+/** The bend after the numbering has spread from the window over all rows; the sides, if given, are asked to stay in place. */
+function spread(
+  { divisions, cx, cy, lines }: RhythmSeed,
+  rows: readonly GridRow[],
+  sides: readonly Side[],
+  px: number,
+): Bend {
+  const scale = Math.max(1.5 * px, 0.06 / divisions);
+  const awayFrom = (x: number, y: number) => Math.max(Math.abs(x - cx), Math.abs(y - cy));
+  const first = Math.min(WINDOW / 2, FIRST_RING / divisions);
+  const start = lines.filter(({ row }) => awayFrom(row.x, row.y) < first);
+  let bend = fitBend(bendSamples(start.map(({ row, line }) => rowOf(row, line, divisions))), 1, scale, 1e-5);
+  for (let radius = first; radius < 1.6; radius *= GROWTH) {
+    const isNear = (x: number, y: number) => awayFrom(x, y) < radius;
+    const { degree } = DEGREES.find((d) => radius < d.within) ?? DEGREES[0];
+    const near = rows.filter((s) => isNear(s.x, s.y));
+    const samples = near.flatMap((row) => {
+      const at = numberOf(row, bend, divisions);
+      return Math.abs(at - Math.round(at)) > NUMBER_SLACK ? [] : [rowOf(row, Math.round(at), divisions)];
+    });
+    if (degree >= SIDE_DEGREE) samples.push(...sides.flatMap((s) => sideRows(s).filter(([x, y]) => isNear(x, y))));
+    bend = fitBend(bendSamples(samples), degree, scale, 1e-5);
+  }
+  return bend;
+}
+
+/** Share of the rows' length that lies on the grid. */
+function shareOn(bend: Bend, rows: readonly GridRow[], divisions: number): number {
+  let on = 0;
+  let all = 0;
+  for (const row of rows) {
+    const at = numberOf(row, bend, divisions);
+    all += row.length;
+    if (Math.abs(at - Math.round(at)) < ON_GRID) on += row.length;
+  }
+  return on / all;
+}
+
+function sizeOf(bend: Bend, rows: readonly GridRow[]): number {
+  let moved = 0;
+  let all = 0;
+  for (const { x, y, length } of rows) {
+    const [bx, by] = bendAt(bend, x, y);
+    all += length;
+    moved += length * (bx * bx + by * by);
+  }
+  return Math.sqrt(moved / all);
+}
+
+/** Share of the outline's samples that a bend leaves about where they are. */
+function keptSides(sides: readonly Side[], bend: Bend): number {
+  const rows = sides.flatMap(sideRows);
+  const kept = rows.filter(([x, y, nx, ny]) => {
+    const [bx, by] = bendAt(bend, x, y);
+    return Math.abs(nx * bx + ny * by) < ON_SIDE;
+  });
+  return kept.length / rows.length;
+}
+
+/** The a x + b y of a line's middle in divisions, bend taken out. */
+function numberOf({ x, y, along }: GridRow, bend: Bend, divisions: number): number {
+  const [bx, by] = bendAt(bend, x, y);
+  return divisions * (along.a * (x + bx) + along.b * (y + by));
+}
+
+/** Asks a line to lie where its number says. */
+function rowOf({ x, y, length, along }: GridRow, line: number, divisions: number): BendRow {
+  const norm = Math.hypot(along.a, along.b);
+  const off = (line / divisions - along.a * x - along.b * y) / norm;
+  return [x, y, along.a / norm, along.b / norm, off, Math.min(1, length / TRUSTED_LENGTH)];
+}
+
+function sideRows({ from, to, length, nx, ny }: Side): BendRow[] {
+  const count = Math.max(2, Math.round(length * SIDE_SAMPLES));
+  return Array.from({ length: count + 1 }, (_, k): BendRow => {
+    const t = k / count;
+    return [from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t, nx, ny, 0, 1];
+  });
 }

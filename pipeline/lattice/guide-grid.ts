@@ -2,8 +2,9 @@ import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
+import { GRID_DIRECTIONS } from './grid-directions.ts';
 import { shareOfMaekawa } from './grid-law.ts';
-import { GRID_DIRECTIONS, type LatticeFit } from './lattice.ts';
+import type { LatticeFit } from './lattice.ts';
 import { type StraightPoints, straightPoints } from './straight-points.ts';
 
 /** A regular pale grid printed under the creases. */

@@ -1,8 +1,10 @@
 import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
+import { sidesOf } from '../geometry/sides.ts';
 import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { RecoverOptions, Sheet } from '../types.ts';
+import { GRID_DIRECTIONS } from './grid-directions.ts';
 import { growBend } from './grow.ts';
 import { lineRows } from './line-rows.ts';
 import { FINEST_SHARE, findPitch, type OffsetLines, type Pitch } from './pitch.ts';
@@ -21,20 +23,6 @@ export interface LatticeFit {
   /** Segments in the pattern frame after the bend was taken out, same order as strokes.segments. */
   readonly straight: readonly StraightSegment[];
 }
-
-/** A direction of the grid: lines a x + b y = k * step. */
-export interface GridDirection {
-  readonly a: number;
-  readonly b: number;
-  readonly angle: number;
-}
-
-export const GRID_DIRECTIONS: readonly GridDirection[] = [
-  { a: 0, b: 1, angle: 0 },
-  { a: -1, b: 1, angle: Math.PI / 4 },
-  { a: 1, b: 0, angle: Math.PI / 2 },
-  { a: 1, b: 1, angle: (3 * Math.PI) / 4 },
-];
 
 /** Directions farther off than this are not the grid's; allows for a bent page. */
 export const ANGLE_SLACK = (3 * Math.PI) / 180;
@@ -56,6 +44,8 @@ const FLAT_PX = 0.3;
 const WORTH = 0.88;
 const LEAST_SAMPLES = 25;
 
+/** Pull of each round towards the bend before it, a share of the samples' weight. */
+const POLISH_PULL = 1e-5;
 /** Degrees of the bend, coarse first; each round assigns anew. */
 const BEND_DEGREES = [1, 2, 3, 5, 7];
 
@@ -85,7 +75,9 @@ export function findLattice(
     best = better(best, fit);
   }
   const long = flat.filter((s) => s.length >= least);
-  const grown = isFlat ? null : growBend(long, px);
+  // Bends and loose tolerances are free enough to lay the 22.5-degree family on a grid.
+  const mayBeGrid = oddEighths(flat, least) <= MIMIC_SHARE;
+  const grown = isFlat || !mayBeGrid ? null : growBend(long, sidesOf(sheet.polygon), px);
   if (grown) {
     const straight = strokes.segments.map((s) => straighten(s, sheet, grown));
     for (const tolerancePx of TOLERANCES_PX) {
@@ -94,7 +86,7 @@ export function findLattice(
       if (fit && (fit.pitch?.explained ?? 0) >= GOOD) break;
     }
   }
-  if (!best && oddEighths(flat, least) <= MIMIC_SHARE) {
+  if (!best && mayBeGrid) {
     for (const tolerancePx of SHAKY_PX) best ??= fitFrom(NO_BEND, flat, tolerancePx, setting, true);
   }
   if (best) return best;
@@ -141,7 +133,7 @@ function fitFrom(
     const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));
     const samples = gridSamples(strokes, straight, step, least, reach, sheet);
     if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
-    const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread));
+    const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread), POLISH_PULL, bend);
     const straighter = strokes.segments.map((s) => straighten(s, sheet, next));
     const left = gridSpread(straighter, step, least, px);
     // A freer bend must earn its freedom.

@@ -2,7 +2,8 @@
 import { type Bend, bendAt, fitBend, NO_BEND, termCount } from '../geometry/bend.ts';
 import { exact, toPoint } from '../geometry/exact.ts';
 import type { Carrier } from '../graph/carriers.ts';
-import { GRID_DIRECTIONS, type LatticeFit } from '../lattice/lattice.ts';
+import { GRID_DIRECTIONS } from '../lattice/grid-directions.ts';
+import type { LatticeFit } from '../lattice/lattice.ts';
 import type { ExactPoint, PatternPoint, Sheet } from '../types.ts';
 import { findCoarseGrid, type GridShape, SQUARES, TRIANGLES } from './coarse-grid.ts';
 import { exactCorners } from './corners.ts';

@@ -3,7 +3,7 @@ import { traditionalBases } from '../../datasets/patterns/bases.ts';
 import { makePattern, type PatternFamily } from '../../datasets/patterns/patterns.ts';
 import { equalExact, exact, exactText } from '../../pipeline/geometry/exact.ts';
 import { checkPlanarGraph } from '../../pipeline/graph/check.ts';
-import { GRID_DIRECTIONS } from '../../pipeline/lattice/lattice.ts';
+import { GRID_DIRECTIONS } from '../../pipeline/lattice/grid-directions.ts';
 import { fitExact } from '../../pipeline/resolve/exact.ts';
 import { smallFit } from '../../pipeline/resolve/small-fits.ts';
 import type { Pattern } from '../../pipeline/types.ts';
