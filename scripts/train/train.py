@@ -111,6 +111,8 @@ def main():
     ask.add_argument('--patterns', help='true patterns as JSON, mixed in')
     ask.add_argument('--seed', type=int, default=1)
     ask.add_argument('--rate', type=float, default=4e-3)
+    ask.add_argument('--last-rate', type=float, default=1e-6, help='rate at the end of the round; above zero where another round goes on from here')
+    ask.add_argument('--compile', action='store_true', help='compile the network too: a minute at first, faster steps after it')
     ask.add_argument('--chunk', type=int, default=64, help='tiles painted at once')
     ask.add_argument('--updates', type=int, default=2, help='steps for each new chunk; a step takes half the tiles of four chunks of the pool')
     ask.add_argument('--pool', type=int, default=40, help='chunks kept on the device')
@@ -136,6 +138,7 @@ def main():
     sheet = marks.label_sheet(args.seed).to(device)
     model = InkNetwork().to(device, memory_format=torch.channels_last)
     average = copy.deepcopy(model)
+    forward = torch.compile(model) if args.compile else model
     if args.resume:
         saved = torch.load(args.resume, map_location=device)
         model.load_state_dict(saved['model'])
@@ -158,13 +161,14 @@ def main():
         share = 0 if begun is None else (now - begun) / max(1, args.seconds - (begun - start))
         if share >= 1:
             break
-        # One cycle over time, not steps: a short warm-up, then a cosine down to nothing.
-        optimiser.param_groups[0]['lr'] = args.rate * min(1, (step + 1) / 300) * 0.5 * (1 + np.cos(np.pi * share)) + 1e-6
+        # One cycle over time, not steps: a short warm-up, then a cosine down to the last rate.
+        fallen = 0.5 * (1 - np.cos(np.pi * share))
+        optimiser.param_groups[0]['lr'] = min(1, (step + 1) / 300) * (args.rate + (args.last_rate - args.rate) * fallen)
         pool.add(*new_chunk())
         for _ in range(args.updates):
             rgb, targets = pool.batch(rng, 4, 0.5)
             with torch.autocast(device.type, dtype, fast):
-                out = model(rgb.contiguous(memory_format=torch.channels_last))
+                out = forward(rgb.contiguous(memory_format=torch.channels_last))
             parts = losses(out, targets)
             optimiser.zero_grad(set_to_none=True)
             sum(parts.values()).backward()
