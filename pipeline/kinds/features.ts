@@ -1,6 +1,6 @@
 import type { PatternPoint } from '../types.ts';
-import type { PieceInk } from './measure.ts';
-import { type Beat, readBeat } from './rhythm.ts';
+import { type PieceInk, quantile } from './measure.ts';
+import { type Beat, type Hole, holesIn, readBeat } from './rhythm.ts';
 
 /** What of a piece tells inks apart: hue on the colour plane and its error, strength, length and beat. */
 export interface Feature {
@@ -10,14 +10,31 @@ export interface Feature {
   readonly strength: number;
   readonly weight: number;
   readonly beat: Beat;
+  readonly holes: readonly Hole[];
+  /** Ink along it as a share of the stroke's, one entry a px. */
+  readonly ink: Float32Array;
+  /** Px before the first entry and after the last. */
+  readonly ends: number;
   readonly middle: PatternPoint;
 }
 
 /** Inks with less than this share of the length are accidents. */
 export const LEAST_SHARE = 0.025;
 
-/** The features of one piece; `width` is the stroke width in px. */
-export function featureOf(p: PieceInk, width: number): Feature {
+/** Pieces of so many stroke widths show how strong their stroke is. */
+const SHOWS_WIDTHS = 18;
+/** A stroke is no stronger than this times the stronger ones of the drawing: the rest is its neighbours' ink. */
+const STRONGER = 1.15;
+
+/** The features of all pieces; `width` is the stroke width in px. */
+export function featuresOf(pieces: readonly PieceInk[], width: number): Feature[] {
+  const cores = pieces.map(({ core }) => quantile(core, 0.75));
+  const shown = cores.filter((_, i) => pieces[i].core.length >= SHOWS_WIDTHS * width);
+  const most = STRONGER * quantile(shown.length > 0 ? shown : cores, 0.75);
+  return pieces.map((p, i) => featureOf(p, width, Math.max(1e-9, Math.min(cores[i], most))));
+}
+
+function featureOf(p: PieceInk, width: number, core: number): Feature {
   const [a, b] = hueOf(p.colour);
   return {
     a,
@@ -26,6 +43,9 @@ export function featureOf(p: PieceInk, width: number): Feature {
     strength: p.strength,
     weight: p.samples,
     beat: readBeat(p.beat, width),
+    holes: holesIn(p.beat),
+    ink: p.core.map((c) => Math.min(1, c / core)),
+    ends: p.ends,
     middle: p.middle,
   };
 }

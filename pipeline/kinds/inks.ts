@@ -1,4 +1,4 @@
-import { type Feature, featureOf, LEAST_SHARE } from './features.ts';
+import { type Feature, featuresOf, LEAST_SHARE } from './features.ts';
 import {
   CLEAR_SHADES,
   GREY_RADIUS,
@@ -14,6 +14,7 @@ import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.
 import type { PieceInk } from './measure.ts';
 import { type Beat, nameRhythm, poolBeats, type Rhythm } from './rhythm.ts';
 import { honestRhythms, type RhythmClass, rhythmOdds, vagueRhythms } from './rhythm-classes.ts';
+import { sortByPeriod } from './sort-by-period.ts';
 
 /** One way of drawing creases that this picture uses. */
 export interface Ink {
@@ -23,6 +24,8 @@ export interface Ink {
   readonly strength: number;
   readonly crest: number;
   readonly rhythm: Rhythm;
+  /** Probability that its rhythm has the right name. */
+  readonly named: number;
   /** Share of its creases' length that holds ink. */
   readonly filled: number;
   /** Share of the inner creases' length. */
@@ -79,27 +82,34 @@ export function possibleSortings(
   inner: readonly boolean[],
   width: number,
 ): PossibleSorting[] {
-  const features = pieces.map((p) => featureOf(p, width));
+  const features = featuresOf(pieces, width);
   const indices = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
   if (indices.length === 0)
     return [{ sorting: { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) }, favour: 0 }];
   const own = indices.map((i) => features[i]);
-  const sortBy = (by: InkSorting['by'], groups: readonly Group[], rhythms: readonly RhythmClass[] | null) => {
-    const odds = rhythms ? rhythmAndPale(features, groups, rhythms) : features.map((f) => groupOdds(f, groups));
+  const sortBy = (by: InkSorting['by'], groups: readonly Group[]) => {
+    const odds = features.map((f) => groupOdds(f, groups));
+    return { inks: describe(odds[0].length, odds, indices, pieces, features), by, odds };
+  };
+  const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]) => {
+    const period = sortByPeriod(features, indices, rhythms);
+    const beats = period?.odds ?? features.map((f) => rhythmOdds(f.beat, rhythms));
+    const odds = rhythmAndPale(features, groups, beats);
+    const names = (period ?? { rhythms }).rhythms;
     const inks = describe(odds[0].length, odds, indices, pieces, features).map((ink, k) =>
-      rhythms && k < rhythms.length ? { ...ink, rhythm: rhythms[k].rhythm } : ink,
+      k < names.length ? { ...ink, rhythm: names[k].rhythm, named: period?.sure ?? 1 } : ink,
     );
-    return { inks, by, odds };
+    return { inks, by: 'rhythm' as const, odds };
   };
   const hues = hueModes(own);
-  const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own), null);
+  const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
   const isNear = hues.length === 2 && planeGap(hues[0], hues[1]) < NEAR_HUES;
   if (hues.length > 1 && !isNear) return [{ sorting: byHue(hues), favour: FAVOUR.colour }];
   const hue = isNear ? oneHue(own) : hues[0];
   const groupsBy = (levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
   const levels = strengthLevels(own, CLEAR);
   const one = groupsBy(levels.length > 1 ? [mergeLevels(levels)] : levels);
-  const found: PossibleSorting[] = [{ sorting: sortBy('nothing', one, null), favour: FAVOUR.nothing }];
+  const found: PossibleSorting[] = [{ sorting: sortBy('nothing', one), favour: FAVOUR.nothing }];
   // Two inks of which no piece is surely the one are one ink.
   const add = (sorting: InkSorting, favour: number) => {
     if (sorting.inks.every(({ share }) => share >= LEAST_SHARE)) found.push({ sorting, favour });
@@ -107,14 +117,15 @@ export function possibleSortings(
   const shades = isNear ? hues : twoShades(own, hue, CLEAR_SHADES);
   if (shades) add(byHue(shades), isNear ? FAVOUR.nearColour : FAVOUR.shades);
   const rhythms = honestRhythms(own);
-  if (rhythms.length > 1) add(sortBy('rhythm', groupsBy(levels), rhythms), FAVOUR.rhythm);
-  if (levels.length > 1) add(sortBy('strength', groupsBy(levels), null), FAVOUR.strength);
+  if (rhythms.length > 1) add(sortByRhythm(groupsBy(levels), rhythms), FAVOUR.rhythm);
+  if (levels.length > 1) add(sortBy('strength', groupsBy(levels)), FAVOUR.strength);
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
-  for (const two of vagueRhythms(own)) add(sortBy('rhythm', groupsBy(levels), two), FAVOUR.vagueRhythm);
+  const isTold = rhythms.length > 1 && rhythms.every(({ rhythm }) => rhythm !== 'solid');
+  for (const two of isTold ? [] : vagueRhythms(own)) add(sortByRhythm(groupsBy(levels), two), FAVOUR.vagueRhythm);
   for (const most of [2, 3]) {
     const vague = strengthLevels(own, VAGUE, most);
-    if (vague.length === most) add(sortBy('strength', groupsBy(vague), null), (most - 1) * FAVOUR.vague);
+    if (vague.length === most) add(sortBy('strength', groupsBy(vague)), (most - 1) * FAVOUR.vague);
   }
   return found;
 }
@@ -161,15 +172,14 @@ function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
 function rhythmAndPale(
   features: readonly Feature[],
   groups: readonly Group[],
-  rhythms: readonly RhythmClass[],
+  beats: readonly Float64Array[],
 ): Float64Array[] {
   // A pale lowest level under a drawing in rhythms is a guide of its own; else strength says nothing.
   const pale = groups.length > 1 && groups[0].level.share < GUIDE_MOST;
-  return features.map((f) => {
-    const beat = rhythmOdds(f.beat, rhythms);
-    if (!pale) return beat;
+  if (!pale) return [...beats];
+  return features.map((f, i) => {
     const p = groupOdds(f, groups)[0];
-    return Float64Array.from([...beat.map((v) => v * (1 - p)), p]);
+    return Float64Array.from([...beats[i].map((v) => v * (1 - p)), p]);
   });
 }
 
@@ -203,6 +213,7 @@ function describe(
       strength: strength / Math.max(weight, 1e-9),
       crest: crest / Math.max(weight, 1e-9),
       rhythm: nameRhythm(pool),
+      named: 1,
       filled: pool.filled,
       share: weight / Math.max(total, 1e-9),
     };

@@ -117,7 +117,11 @@ function whichIsMountain(
         probability: ra === 'dashdot' || rb === 'dashdot' ? 0.7 : 0.93,
       };
     if (ra === 'dashdot' || rb === 'dashdot')
-      return { mountain: ra === 'dashdot' ? a : b, why: 'notation: dash-dot is mountain', probability: 0.98 };
+      return {
+        mountain: ra === 'dashdot' ? a : b,
+        why: 'notation: dash-dot is mountain',
+        probability: 0.5 + (Math.min(inks[a].named, inks[b].named) - 0.5) * 0.96,
+      };
   }
   if (plain && ra !== 'solid' && Math.abs(inks[a].filled - inks[b].filled) > EMPTIER)
     return {

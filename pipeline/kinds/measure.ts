@@ -14,6 +14,10 @@ export interface PieceInk {
   readonly crest: number;
   /** 1 where ink was met, one entry a paper px along the piece without its ends. */
   readonly beat: Uint8Array;
+  /** Ink on the stroke's own width along the piece, density px, same entries. */
+  readonly core: Float32Array;
+  /** Px left out at either end. */
+  readonly ends: number;
   /** Middle of the piece, pattern units. */
   readonly middle: PatternPoint;
   /** Samples behind all this; 0 where the piece was too short to look at. */
@@ -55,7 +59,11 @@ function isUnbroken(measured: readonly PieceInk[], width: number): boolean {
 const OWN_QUANTILE = 0.4;
 const MOST_OWN = 1.35;
 
-function measure({ rows, amount, crest, middle, ends, length }: Profile, width: number, unbroken: boolean): PieceInk {
+function measure(
+  { rows, amount, crest, core, middle, ends, length }: Profile,
+  width: number,
+  unbroken: boolean,
+): PieceInk {
   const n = amount.length;
   const strength = quantile(amount, unbroken ? OWN_QUANTILE : 0.75);
   // Blur fills the holes between dashes: where the profile dips clearly, halfway down is the stroke's end.
@@ -83,6 +91,8 @@ function measure({ rows, amount, crest, middle, ends, length }: Profile, width: 
     strength,
     crest: quantile(crest, 0.75),
     beat,
+    core: Float32Array.from(core),
+    ends,
     middle,
     samples: inked,
     // Samples leave out the ends; the place of a change is a share of the whole piece.

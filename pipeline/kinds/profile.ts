@@ -12,6 +12,8 @@ export interface Profile {
   /** Density summed over the width, density px, and the densest px across. */
   readonly amount: Float64Array;
   readonly crest: Float64Array;
+  /** Density summed over the stroke's own width alone, where neighbours' ink hardly reaches, density px. */
+  readonly core: Float64Array;
   /** Middle of the piece, pattern units. */
   readonly middle: PatternPoint;
   /** Px left out at either end, and length of the whole piece in px. */
@@ -22,6 +24,9 @@ export interface Profile {
 /** Half-width of the window across a stroke, in stroke widths, plus px for blur. */
 const WINDOW_WIDTHS = 0.9;
 const WINDOW_PX = 2.5;
+/** Half-width of the stroke itself, likewise. */
+const CORE_WIDTHS = 0.5;
+const CORE_PX = 0.7;
 /** Ends of a piece are left out over this many stroke widths plus a px, at most this share of it. */
 const END_WIDTHS = 1.3;
 const END_SHARE = 0.3;
@@ -37,7 +42,18 @@ export function profilesOf(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend
     const n = Math.max(1, Math.floor(length - 2 * end));
     const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
     const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
-    const sampled = samplePiece(c, strokeBeside(c, piece, px), piece.t0 + end * px, px, n, reach, ink, sheet, bend);
+    const core = Math.min(reach, CORE_WIDTHS * ink.strokeWidthPx + CORE_PX);
+    const sampled = samplePiece(
+      c,
+      strokeBeside(c, piece, px),
+      piece.t0 + end * px,
+      px,
+      n,
+      { reach, core },
+      ink,
+      sheet,
+      bend,
+    );
     return { ...sampled, ends: end, length };
   });
 }
@@ -116,7 +132,7 @@ function samplePiece(
   t0: number,
   px: number,
   n: number,
-  reach: number,
+  { reach, core: coreReach }: { reach: number; core: number },
   ink: InkField,
   sheet: Sheet,
   bend: Bend,
@@ -124,6 +140,7 @@ function samplePiece(
   const rows = new Float64Array(n * 3);
   const amount = new Float64Array(n);
   const crest = new Float64Array(n);
+  const core = new Float64Array(n);
   const steps = Math.ceil(2 * reach);
   const weight = (2 * reach) / steps;
   for (let s = 0; s < n; s++) {
@@ -152,10 +169,11 @@ function samplePiece(
         for (let ch = 0; ch < 3; ch++) rows[s * 3 + ch] += share * weight * ink.diff[q * 3 + ch];
       }
       sum += here * weight;
+      if (Math.abs(o) <= coreReach) core[s] += here * weight;
       crest[s] = Math.max(crest[s], here);
     }
     amount[s] = sum;
   }
   const middle = t0 + (n * px) / 2;
-  return { rows, amount, crest, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+  return { rows, amount, crest, core, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
 }

@@ -12,7 +12,7 @@ export interface RhythmClass {
 }
 
 /** Length in stroke widths from which a piece alone shows its rhythm (two periods of dash and gap). */
-const TELLING_LENGTH = 36;
+export const TELLING_LENGTH = 36;
 const LEAST_RHYTHM_SHARE = 0.06;
 
 /** The rhythms, unless the broken strokes lie in one patch or break unevenly: then glare, dirt or the pen broke them. */

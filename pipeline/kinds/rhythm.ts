@@ -65,6 +65,24 @@ export function readBeat(beat: Uint8Array, width: number): Beat {
   };
 }
 
+/** Where no ink is between ink, px. */
+export interface Hole {
+  readonly at: number;
+  readonly length: number;
+}
+
+/** All holes in samples of 1 px, however short. */
+export function holesIn(beat: Uint8Array): Hole[] {
+  const holes: Hole[] = [];
+  let last = -1;
+  for (let i = 0; i < beat.length; i++) {
+    if (!beat[i]) continue;
+    if (last >= 0 && i - last > 1) holes.push({ at: (last + 1 + i) / 2, length: i - last - 1 });
+    last = i;
+  }
+  return holes;
+}
+
 /** A rhythm repeats after a dash, a dash and a dot, or a dash and two dots. */
 const MOST_IN_PERIOD = 3;
 /** Distances from hole to hole that are enough to judge by. */

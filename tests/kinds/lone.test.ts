@@ -14,6 +14,7 @@ function kindOf(colour: Colour, depth: number, meets: boolean): string {
     strength: 2 * depth,
     crest: (depth * size) / Math.sqrt(3),
     rhythm: 'solid' as const,
+    named: 1,
     filled: 1,
     share: 1,
   };

@@ -17,6 +17,7 @@ function profile(amount: readonly number[], own = Infinity): Profile {
     rows: Float64Array.from(rows),
     amount: Float64Array.from(amount),
     crest: Float64Array.from(amount, (v) => v / 4),
+    core: Float64Array.from(amount),
     middle: [0.5, 0.5],
     ends: 3,
     length: amount.length + 6,

@@ -21,6 +21,8 @@ function strokes(seed: number): PieceInk[] {
       strength: 1.7 * random.range(0.95, 1.05),
       crest: 0.6,
       beat: new Uint8Array(PIECE_PX).fill(1),
+      core: new Float32Array(PIECE_PX).fill(1),
+      ends: 0,
       middle: [random.next(), random.next()],
       samples: isClear ? PIECE_PX : 3 * PIECE_PX,
       change: null,

@@ -25,6 +25,8 @@ const NO_INK: PieceInk = {
   strength: 1,
   crest: 1,
   beat: new Uint8Array(0),
+  core: new Float32Array(0),
+  ends: 0,
   samples: 20,
   change: null,
 };
@@ -50,7 +52,7 @@ export function inputOf(pattern: Pattern, seed = 1, spreadPx = 0.3): MutableInpu
     entry('B', '#000000', count('B')),
   ];
   const pieces = [...graph.pieces];
-  const ink = { strength: 1, crest: 1, rhythm: 'solid' as const, filled: 1, share: 0.5 };
+  const ink = { strength: 1, crest: 1, rhythm: 'solid' as const, named: 1, filled: 1, share: 0.5 };
   const reading: KindReading = {
     kinds,
     odds,

@@ -1,0 +1,71 @@
+/** Where in their period the strokes of one rhythm begin: many programs begin anew at every vertex. */
+import { lengthOf, type Period, phasesOf, stretchesOf, type Wave, waveOf } from './periods.ts';
+
+/** Ink along a piece, one entry a px, and the px left out at either end. */
+export interface Stroke {
+  readonly ink: Float32Array;
+  readonly ends: number;
+}
+
+export interface Begins {
+  /** Natural log of how likely a stretch is in this rhythm; of a whole piece, if it is one. */
+  readonly likelihood: (stretch: Float32Array, whole: Stroke | null) => number;
+}
+
+/** Parts of a period that are told apart, and pieces that begin anywhere before any are seen. */
+const PARTS = 16;
+const ANYWHERE = 12;
+
+/** Learns where in the period pieces of one rhythm begin, at either end: a drawn stroke has one beginning. */
+export function beginsOf(strokes: readonly Stroke[], period: Period, stretchLength: number, spread: number): Begins {
+  const wave = waveOf(period);
+  const seen = new Float64Array(PARTS).fill(ANYWHERE / PARTS);
+  for (const stroke of strokes) {
+    const stretches = stretchesOf(stroke.ink, stretchLength);
+    const [first, last] = [stretches[0], stretches[stretches.length - 1]];
+    if (!first) continue;
+    note(seen, phasesOf(first, wave, spread).weights, (p) => partBefore(period, wave, stroke.ends, p));
+    note(seen, phasesOf(last, wave, spread).weights, (p) => partAfter(period, wave, last.length, stroke.ends, p));
+  }
+  const all = seen.reduce((sum, s) => sum + s, 0);
+  const usual = seen.map((s) => (s * PARTS) / all);
+  return {
+    likelihood: (stretch, whole) => {
+      const { weights, scale } = phasesOf(stretch, wave, spread);
+      let sum = 0;
+      weights.forEach((w, p) => {
+        const begins = whole
+          ? (usual[partBefore(period, wave, whole.ends, p)] +
+              usual[partAfter(period, wave, stretch.length, whole.ends, p)]) /
+            2
+          : 1;
+        sum += w * begins;
+      });
+      return Math.log(sum / weights.length) + scale;
+    },
+  };
+}
+
+function note(seen: Float64Array, weights: Float64Array, partAt: (p: number) => number): void {
+  const sum = weights.reduce((s, w) => s + w, 0);
+  weights.forEach((w, p) => {
+    seen[partAt(p)] += w / sum;
+  });
+}
+
+/** Part of the period in which the vertex before a stretch lies that begins at the wave's sample p. */
+function partBefore(period: Period, { samples }: Wave, ends: number, p: number): number {
+  const length = lengthOf(period);
+  return partOf(((p + 0.5) * length) / samples - 0.5 - ends, length);
+}
+
+/** The same of the vertex after it, going backwards: a period looks alike from both ends of its dash. */
+function partAfter(period: Period, { samples }: Wave, size: number, ends: number, p: number): number {
+  const length = lengthOf(period);
+  return partOf(period.dash - (((p + 0.5) * length) / samples - 0.5 + size + ends), length);
+}
+
+function partOf(at: number, length: number): number {
+  const share = at / length - Math.floor(at / length);
+  return Math.min(PARTS - 1, Math.floor(share * PARTS));
+}

@@ -1,0 +1,180 @@
+/** Broken strokes sorted by the periods of two rhythms, whatever their length. */
+
+import { beginsOf } from './begins.ts';
+import type { Feature } from './features.ts';
+import {
+  closedPeriods,
+  type FittedPeriod,
+  fitPeriod,
+  type HoleSteps,
+  lengthOf,
+  openPeriods,
+  stretchesOf,
+} from './periods.ts';
+import { type RhythmClass, rhythmOdds, TELLING_LENGTH } from './rhythm-classes.ts';
+
+export interface PeriodSorting {
+  /** Probability of each rhythm, for every piece. */
+  readonly odds: readonly Float64Array[];
+  /** The rhythms with their names as the periods tell. */
+  readonly rhythms: readonly RhythmClass[];
+  /** Probability that dashed and dash-dot are not the other way round. */
+  readonly sure: number;
+}
+
+/** Pieces this surely of a rhythm teach its period; so many of the longest. */
+const TEACHES = 0.8;
+const MOST_TEACHERS = 12;
+const LEAST_TEACHERS = 2;
+/** Sorted, taught again by what was sorted, and sorted again. */
+const ROUNDS = 3;
+
+/** Sorts all pieces by the periods of two broken rhythms, begun with a first sorting by holes and dots; null where there are no two. */
+export function sortByPeriod(
+  features: readonly Feature[],
+  own: readonly number[],
+  rhythms: readonly RhythmClass[],
+): PeriodSorting | null {
+  if (rhythms.length !== 2 || rhythms.some(({ rhythm }) => rhythm === 'solid')) return null;
+  const first = features.map((f) => rhythmOdds(f.beat, rhythms));
+  let odds: readonly Float64Array[] = first;
+  let fits: readonly Fits[] = [];
+  for (let round = 0; round < ROUNDS; round++) {
+    const found = rhythms.map((_, k) => fitsOf(teachersOf(features, own, odds, k), fits[k]));
+    if (found.some((f) => f === null)) return null;
+    fits = found as Fits[];
+    odds = oddsBy(
+      features,
+      own,
+      fits.map(({ best }) => best),
+      odds,
+      first,
+    );
+  }
+  const { dashdot, sure } = whichHasDots(fits);
+  return {
+    odds,
+    rhythms: rhythms.map((r, k) => ({
+      ...r,
+      rhythm: k === dashdot ? 'dashdot' : 'dashed',
+      share: shareOf(features, own, odds, k),
+    })),
+    sure,
+  };
+}
+
+function teachersOf(
+  features: readonly Feature[],
+  own: readonly number[],
+  odds: readonly Float64Array[],
+  k: number,
+): Feature[] {
+  const sure = own.filter((i) => odds[i][k] > TEACHES).map((i) => features[i]);
+  return sure.sort((a, b) => b.ink.length - a.ink.length).slice(0, MOST_TEACHERS);
+}
+
+function shareOf(features: readonly Feature[], own: readonly number[], odds: readonly Float64Array[], k: number) {
+  const sum = own.reduce((s, i) => s + features[i].weight * odds[i][k], 0);
+  return sum / own.reduce((s, i) => s + features[i].weight, 1e-9);
+}
+
+/** Periods that fit one rhythm best: a bare dash, a dash with dots that are seen, and with dots that blur has closed up. */
+interface Fits {
+  readonly bare: FittedPeriod | null;
+  readonly open: FittedPeriod | null;
+  readonly closed: FittedPeriod | null;
+  readonly best: FittedPeriod;
+}
+
+/** Dots after a dash, where there are any. */
+const DOTS = [1, 2];
+
+/** Taught by the longest pieces, from what the last round found on. */
+function fitsOf(teachers: readonly Feature[], last: Fits | undefined): Fits | null {
+  if (teachers.length < LEAST_TEACHERS) return null;
+  const inks = teachers.map(({ ink }) => ink);
+  const holes = holeSteps(teachers);
+  const again = (fit: FittedPeriod | null) => (fit ? [fit.period] : []);
+  const bare = fitPeriod(inks, last ? again(last.bare) : openPeriods(holes, 0));
+  const open = fitPeriod(inks, last ? again(last.open) : DOTS.flatMap((dots) => openPeriods(holes, dots)));
+  const closed = fitPeriod(inks, last ? again(last.closed) : DOTS.flatMap((dots) => closedPeriods(holes, dots)));
+  const best = [bare, open, closed].reduce((a, b) => (!a || (b && b.miss < a.miss) ? b : a), null);
+  return best && { bare, open, closed, best };
+}
+
+function holeSteps(teachers: readonly Feature[]): HoleSteps {
+  const steps: number[][] = Array.from({ length: Math.max(...DOTS) + 1 }, () => []);
+  for (const { holes } of teachers) {
+    holes.forEach(({ at }, h) => {
+      steps.forEach((list, k) => {
+        if (h + k + 1 < holes.length) list.push(holes[h + k + 1].at - at);
+      });
+    });
+  }
+  return { steps: steps.map(middleOf), hole: middleOf(teachers.flatMap(({ holes }) => holes.map((h) => h.length))) };
+}
+
+function middleOf(values: number[]): number {
+  values.sort((a, b) => a - b);
+  return values[values.length >> 1] ?? 0;
+}
+
+/** Least square distance of a sample from its rhythm; neighbours share blur, so one sample in so many is news. */
+const LEAST_MISS = 0.003;
+const SAMPLES_A_NEWS = 3;
+/** What a piece looks like may be another stroke's ink. */
+const ODD_PIECE = 0.01;
+
+/** Odds by how the periods fit; long pieces have holes and dots enough to count, which the first sorting did. */
+function oddsBy(
+  features: readonly Feature[],
+  own: readonly number[],
+  fits: readonly FittedPeriod[],
+  odds: readonly Float64Array[],
+  first: readonly Float64Array[],
+): Float64Array[] {
+  const miss = Math.max(LEAST_MISS, ...fits.map((f) => f.miss));
+  const spread = Math.sqrt(SAMPLES_A_NEWS * miss);
+  const length = Math.max(...fits.map(({ period }) => lengthOf(period)));
+  const rhythms = fits.map(({ period }, k) => ({
+    share: shareOf(features, own, odds, k),
+    begins: beginsOf(
+      own.filter((i) => odds[i][k] > TEACHES).map((i) => features[i]),
+      period,
+      length,
+      spread,
+    ),
+  }));
+  return features.map((f, i) => {
+    const stretches = stretchesOf(f.ink, length);
+    const logs = rhythms.map(({ share, begins }, k) =>
+      stretches.reduce(
+        (sum, stretch) => sum + begins.likelihood(stretch, stretches.length === 1 ? f : null),
+        Math.log(share + 1e-6) + (f.beat.length >= TELLING_LENGTH ? Math.log(first[i][k]) : 0),
+      ),
+    );
+    const most = Math.max(...logs);
+    const weights = logs.map((l) => Math.exp(l - most));
+    const sum = weights.reduce((s, w) => s + w, 0);
+    return Float64Array.from(weights, (w, k) => (1 - ODD_PIECE) * (w / sum) + ODD_PIECE * rhythms[k].share);
+  });
+}
+
+/** Natural log of how much better dots fit counts so often: misses of neighbouring samples are one. */
+const TELLING = 3;
+/** Dots that are seen fit better than none by this, natural log. */
+const SEEN = 0.1;
+const LEAST_GAIN = -2;
+
+/** The rhythm that is fitted better with dots, if the other is fitted better without: by dots that are seen, else by hidden ones. */
+function whichHasDots(fits: readonly Fits[]): { dashdot: number; sure: number } {
+  const gain = (dotted: FittedPeriod | null, bare: FittedPeriod | null) =>
+    dotted && bare
+      ? Math.max(LEAST_GAIN, Math.log((bare.miss + 1e-4) / (dotted.miss + 1e-4)))
+      : dotted
+        ? SEEN
+        : LEAST_GAIN;
+  const seen = fits.map(({ open, bare }) => gain(open, bare));
+  const [first, second] = Math.max(...seen) > SEEN ? seen : fits.map(({ closed, bare }) => gain(closed, bare));
+  return { dashdot: first > second ? 0 : 1, sure: 1 / (1 + Math.exp(-TELLING * Math.abs(first - second))) };
+}

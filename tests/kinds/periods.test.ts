@@ -1,0 +1,140 @@
+/** Rhythms told by what repeats, on pieces not much longer than one period. */
+import { describe, expect, it } from 'vitest';
+import { makeRandom } from '../../datasets/patterns/random.ts';
+import { beginsOf } from '../../pipeline/kinds/begins.ts';
+import { possibleSortings } from '../../pipeline/kinds/inks.ts';
+import type { PieceInk } from '../../pipeline/kinds/measure.ts';
+
+const FINE = 20;
+
+/** Ink and gaps by turns, px, from `start` on, as area coverage gives it, blurred by a Gaussian. */
+function inkOf(lengths: readonly number[], start: number, size: number, blur: number): Float32Array {
+  const period = lengths.reduce((sum, l) => sum + l, 0);
+  const isInk = (at: number): boolean => {
+    let rest = (((at + start) % period) + period) % period;
+    for (let i = 0; i < lengths.length; i++) {
+      if (rest < lengths[i]) return i % 2 === 0;
+      rest -= lengths[i];
+    }
+    return false;
+  };
+  const reach = Math.ceil(4 * blur);
+  const fine = Float64Array.from({ length: (size + 2 * reach) * FINE }, (_, k) => (isInk(k / FINE - reach) ? 1 : 0));
+  return Float32Array.from({ length: size }, (_, s) => {
+    let [sum, weight] = [0, 0];
+    for (let k = s * FINE; k < (s + 2 * reach + 1) * FINE; k++) {
+      const z = (k / FINE - reach - s - 0.5) / blur;
+      const w = Math.exp((-z * z) / 2);
+      sum += w * fine[k];
+      weight += w;
+    }
+    return sum / weight;
+  });
+}
+
+function pieceOf(ink: Float32Array, at: number): PieceInk {
+  return {
+    colour: [1, 1, 1],
+    colourError: 0.01,
+    strength: 2,
+    crest: 0.8,
+    beat: Uint8Array.from(ink, (v) => (v > 0.5 ? 1 : 0)),
+    core: ink,
+    ends: 0,
+    middle: [(at * 0.618) % 1, (at * 0.371) % 1],
+    samples: ink.length,
+    change: null,
+  };
+}
+
+/** Pieces of two rhythms by turns, begun anywhere; `sizes` are their lengths, px. */
+function drawing(rhythms: readonly (readonly number[])[], sizes: readonly number[], blur: number): PieceInk[] {
+  const random = makeRandom(7);
+  return sizes.map((size, i) => pieceOf(inkOf(rhythms[i % 2], random.range(0, 500), size, blur), i));
+}
+
+function sortedBy(pieces: readonly PieceInk[], widthPx: number) {
+  const inner = pieces.map(() => true);
+  const found = possibleSortings(pieces, inner, widthPx).find(({ sorting }) => sorting.by === 'rhythm');
+  expect(found).toBeDefined();
+  const { inks, odds } = found!.sorting;
+  return { rhythms: inks.map(({ rhythm }) => rhythm), inkOf: odds.map((o) => (o[0] > o[1] ? 0 : 1)), inks };
+}
+
+// Programs begin a dashed line anew with each path (SVG 2, stroke-dashoffset: 0 at the start of every subpath).
+describe('where strokes begin in their rhythm', () => {
+  const lengths = [12, 8];
+  const period = { dash: 12, gap: 8, dot: 0.5, dots: 0, blur: 0.8 };
+  const SIZE = 34;
+  const ENDS = 3;
+  /** A crease drawn from its start, or from its end. */
+  const drawn = (start: number, fromEnd: boolean) => {
+    const ink = inkOf(lengths, start + ENDS, SIZE, 0.8);
+    return { ink: fromEnd ? ink.reverse() : ink, ends: ENDS };
+  };
+  const gainOf = (strokes: { ink: Float32Array; ends: number }[], whole: { ink: Float32Array; ends: number }) => {
+    const { likelihood } = beginsOf(strokes, period, 20, 0.2);
+    return likelihood(whole.ink, whole) - likelihood(whole.ink, null);
+  };
+
+  it('is learnt where all begin anew, whichever way they were drawn', () => {
+    const anew = Array.from({ length: 60 }, (_, i) => drawn(0, i % 3 === 0));
+    for (const fromEnd of [false, true]) {
+      expect(gainOf(anew, drawn(0, fromEnd))).toBeGreaterThan(1);
+      // Begun 9 px into the period it begins anew at neither end.
+      expect(gainOf(anew, drawn(9, fromEnd))).toBeLessThan(-1);
+    }
+  });
+
+  it('says nothing where they run on from each other', () => {
+    const onward = Array.from({ length: 60 }, (_, i) => drawn((i * 7.3) % 20, false));
+    for (const start of [0, 5, 9, 14]) expect(Math.abs(gainOf(onward, drawn(start, false)))).toBeLessThan(0.5);
+  });
+});
+
+const LONG = 12;
+const SHORT = 80;
+
+// ISO 128-2, lengths in line widths: dash 12, gap 3, dot half a width, as read on public tables.
+describe.each([2, 3])('line types of ISO 128-2 at %d px wide', (width) => {
+  it.each([
+    ['10 dashed dotted', [12, 3, 0.5, 3]],
+    ['12 dashed double-dotted', [12, 3, 0.5, 3, 0.5, 3]],
+  ] as const)('pieces of 20 widths are of 02 dashed or of %s, as drawn', (_, dotted) => {
+    const rhythms = [[12, 3], dotted].map((r) => r.map((l) => l * width));
+    const sizes = Array.from({ length: LONG + SHORT }, (_, i) => (i < LONG ? 90 * width : 20 * width + (i % 5)));
+    const { rhythms: names, inkOf: found } = sortedBy(drawing(rhythms, sizes, 0.8), width);
+    expect([...names].sort()).toEqual(['dashdot', 'dashed']);
+    const dashed = names.indexOf('dashed');
+    const right = found.filter((ink, i) => (ink === dashed) === (i % 2 === 0)).length;
+    expect(right / (LONG + SHORT)).toBeGreaterThan(0.98);
+  });
+});
+
+describe('dots that blur has closed up', () => {
+  it('leave a hole shallower than a gap that lacks as much ink', () => {
+    // The fold's hole lacks 1.6 px of ink, the dash's 1.4: by their amount alone both are gaps.
+    const sizes = Array.from({ length: 40 }, () => 110);
+    const {
+      rhythms,
+      inkOf: found,
+      inks,
+    } = sortedBy(
+      drawing(
+        [
+          [4.2, 1.4],
+          [6.2, 0.8, 0.6, 0.8],
+        ],
+        sizes,
+        0.7,
+      ),
+      1,
+    );
+    const dashdot = rhythms.indexOf('dashdot');
+    expect(found.every((ink, i) => (ink === dashdot) === (i % 2 === 1))).toBe(true);
+    for (const { named } of inks) {
+      expect(named).toBeGreaterThan(0.6);
+      expect(named).toBeLessThan(1);
+    }
+  });
+});
