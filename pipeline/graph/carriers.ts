@@ -1,9 +1,9 @@
 import { type Side, sidesOf } from '../geometry/sides.ts';
 import { weightedQuantile } from '../geometry/weighted-median.ts';
 import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
-import { GRID_DIRECTIONS } from '../lattice/grid-directions.ts';
+import { GRID_DIRECTIONS, gridDirectionOf } from '../lattice/grid-directions.ts';
 import { lineBeside } from '../lattice/grid-reach.ts';
-import { gridDirectionOf, type LatticeFit } from '../lattice/lattice.ts';
+import type { LatticeFit } from '../lattice/lattice.ts';
 import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
 import type { Strokes } from '../strokes/strokes.ts';

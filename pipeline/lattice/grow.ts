@@ -1,6 +1,7 @@
 import { type Bend, type BendRow, bendAt, bendSamples, fitBend } from '../geometry/bend.ts';
 import type { Side } from '../geometry/sides.ts';
 import { findRhythms, type GridRow, gridRows, type RhythmSeed, WINDOW } from './rhythm.ts';
+import { sideRows } from './side-rows.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
 /** Fewer lines say nothing. */
@@ -34,8 +35,7 @@ const NEARLY = 0.03;
 const ALIKE = 1.1;
 /** Length of line that earns full trust, pattern units. */
 const TRUSTED_LENGTH = 0.06;
-/** The outline is known: so many samples a pattern unit of each side ask the bend to leave it in place. */
-const SIDE_SAMPLES = 24;
+/** Bends of this degree on are asked to leave the sides of the outline in place. */
 const SIDE_DEGREE = 2;
 
 /**
@@ -174,12 +174,4 @@ function rowOf({ x, y, length, along }: GridRow, line: number, divisions: number
   const norm = Math.hypot(along.a, along.b);
   const off = (line / divisions - along.a * x - along.b * y) / norm;
   return [x, y, along.a / norm, along.b / norm, off, Math.min(1, length / TRUSTED_LENGTH)];
-}
-
-function sideRows({ from, to, length, nx, ny }: Side): BendRow[] {
-  const count = Math.max(2, Math.round(length * SIDE_SAMPLES));
-  return Array.from({ length: count + 1 }, (_, k): BendRow => {
-    const t = k / count;
-    return [from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t, nx, ny, 0, 1];
-  });
 }

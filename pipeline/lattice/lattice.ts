@@ -1,12 +1,11 @@
-import { type Bend, type BendRow, type BendSamples, bendAt, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
+import { type Bend, bendAt, fitBend, NO_BEND } from '../geometry/bend.ts';
 import { sidesOf } from '../geometry/sides.ts';
-import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { RecoverOptions, Sheet } from '../types.ts';
-import { GRID_DIRECTIONS } from './grid-directions.ts';
+import { GRID_DIRECTIONS, gridDirectionOf } from './grid-directions.ts';
+import { gridSamples, gridSpread } from './grid-samples.ts';
 import { growBend } from './grow.ts';
-import { lineRows } from './line-rows.ts';
 import { FINEST_SHARE, findPitch, type OffsetLines, type Pitch } from './pitch.ts';
 import type { StraightSegment } from './straight-segment.ts';
 import { unbendLines } from './unbend.ts';
@@ -23,11 +22,6 @@ export interface LatticeFit {
   /** Segments in the pattern frame after the bend was taken out, same order as strokes.segments. */
   readonly straight: readonly StraightSegment[];
 }
-
-/** Directions farther off than this are not the grid's; allows for a bent page. */
-export const ANGLE_SLACK = (3 * Math.PI) / 180;
-/** Short segments have uncertain directions: slack grows by this over the length in px. */
-const ANGLE_SLACK_PX = 0.8;
 
 /** Tolerances tried for a line's distance from the grid, paper px, tight first. */
 const TOLERANCES_PX = [1, 1.8, 3, 4.5];
@@ -131,7 +125,7 @@ function fitFrom(
     const step = stepOf(pitch);
     // The first, stiff bends must catch far-off lines; later ones only polish.
     const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));
-    const samples = gridSamples(strokes, straight, step, least, reach, sheet);
+    const samples = gridSamples(strokes, straight, { step, least, reach }, sheet);
     if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
     const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread), POLISH_PULL, bend);
     const straighter = strokes.segments.map((s) => straighten(s, sheet, next));
@@ -177,17 +171,6 @@ export function straighten(s: Segment, sheet: Sheet, bend: Bend): StraightSegmen
   return { x: x + mx, y: y + my, angle, length: Math.hypot(dx, dy) };
 }
 
-/** The grid direction of a segment, or -1. */
-export function gridDirectionOf(s: Pick<StraightSegment, 'angle' | 'length'>, px: number): number {
-  const slack = ANGLE_SLACK + Math.min(0.2, (ANGLE_SLACK_PX * px) / s.length);
-  for (let d = 0; d < 4; d++) {
-    let turn = Math.abs(s.angle - GRID_DIRECTIONS[d].angle);
-    turn = Math.min(turn, Math.PI - turn);
-    if (turn < slack) return d;
-  }
-  return -1;
-}
-
 /** Length of line that earns full trust in the vote, pattern units. */
 const TRUSTED_LENGTH = 0.06;
 
@@ -223,43 +206,6 @@ function offsetLines(
     }
     return { offsets: Float64Array.from(offsets), weights: Float64Array.from(weights) };
   });
-}
-
-/** Samples along each grid segment: how far its points lie from its nearest line, if at most `reach`. */
-function gridSamples(
-  strokes: Strokes,
-  straight: readonly StraightSegment[],
-  step: number,
-  least: number,
-  reach: number,
-  sheet: Sheet,
-): BendSamples {
-  const rows: BendRow[] = [];
-  straight.forEach((s, i) => {
-    const d = gridDirectionOf(s, 1 / sheet.pxPerUnit);
-    if (d < 0 || s.length < least) return;
-    const g = GRID_DIRECTIONS[d];
-    const norm = Math.hypot(g.a, g.b);
-    const off = (g.a * s.x + g.b * s.y) / step;
-    const line = Math.round(off) * step;
-    if (Math.abs(line - off * step) / norm > reach) return;
-    const nearest = { nx: g.a / norm, ny: g.b / norm, off: line / norm };
-    rows.push(...lineRows(strokes.segments[i].points, nearest, strokes.ridges, sheet));
-  });
-  return bendSamples(rows);
-}
-
-/** Length-weighted median distance to the nearest grid line, scaled to a standard deviation. */
-function gridSpread(straight: readonly StraightSegment[], step: number, least: number, px: number): number {
-  const misses: { value: number; weight: number }[] = [];
-  for (const s of straight) {
-    const d = gridDirectionOf(s, px);
-    if (d < 0 || s.length < least) continue;
-    const g = GRID_DIRECTIONS[d];
-    const off = (g.a * s.x + g.b * s.y) / step;
-    misses.push({ value: (Math.abs(off - Math.round(off)) * step) / Math.hypot(g.a, g.b), weight: s.length });
-  }
-  return 1.48 * weightedMedian(misses);
 }
 
 /**

@@ -4,6 +4,7 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { type FreeLine, gatherFree } from './free-lines.ts';
 import { lineRows } from './line-rows.ts';
+import { sideRows } from './side-rows.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
 /** Lines shorter than this say nothing about a bend, pattern units. */
@@ -138,12 +139,6 @@ function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet)
     });
     for (const m of l.members) rows.push(...lineRows(m.points, side ?? l, strokes.ridges, sheet, side ? 2 : 1));
   }
-  // The sides are known even where no stroke shows them.
-  for (const { from, to, nx, ny } of sides) {
-    for (let k = 0; k <= 20; k++) {
-      const t = k / 20;
-      rows.push([from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t, nx, ny, 0, 1]);
-    }
-  }
+  for (const side of sides) rows.push(...sideRows(side));
   return bendSamples(rows);
 }
