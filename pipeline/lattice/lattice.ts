@@ -40,6 +40,8 @@ const LEAST_SAMPLES = 25;
 
 /** Pull of each round towards the bend before it, a share of the samples' weight. */
 const POLISH_PULL = 1e-5;
+/** A lone line where the sheet is still bent may lie this far off, as a share of the step; the robust fit forgets what does not follow. */
+const LONE_REACH = 0.12;
 /** Degrees of the bend, coarse first; each round assigns anew. */
 const BEND_DEGREES = [1, 2, 3, 5, 7];
 
@@ -124,7 +126,7 @@ function fitFrom(
     if (isFlat || spread < FLAT_PX * px) break;
     const step = stepOf(pitch);
     // The first, stiff bends must catch far-off lines; later ones only polish.
-    const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px));
+    const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px, LONE_REACH * step));
     const samples = gridSamples(strokes, straight, { step, least, reach }, sheet);
     if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
     const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread), POLISH_PULL, bend);
