@@ -38,10 +38,13 @@ const FLAT_PX = 0.3;
 const WORTH = 0.88;
 const LEAST_SAMPLES = 25;
 
-/** Pull of each round towards the bend before it, a share of the samples' weight. */
-const POLISH_PULL = 1e-5;
-/** A lone line where the sheet is still bent may lie this far off, as a share of the step; the robust fit forgets what does not follow. */
-const LONE_REACH = 0.12;
+/**
+ * How a bend is polished. `pull` is the pull of each round towards the bend before it, a share of the samples' weight;
+ * `loneReach`, how far off a line may lie at most to be fitted, a share of the step: on a curled sheet a lone line far from
+ * others may still be off, and the robust fit forgets what does not follow. Sheets that seem flat are bent less freely:
+ * unsteady hands are no bends.
+ */
+const POLISH = { flat: { pull: 1e-4, loneReach: 0 }, curled: { pull: 1e-5, loneReach: 0.12 } };
 /** Degrees of the bend, coarse first; each round assigns anew. */
 const BEND_DEGREES = [1, 2, 3, 5, 7];
 
@@ -116,6 +119,7 @@ function fitFrom(
   { strokes, sheet, least, px, divisions, isFlat }: Setting,
   shaky = false,
 ): LatticeFit | null {
+  const polish = start === NO_BEND ? POLISH.flat : POLISH.curled;
   let bend = start;
   let straight = begun;
   const share = shaky ? SHAKY_SHARE : FINEST_SHARE;
@@ -126,10 +130,13 @@ function fitFrom(
     if (isFlat || spread < FLAT_PX * px) break;
     const step = stepOf(pitch);
     // The first, stiff bends must catch far-off lines; later ones only polish.
-    const reach = degree === BEND_DEGREES[0] ? 0.3 * step : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px, LONE_REACH * step));
+    const reach =
+      degree === BEND_DEGREES[0]
+        ? 0.3 * step
+        : Math.min(0.3 * step, Math.max(5 * spread, 1.5 * px, polish.loneReach * step));
     const samples = gridSamples(strokes, straight, { step, least, reach }, sheet);
     if (samples.x.length < LEAST_SAMPLES * (degree + 1)) break;
-    const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread), POLISH_PULL, bend);
+    const next = fitBend(samples, degree, Math.max(0.6 * px, 1.5 * spread), polish.pull, bend);
     const straighter = strokes.segments.map((s) => straighten(s, sheet, next));
     const left = gridSpread(straighter, step, least, px);
     // A freer bend must earn its freedom.
