@@ -13,7 +13,7 @@ import {
 import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.ts';
 import type { PieceInk } from './measure.ts';
 import { type Beat, nameRhythm, poolBeats, type Rhythm } from './rhythm.ts';
-import { honestRhythms, type RhythmClass, rhythmOdds, vagueRhythms } from './rhythm-classes.ts';
+import { honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
 import { sortByPeriod } from './sort-by-period.ts';
 
 /** One way of drawing creases that this picture uses. */
@@ -91,15 +91,14 @@ export function possibleSortings(
     const odds = features.map((f) => groupOdds(f, groups));
     return { inks: describe(odds[0].length, odds, indices, pieces, features), by, odds };
   };
-  const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]) => {
+  const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]): InkSorting | null => {
     const period = sortByPeriod(features, indices, rhythms);
-    const beats = period?.odds ?? features.map((f) => rhythmOdds(f.beat, rhythms));
-    const odds = rhythmAndPale(features, groups, beats);
-    const names = (period ?? { rhythms }).rhythms;
+    if (!period) return null;
+    const odds = rhythmAndPale(features, groups, period.odds);
     const inks = describe(odds[0].length, odds, indices, pieces, features).map((ink, k) =>
-      k < names.length ? { ...ink, rhythm: names[k].rhythm, named: period?.sure ?? 1 } : ink,
+      k < rhythms.length ? { ...ink, rhythm: period.rhythms[k].rhythm, named: period.sure } : ink,
     );
-    return { inks, by: 'rhythm' as const, odds };
+    return { inks, by: 'rhythm', odds };
   };
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
@@ -111,18 +110,18 @@ export function possibleSortings(
   const one = groupsBy(levels.length > 1 ? [mergeLevels(levels)] : levels);
   const found: PossibleSorting[] = [{ sorting: sortBy('nothing', one), favour: FAVOUR.nothing }];
   // Two inks of which no piece is surely the one are one ink.
-  const add = (sorting: InkSorting, favour: number) => {
-    if (sorting.inks.every(({ share }) => share >= LEAST_SHARE)) found.push({ sorting, favour });
+  const add = (sorting: InkSorting | null, favour: number) => {
+    if (sorting?.inks.every(({ share }) => share >= LEAST_SHARE)) found.push({ sorting, favour });
   };
   const shades = isNear ? hues : twoShades(own, hue, CLEAR_SHADES);
   if (shades) add(byHue(shades), isNear ? FAVOUR.nearColour : FAVOUR.shades);
   const rhythms = honestRhythms(own);
-  if (rhythms.length > 1) add(sortByRhythm(groupsBy(levels), rhythms), FAVOUR.rhythm);
+  const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(levels), rhythms) : null;
+  add(byRhythm, FAVOUR.rhythm);
   if (levels.length > 1) add(sortBy('strength', groupsBy(levels)), FAVOUR.strength);
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
-  const isTold = rhythms.length > 1 && rhythms.every(({ rhythm }) => rhythm !== 'solid');
-  for (const two of isTold ? [] : vagueRhythms(own)) add(sortByRhythm(groupsBy(levels), two), FAVOUR.vagueRhythm);
+  for (const two of byRhythm ? [] : vagueRhythms(own)) add(sortByRhythm(groupsBy(levels), two), FAVOUR.vagueRhythm);
   for (const most of [2, 3]) {
     const vague = strengthLevels(own, VAGUE, most);
     if (vague.length === most) add(sortBy('strength', groupsBy(vague)), (most - 1) * FAVOUR.vague);

@@ -55,6 +55,11 @@ export function waveOf(period: Period): Wave {
   return { ink, samples, length };
 }
 
+/** The least ink of a period, 0 to 1: what blur leaves in its gaps. */
+export function leastInk(period: Period): number {
+  return Math.min(...waveOf(period).ink);
+}
+
 function bar(at: number, from: number, to: number, blur: number): number {
   return normal((at - from) / blur) - normal((at - to) / blur);
 }
@@ -108,7 +113,7 @@ function meanMiss(stretches: readonly Float32Array[], period: Period): number {
 
 /** Stretches of about so many periods are looked at, no longer than this, px: over more, an uneven hand is out of step. */
 const STRETCH_PERIODS = 2.5;
-const LONGEST_STRETCH = 160;
+const LONGEST_STRETCH = 240;
 const SHORTEST_STRETCH = 3;
 
 /** Cuts the ink along a piece into stretches of a few periods, given their length. */
@@ -129,6 +134,8 @@ const LENGTH_STEP = 0.25;
 /** The shortest part that blur leaves to see, px, and the longest dot as a share of the dash. */
 const SHORTEST_PART = 0.5;
 const LONGEST_DOT = 0.6;
+/** A period is seen one and a half times at least in the longest stretch. */
+const LONGEST_PERIOD = LONGEST_STRETCH / 1.5;
 const BLUR = { least: 0.35, usual: 0.8, most: 3 };
 
 /** Fitted to so many stretches, and begun with fewer. */
@@ -177,6 +184,14 @@ export function fitPeriod(inks: readonly Float32Array[], starts: readonly Period
   return best && descend(evenly(cutAll(inks, best.period), MOST_STRETCHES), best.period, STEPS.slice(1));
 }
 
+/** Any length without a gap is a period of a solid line, px. */
+const SOLID: Period = { dash: 8, gap: 0, dot: 0, dots: 0, blur: 1 };
+
+/** The solid line, and how far off it the ink is. */
+export function solidFit(inks: readonly Float32Array[]): FittedPeriod {
+  return { period: SOLID, miss: meanMiss(evenly(cutAll(inks, SOLID), 4 * MOST_STRETCHES), SOLID) };
+}
+
 function cutAll(inks: readonly Float32Array[], period: Period): Float32Array[] {
   return inks.flatMap((ink) => stretchesOf(ink, lengthOf(period)));
 }
@@ -212,8 +227,10 @@ function descend(stretches: readonly Float32Array[], start: Period, steps: reado
   return { period, miss };
 }
 
-function isDrawable({ dash, gap, dot, dots, blur }: Period): boolean {
+function isDrawable(period: Period): boolean {
+  const { dash, gap, dot, dots, blur } = period;
   return (
+    lengthOf(period) <= LONGEST_PERIOD &&
     gap >= SHORTEST_PART &&
     dash >= 2 * SHORTEST_PART &&
     (dots === 0 || (dot >= SHORTEST_PART && dot <= LONGEST_DOT * dash)) &&

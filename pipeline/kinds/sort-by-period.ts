@@ -7,10 +7,13 @@ import {
   type FittedPeriod,
   fitPeriod,
   type HoleSteps,
+  leastInk,
   lengthOf,
   openPeriods,
+  solidFit,
   stretchesOf,
 } from './periods.ts';
+import type { Rhythm } from './rhythm.ts';
 import { type RhythmClass, rhythmOdds, TELLING_LENGTH } from './rhythm-classes.ts';
 
 export interface PeriodSorting {
@@ -29,20 +32,24 @@ const LEAST_TEACHERS = 2;
 /** Sorted, taught again by what was sorted, and sorted again. */
 const ROUNDS = 3;
 
-/** Sorts all pieces by the periods of two broken rhythms, begun with a first sorting by holes and dots; null where there are no two. */
+/**
+ * Sorts all pieces by the periods of two rhythms, begun with a first sorting by holes and dots; null where both turn out to
+ * be a solid line with skips.
+ */
 export function sortByPeriod(
   features: readonly Feature[],
   own: readonly number[],
   rhythms: readonly RhythmClass[],
 ): PeriodSorting | null {
-  if (rhythms.length !== 2 || rhythms.some(({ rhythm }) => rhythm === 'solid')) return null;
   const first = features.map((f) => rhythmOdds(f.beat, rhythms));
   let odds: readonly Float64Array[] = first;
   let fits: readonly Fits[] = [];
+  if (rhythms.length !== 2) return { odds, rhythms, sure: 1 };
   for (let round = 0; round < ROUNDS; round++) {
     const found = rhythms.map((_, k) => fitsOf(teachersOf(features, own, odds, k), fits[k]));
-    if (found.some((f) => f === null)) return null;
+    if (found.some((f) => f === null)) return { odds: first, rhythms, sure: 1 };
     fits = found as Fits[];
+    if (fits.every(({ isSolid }) => isSolid)) return null;
     odds = oddsBy(
       features,
       own,
@@ -51,14 +58,10 @@ export function sortByPeriod(
       first,
     );
   }
-  const { dashdot, sure } = whichHasDots(fits);
+  const { names, sure } = nameBoth(fits);
   return {
     odds,
-    rhythms: rhythms.map((r, k) => ({
-      ...r,
-      rhythm: k === dashdot ? 'dashdot' : 'dashed',
-      share: shareOf(features, own, odds, k),
-    })),
+    rhythms: rhythms.map((r, k) => ({ ...r, rhythm: names[k], share: shareOf(features, own, odds, k) })),
     sure,
   };
 }
@@ -83,8 +86,15 @@ interface Fits {
   readonly bare: FittedPeriod | null;
   readonly open: FittedPeriod | null;
   readonly closed: FittedPeriod | null;
+  /** Whether the line is solid, with skips at most. */
+  readonly isSolid: boolean;
   readonly best: FittedPeriod;
 }
+
+/** Skips of a pen leave more than this share of the stroke's ink where they fall, on average; a gap leaves less. */
+const SKIPPED = 0.5;
+/** Drawn gaps repeat: a period leaves less than this share of what a solid line leaves unexplained. */
+const UNEXPLAINED = 0.75;
 
 /** Dots after a dash, where there are any. */
 const DOTS = [1, 2];
@@ -99,7 +109,9 @@ function fitsOf(teachers: readonly Feature[], last: Fits | undefined): Fits | nu
   const open = fitPeriod(inks, last ? again(last.open) : DOTS.flatMap((dots) => openPeriods(holes, dots)));
   const closed = fitPeriod(inks, last ? again(last.closed) : DOTS.flatMap((dots) => closedPeriods(holes, dots)));
   const best = [bare, open, closed].reduce((a, b) => (!a || (b && b.miss < a.miss) ? b : a), null);
-  return best && { bare, open, closed, best };
+  const solid = solidFit(inks);
+  const isSolid = !best || best.miss > UNEXPLAINED * solid.miss || leastInk(best.period) > SKIPPED;
+  return { bare, open, closed, isSolid, best: isSolid ? solid : best };
 }
 
 function holeSteps(teachers: readonly Feature[]): HoleSteps {
@@ -165,16 +177,27 @@ const TELLING = 3;
 /** Dots that are seen fit better than none by this, natural log. */
 const SEEN = 0.1;
 const LEAST_GAIN = -2;
+/** Nearer than this, mean square, no fit is better than another. */
+const LEAST_MISS_GAIN = 1e-4;
 
-/** The rhythm that is fitted better with dots, if the other is fitted better without: by dots that are seen, else by hidden ones. */
-function whichHasDots(fits: readonly Fits[]): { dashdot: number; sure: number } {
-  const gain = (dotted: FittedPeriod | null, bare: FittedPeriod | null) =>
-    dotted && bare
-      ? Math.max(LEAST_GAIN, Math.log((bare.miss + 1e-4) / (dotted.miss + 1e-4)))
-      : dotted
-        ? SEEN
-        : LEAST_GAIN;
-  const seen = fits.map(({ open, bare }) => gain(open, bare));
-  const [first, second] = Math.max(...seen) > SEEN ? seen : fits.map(({ closed, bare }) => gain(closed, bare));
-  return { dashdot: first > second ? 0 : 1, sure: 1 / (1 + Math.exp(-TELLING * Math.abs(first - second))) };
+/** What two rhythms are called of which one is broken at least, and how sure that is. */
+function nameBoth(fits: readonly Fits[]): { names: readonly Rhythm[]; sure: number } {
+  const seen = fits.map(({ open, bare }) => gainOf(open, bare));
+  if (fits.some(({ isSolid }) => isSolid))
+    return {
+      names: fits.map(({ isSolid }, k) => (isSolid ? 'solid' : seen[k] > SEEN ? 'dashdot' : 'dashed')),
+      sure: 1,
+    };
+  // Of two broken lines one has dots: by dots that are seen, else by hidden ones.
+  const [first, second] = Math.max(...seen) > SEEN ? seen : fits.map(({ closed, bare }) => gainOf(closed, bare));
+  return {
+    names: first > second ? ['dashdot', 'dashed'] : ['dashed', 'dashdot'],
+    sure: 1 / (1 + Math.exp(-TELLING * Math.abs(first - second))),
+  };
+}
+
+/** Natural log of how much better dots fit than none. */
+function gainOf(dotted: FittedPeriod | null, bare: FittedPeriod | null): number {
+  if (!dotted) return LEAST_GAIN;
+  return bare ? Math.max(LEAST_GAIN, Math.log((bare.miss + LEAST_MISS_GAIN) / (dotted.miss + LEAST_MISS_GAIN))) : SEEN;
 }

@@ -47,10 +47,10 @@ function pieceOf(ink: Float32Array, at: number): PieceInk {
   };
 }
 
-/** Pieces of two rhythms by turns, begun anywhere; `sizes` are their lengths, px. */
+/** Pieces of rhythms by turns, begun anywhere; `sizes` are their lengths, px. */
 function drawing(rhythms: readonly (readonly number[])[], sizes: readonly number[], blur: number): PieceInk[] {
   const random = makeRandom(7);
-  return sizes.map((size, i) => pieceOf(inkOf(rhythms[i % 2], random.range(0, 500), size, blur), i));
+  return sizes.map((size, i) => pieceOf(inkOf(rhythms[i % rhythms.length], random.range(0, 500), size, blur), i));
 }
 
 function sortedBy(pieces: readonly PieceInk[], widthPx: number) {
@@ -136,5 +136,42 @@ describe('dots that blur has closed up', () => {
       expect(named).toBeGreaterThan(0.6);
       expect(named).toBeLessThan(1);
     }
+  });
+});
+
+/** A solid line that a dry pen skips at random (a Poisson process), leaving some ink, about so often a px. */
+function skipping(size: number, often: number, seed: number): Float32Array {
+  const random = makeRandom(seed);
+  const ink = new Float32Array(size).fill(1);
+  for (let at = -Math.log(1 - random.next()) / often; at < size; at += 3 - Math.log(1 - random.next()) / often) {
+    ink.fill(random.range(0.3, 0.7), Math.floor(at), Math.floor(at) + random.int(2, 6));
+  }
+  return ink;
+}
+
+describe('solid lines that skip', () => {
+  const sizes = Array.from({ length: 60 }, (_, i) => 60 + ((i * 37) % 120));
+
+  it('more and less are one rhythm: nothing in them repeats', () => {
+    for (const [few, many] of [
+      [0.005, 0.04],
+      [0.02, 0.08],
+    ]) {
+      const pieces = sizes.map((size, i) => pieceOf(skipping(size, i % 2 ? many : few, i + 1), i));
+      const inner = pieces.map(() => true);
+      const holed = pieces.filter(({ beat }) => beat.includes(0)).length;
+      expect(holed).toBeGreaterThan(30);
+      const clear = possibleSortings(pieces, inner, 3).filter(({ favour }) => favour > 0);
+      expect(clear.map(({ sorting }) => sorting.by)).not.toContain('rhythm');
+    }
+  });
+
+  it('are told from 02 dashed of ISO 128-2 (dash 12 widths, gap 3)', () => {
+    const dashed = drawing([[36, 9]], sizes, 1);
+    const pieces = sizes.map((size, i) => (i % 2 ? dashed[i] : pieceOf(skipping(size, 0.02, i + 1), i)));
+    const { rhythms, inkOf: found } = sortedBy(pieces, 3);
+    expect([...rhythms].sort()).toEqual(['dashed', 'solid']);
+    const right = found.filter((ink, i) => (rhythms[ink] === 'dashed') === (i % 2 === 1)).length;
+    expect(right / sizes.length).toBeGreaterThan(0.93);
   });
 });
