@@ -73,6 +73,8 @@ export const VAGUE_SHADES = 3;
 /** Their least share, and their least distance on the plane. */
 const TWO_SHADES_SHARE = 0.12;
 const TWO_SHADES_STEP = 0.03;
+/** Fewer pieces of a shade differ from the others by chance: two always fall in two. */
+const LEAST_PIECES = 3;
 /** Variance under which two shades are as sharp as can be measured. */
 const TWO_SHADES_FLOOR = 0.00003;
 
@@ -97,6 +99,8 @@ export function twoShades(own: readonly Feature[], middle: Hue, clear: number): 
   );
   if (!cut || cut.gain < clear) return null;
   const above = sure.map((f) => along(f) > cut.at);
+  const many = above.filter(Boolean).length;
+  if (Math.min(many, sure.length - many) < LEAST_PIECES) return null;
   if (liesInPatches(sure, above)) return null;
   const modes = [true, false].map((side) => {
     const part = sure.filter((_, i) => above[i] === side);

@@ -22,9 +22,22 @@ export interface PieceInk {
   readonly middle: PatternPoint;
   /** Samples behind all this; 0 where the piece was too short to look at. */
   readonly samples: number;
-  /** Where along the piece (0..1) the colour seems to change, with the two colours' angle apart; null where it does not. */
-  readonly change: { readonly at: number; readonly angle: number } | null;
+  /** Where its colour seems to change; null where it does not. */
+  readonly change: ColourChange | null;
 }
+
+/** A change of colour along a piece. */
+export interface ColourChange {
+  /** Share of the piece's length before it. */
+  readonly at: number;
+  /** Angle between the two colours, radians. */
+  readonly angle: number;
+  /** Ink before and after, three channels. */
+  readonly before: Colour;
+  readonly after: Colour;
+}
+
+type Colour = readonly [number, number, number];
 
 /** A sample holds ink if it has this share of the piece's strong samples. */
 const INK_SHARE = 0.4;
@@ -161,22 +174,21 @@ function findChange(rows: Float64Array, own: Uint8Array, width: number): PieceIn
   const n = own.length;
   const least = Math.max(8, Math.round(4 * width));
   if (n < 2 * least) return null;
-  const before = new Float64Array((n + 1) * 3);
+  const sums = new Float64Array((n + 1) * 3);
   for (let s = 0; s < n; s++)
-    for (let k = 0; k < 3; k++) before[(s + 1) * 3 + k] = before[s * 3 + k] + (own[s] ? rows[s * 3 + k] : 0);
-  let best = 0;
-  let bestAngle = 0;
+    for (let k = 0; k < 3; k++) sums[(s + 1) * 3 + k] = sums[s * 3 + k] + (own[s] ? rows[s * 3 + k] : 0);
+  let best: Omit<ColourChange, 'at'> & { s: number } = { s: 0, angle: 0, before: [0, 0, 0], after: [0, 0, 0] };
   for (let s = least; s <= n - least; s++) {
-    const a = [0, 1, 2].map((k) => before[s * 3 + k]);
-    const b = [0, 1, 2].map((k) => before[n * 3 + k] - before[s * 3 + k]);
+    const at = (k: number) => sums[s * 3 + k];
+    const rest = (k: number) => sums[n * 3 + k] - sums[s * 3 + k];
+    const a: Colour = [at(0), at(1), at(2)];
+    const b: Colour = [rest(0), rest(1), rest(2)];
     const cos = dot(a, b) / Math.max(1e-9, Math.sqrt(dot(a, a) * dot(b, b)));
     const angle = Math.acos(Math.max(-1, Math.min(1, cos)));
-    if (angle > bestAngle) {
-      bestAngle = angle;
-      best = s;
-    }
+    if (angle > best.angle) best = { s, angle, before: a, after: b };
   }
-  return bestAngle > CHANGE_ANGLE ? { at: best / n, angle: bestAngle } : null;
+  const { s, ...change } = best;
+  return change.angle > CHANGE_ANGLE ? { at: s / n, ...change } : null;
 }
 
 function dot(a: readonly number[], b: readonly number[]): number {

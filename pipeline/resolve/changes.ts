@@ -16,13 +16,11 @@ export interface KindChange {
   readonly vertex: number;
 }
 
-/**
- * Cuts lines in two where their ink turns from that of mountains into that of valleys. The longer half has the kind that
- * the whole looked like.
- */
+/** Cuts lines in two where their ink turns from that of mountains into that of valleys, or back. */
 export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
-  const least = OF_INK_ANGLE * angleOfInks(reading);
-  if (!(least > 0)) return [];
+  const inks = inksOf(reading);
+  if (!inks) return [];
+  const least = OF_INK_ANGLE * Math.acos(cosine(inks.mountain, inks.valley));
   const found: KindChange[] = [];
   for (const part of [...draft.parts]) {
     const { change, kind, from, to, t0, t1 } = part;
@@ -35,8 +33,9 @@ export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
     const vertex = draft.measured.push(place) - 1;
     draft.vertices.push(place);
     draft.exact.push(null);
-    const other: Kind = kind === 'M' ? 'V' : 'M';
-    const [first, second] = change.at >= 0.5 ? [kind, other] : [other, kind];
+    const asMountain = cosine(change.before, inks.mountain) + cosine(change.after, inks.valley);
+    const asValley = cosine(change.before, inks.valley) + cosine(change.after, inks.mountain);
+    const [first, second]: [Kind, Kind] = asMountain > asValley ? ['M', 'V'] : ['V', 'M'];
     const middle = t0 + change.at * (t1 - t0);
     draft.parts.splice(
       draft.parts.indexOf(part),
@@ -60,13 +59,17 @@ function half(part: Part, from: number, to: number, t0: number, t1: number, kind
   return { ...part, from, to, t0, t1, kind, odds, belief: odds, change: null };
 }
 
-/** Angle between the inks that mean mountain and valley, radians; 0 where colour does not tell them apart. */
-function angleOfInks({ sorting, meanings }: KindReading): number {
+/** Directions of the inks that mean mountain and valley; null where colour does not tell them apart. */
+function inksOf({ sorting, meanings }: KindReading): { mountain: Direction; valley: Direction } | null {
   const m = meanings.findIndex(({ kind }) => kind === 'M');
   const v = meanings.findIndex(({ kind }) => kind === 'V');
-  if (m < 0 || v < 0 || sorting.by !== 'colour') return 0;
-  const [a, b] = [sorting.inks[m].direction, sorting.inks[v].direction];
-  const dot = a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+  if (m < 0 || v < 0 || sorting.by !== 'colour') return null;
+  return { mountain: sorting.inks[m].direction, valley: sorting.inks[v].direction };
+}
+
+type Direction = readonly [number, number, number];
+
+function cosine(a: Direction, b: Direction): number {
   const size = Math.hypot(...a) * Math.hypot(...b);
-  return size > 0 ? Math.acos(Math.max(-1, Math.min(1, dot / size))) : 0;
+  return size > 0 ? Math.max(-1, Math.min(1, (a[0] * b[0] + a[1] * b[1] + a[2] * b[2]) / size)) : 1;
 }

@@ -1,6 +1,7 @@
 import type { Carrier } from '../graph/carriers.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { KindReading } from '../kinds/kinds.ts';
+import type { ColourChange } from '../kinds/measure.ts';
 import type { ExactPoint, Kind, Odds, PatternPoint } from '../types.ts';
 
 /** A straight piece between neighbouring vertices while it is being decided. */
@@ -22,8 +23,8 @@ export interface Part {
   /** Whether it is part of the pattern; false for a candidate or what was dropped. */
   present: boolean;
   readonly origin: 'seen' | 'inferred';
-  /** Where the ink's colour changes along it, as a share of its length from `from`, and by how much, radians. */
-  readonly change: { readonly at: number; readonly angle: number } | null;
+  /** Where the ink's colour changes along it, from `from` on. */
+  readonly change: ColourChange | null;
 }
 
 /** The drawing while it is being decided: vertices, the parts between them, the lines that carry these. */

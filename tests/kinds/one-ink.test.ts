@@ -51,3 +51,15 @@ describe('strokes of one ink in many tints', () => {
     expect(parted).toBeGreaterThan(5);
   });
 });
+
+describe('a few strokes', () => {
+  // Of two numbers each is a group of its own, whatever they are.
+  it.each([2, 3, 4])('%d of nearly one tint are one ink', (count) => {
+    const pieces = strokes(3)
+      .slice(0, count)
+      .map((p, i): PieceInk => ({ ...p, colour: [1, 1, 1 - 0.08 * i], colourError: 0.01, samples: PIECE_PX }));
+    const inner = pieces.map(() => true);
+    const clear = possibleSortings(pieces, inner, 3).filter(({ favour }) => favour > 0);
+    expect(clear).toEqual([]);
+  });
+});

@@ -9,6 +9,8 @@ import { inkOf, innerPieces, inputOf } from './inputs.ts';
 
 const CODES = (r: Resolved): DoubtCode[] => r.doubts.map(({ what }) => what);
 
+const distance = (a: readonly number[], b: readonly number[]): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
 function remove<T>(lists: T[][], at: number): void {
   for (const list of lists) list.splice(at, 1);
 }
@@ -136,17 +138,39 @@ describe('doubts', () => {
 
   it('a line that turns from mountain to valley with nothing crossing is cut there and asked about', () => {
     const { pattern } = makePattern('pleat', 716);
-    const drawing = inputOf(pattern);
-    const at = innerPieces(drawing).reduce((best, p) =>
-      drawing.pieces[p].t1 - drawing.pieces[p].t0 > drawing.pieces[best].t1 - drawing.pieces[best].t0 ? p : best,
-    );
-    // Pooled over both halves the ink looks like neither.
-    drawing.odds[at] = oddsOf('M', drawing.kinds[at] === 'M' ? 0.5 : -0.5);
-    drawing.measured[at] = inkOf({ at: 0.6, angle: 1.05 });
-    const { doubts, pattern: got } = resolve(drawing.input);
-    expect(CODES({ doubts } as Resolved)).toContain('kind-changes');
-    expect(got.vertices.length).toBe(pattern.vertices.length + 1);
-    expect(checkPlanarGraph(got)).toEqual([]);
+    // The inks of the test's legend: mountain takes green and blue from the paper, valley red and green.
+    const [mountain, valley] = [
+      [0, 1, 1],
+      [1, 1, 0],
+    ] as const;
+    for (const [where, before, after, kinds] of [
+      [0.6, mountain, valley, 'MV'],
+      [0.6, valley, mountain, 'VM'],
+      [0.4, mountain, valley, 'MV'],
+      [0.4, valley, mountain, 'VM'],
+    ] as const) {
+      const drawing = inputOf(pattern);
+      const at = innerPieces(drawing).reduce((best, p) =>
+        drawing.pieces[p].t1 - drawing.pieces[p].t0 > drawing.pieces[best].t1 - drawing.pieces[best].t0 ? p : best,
+      );
+      // Pooled over both halves the ink looks like neither.
+      drawing.odds[at] = oddsOf('M', drawing.kinds[at] === 'M' ? 0.5 : -0.5);
+      drawing.measured[at] = inkOf({ at: where, angle: 1.05, before, after });
+      const { doubts, pattern: got } = resolve(drawing.input);
+      expect(CODES({ doubts } as Resolved)).toContain('kind-changes');
+      expect(got.vertices.length).toBe(pattern.vertices.length + 1);
+      expect(checkPlanarGraph(got)).toEqual([]);
+      const { from, to } = drawing.pieces[at];
+      const [start, end] = [from, to].map((v) => drawing.input.graph.vertices[v]);
+      const cut = got.vertices.findIndex(
+        ([x, y]) =>
+          Math.hypot(x - start[0] - where * (end[0] - start[0]), y - start[1] - where * (end[1] - start[1])) < 1e-3,
+      );
+      const halves = got.creases.filter((c) => c.from === cut || c.to === cut);
+      const far = ({ from: a, to: b }: { from: number; to: number }) => got.vertices[a === cut ? b : a];
+      halves.sort((p, q) => distance(far(p), start) - distance(far(q), start));
+      expect(halves.map(({ kind }) => kind).join('')).toBe(kinds);
+    }
   });
 
   it('an end inside the paper, a vertex off the grid, an assumed outline are told', () => {
