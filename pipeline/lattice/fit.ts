@@ -5,6 +5,7 @@ import { withoutFaint } from './faint.ts';
 import { gatherFree } from './free-lines.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
+import { withoutNoise } from './noise.ts';
 
 export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
@@ -20,7 +21,7 @@ const MOST_FAINT = 12;
 
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
 export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions = {}): FittedLattice {
-  const { strokes, faint: lines } = withoutFaint(drawn, ink, sheet);
+  const { strokes, faint: lines } = withoutFaint(clearStrokes(drawn, ink, sheet, options), ink, sheet);
   const lattice = findLattice(strokes, sheet, options);
   const guide = findGuideGrid(strokes, ink, lattice, sheet);
   const px = 1 / sheet.pxPerUnit;
@@ -36,4 +37,12 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
     lattice: findLattice(guide.strokes, sheet, { divisions: guide.divisions, ...options }),
     guideGrid: { divisionsX: guide.divisions, divisionsY: guide.divisions },
   };
+}
+
+/** The strokes without noise; pale creases among it come back where they lie on the grid of the others. */
+function clearStrokes(drawn: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions): Strokes {
+  const { strokes, noise } = withoutNoise(drawn, ink, sheet);
+  if (noise.length === 0) return drawn;
+  const lattice = findLattice(strokes, sheet, options);
+  return lattice.pitch ? withoutNoise(drawn, ink, sheet, lattice).strokes : strokes;
 }
