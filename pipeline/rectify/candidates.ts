@@ -1,4 +1,5 @@
 /** Outlines worth tracing: from every network of marks, on every sheet and on the picture as a whole. */
+import type { Chain } from './chains.ts';
 import type { Curve } from './curve.ts';
 import { guessOutlines } from './guesses.ts';
 import type { InkMap } from './inkmap.ts';
@@ -47,6 +48,12 @@ const REACHES = [0.006, 0.014, 0.1];
 const LEAST_WIDE_SHARE = 0.02;
 /** Patterns smaller than this share of the longest side are not looked for. */
 const LEAST_EXTENT_SHARE = 0.12;
+/** Lines are at least this share of the longest side long, and bend by less than this share of their length, or px. */
+const LINE_SHARE = 0.04;
+const LINE_BEND = 0.01;
+const LINE_BEND_PX = 2;
+/** Marks are cluttered when more than this share of their length is no such lines. */
+const CLUTTERED = 0.3;
 /** Networks looked at on each ground and way of joining. */
 const NETWORKS_EACH = 3;
 /** Step of light at a region's border that makes it surely a sheet, grey levels. */
@@ -105,25 +112,26 @@ function allMarks(ground: Ground, map: InkMap): Network | null {
   return networks[0] ?? null;
 }
 
-/** The heaviest networks at each level of contrast, joined over narrow and wide gaps; the same network once. */
+/** A way of joining marks to networks. */
+interface Way {
+  readonly reach: number;
+  readonly looseness: number;
+  /** At every level of contrast, or all in one. */
+  readonly levels: readonly number[];
+  readonly takes: (chain: number) => boolean;
+}
+
+/** The heaviest networks, joined in each way and at each level of contrast; the same network once. */
 function networksOn(ground: Ground, map: InkMap): { network: Network; looseness: number }[] {
   const longest = Math.max(map.width, map.height);
   const { marks } = ground;
-  const takes = marks.chains.map(
-    (chain, c) => chain.inkLength >= LEAST_CHAIN_SHARE * longest && (ground.takes?.(c) ?? true),
-  );
   const out: { network: Network; looseness: number }[] = [];
   const seen = new Set<string>();
-  for (const [looseness, share] of REACHES.entries()) {
-    // Over the widest gaps everything is joined, so only lines of some length and of any contrast take part.
-    const wide = looseness === REACHES.length - 1;
-    for (const level of wide ? [0] : contrastLevels(marks)) {
+  for (const { reach, looseness, levels, takes } of waysOn(ground, longest)) {
+    for (const level of levels) {
       const networks = findNetworks(marks, map.width, map.height, {
-        reach: Math.max(3, share * longest),
-        takes: (c) =>
-          takes[c] &&
-          marks.chains[c].contrast >= level &&
-          (!wide || marks.chains[c].inkLength >= LEAST_WIDE_SHARE * longest),
+        reach,
+        takes: (c) => marks.chains[c].contrast >= level && takes(c),
         leastExtent: LEAST_EXTENT_SHARE * longest,
       });
       for (const network of networks.slice(0, NETWORKS_EACH)) {
@@ -135,4 +143,38 @@ function networksOn(ground: Ground, map: InkMap): { network: Network; looseness:
     }
   }
   return out;
+}
+
+function waysOn({ marks, takes }: Ground, longest: number): Way[] {
+  const { chains } = marks;
+  const some = chains.map((chain, c) => chain.inkLength >= LEAST_CHAIN_SHARE * longest && (takes?.(c) ?? true));
+  const levels = contrastLevels(marks);
+  const ways: Way[] = REACHES.map((share, looseness) => {
+    const reach = Math.max(3, share * longest);
+    // Over the widest gaps everything is joined, so only lines of some length and of any contrast take part.
+    return looseness < REACHES.length - 1
+      ? { reach, looseness, levels, takes: (c) => some[c] }
+      : { reach, looseness, levels: [0], takes: (c) => some[c] && chains[c].inkLength >= LEAST_WIDE_SHARE * longest };
+  });
+  // Moire and grain join with everything they touch: the long straight lines are looked at alone, too.
+  const heard = chains.filter((_, c) => some[c]);
+  if (isCluttered(heard, longest)) ways.push({ ...ways[1], takes: (c) => some[c] && isLine(chains[c], longest) });
+  return ways;
+}
+
+/** True where much of the chains' ink is no long straight line: moire, grain, letters. */
+export function isCluttered(chains: readonly Chain[], longest: number): boolean {
+  let all = 0;
+  let lines = 0;
+  for (const chain of chains) {
+    all += chain.inkLength;
+    if (isLine(chain, longest)) lines += chain.inkLength;
+  }
+  return all - lines > CLUTTERED * all;
+}
+
+/** True for a long straight chain. */
+function isLine({ ax, ay, bx, by, bend }: Chain, longest: number): boolean {
+  const length = Math.hypot(bx - ax, by - ay);
+  return length >= LINE_SHARE * longest && bend < Math.max(LINE_BEND_PX, LINE_BEND * length);
 }

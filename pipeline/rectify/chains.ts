@@ -25,6 +25,8 @@ export interface Chain {
   /** Ink along it, px; at most the distance of its ends. */
   readonly inkLength: number;
   readonly contrast: number;
+  /** Greatest distance of its pieces' ends from its chord, px. */
+  readonly bend: number;
   /** Its pieces, in order from a to b. */
   readonly pieces: readonly number[];
 }
@@ -131,8 +133,18 @@ export function chainPieces(map: InkMap, pieces: Pieces): Chain[] {
       by: endY(exit),
       inkLength,
       contrast: contrast / inkLength,
+      bend: bendOf(pieces, order, endX(first), endY(first), endX(exit), endY(exit)),
       pieces: order,
     });
   }
   return chains;
+}
+
+/** Greatest distance of the pieces' ends from the chord a-b, px. */
+function bendOf(pieces: Pieces, order: readonly number[], ax: number, ay: number, bx: number, by: number): number {
+  const length = Math.hypot(bx - ax, by - ay) || 1;
+  const off = (x: number, y: number): number => Math.abs((x - ax) * (by - ay) - (y - ay) * (bx - ax)) / length;
+  let most = 0;
+  for (const i of order) most = Math.max(most, off(pieces.ax[i], pieces.ay[i]), off(pieces.bx[i], pieces.by[i]));
+  return most;
 }

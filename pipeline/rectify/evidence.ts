@@ -1,5 +1,5 @@
 /** What the marks of a network say about a traced outline. */
-import { type Curve, chordOf, offsetFrom } from './curve.ts';
+import { type Curve, chordOf, evaluate, offsetFrom } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import type { SideKind } from './rim.ts';
@@ -52,13 +52,14 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
   const lengths = sides.map(chordOf);
   const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * Math.max(...lengths));
   const reference = sideContrast(network, sides);
-  // Lines paler than the border say little: printed squares run on under it.
-  const say = (contrast: number): number => Math.min(1, contrast / reference) ** 2;
+  const like = likeness(marks, sides);
+  // Lines paler than the border say little: printed squares and moire run on under it.
+  const say = (contrast: number): number => Math.min(1, contrast / reference) ** 3;
   let outside = 0;
   let interior = 0;
   let total = 0;
   for (let i = 0; i < network.count; i++) {
-    const weight = network.weight[i] * say(network.contrast[i]);
+    const weight = network.weight[i] * say(network.contrast[i]) * like(network.chain[i]);
     const depth = depthIn(sides, network.x[i], network.y[i]);
     total += weight;
     if (depth < -slack) outside += weight;
@@ -68,9 +69,9 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
   return {
     support: covers.map(shareOf),
     bareEnds: covers.reduce((sum, bins) => sum + bareEndsOf(bins), 0),
-    ...passages(marks, network, all, sides, Math.max(...lengths), say),
-    outside: outside / total,
-    interior: interior / total,
+    ...passages(marks, network, all, sides, Math.max(...lengths), say, like),
+    outside: outside / (total || 1),
+    interior: interior / (total || 1),
   };
 }
 
@@ -130,6 +131,28 @@ function sideContrast(network: Network, sides: readonly Curve[]): number {
   return along.weight > LEAST_ALONG * network.extent ? along.contrast : mean(() => true).contrast;
 }
 
+/** Creases bend as the sheet does, this many times as much as its sides do, and this share of their length more, or px: a hand's wobble. */
+const BEND_PER_BOW = 2;
+const BEND_SHARE = 0.008;
+const BEND_PX = 2;
+/** Chains less like a crease than this are none. */
+export const LIKELY = 0.5;
+
+/** How much each chain is like a crease, 0..1: straight, as far as the sides are. Bands of moire, grain of wood and letters bend. */
+export function likeness(marks: Marks, sides: readonly Curve[]): (chain: number) => number {
+  let bow = 0;
+  for (const side of sides) {
+    const length = chordOf(side);
+    for (const t of [0.25, 0.5, 0.75]) bow = Math.max(bow, Math.abs(evaluate(side.bow, t)) / length);
+  }
+  const share = BEND_SHARE + BEND_PER_BOW * bow;
+  return (c) => {
+    const { ax, ay, bx, by, bend } = marks.chains[c];
+    const allowed = Math.max(BEND_PX, share * Math.hypot(bx - ax, by - ay));
+    return Math.min(1, Math.max(0, 2 - bend / allowed));
+  };
+}
+
 /**
  * For each side: how many of the network's chains come from inside and end there, and what share of all lines there passes through. Chains that lie along a
  * side do not count.
@@ -141,6 +164,7 @@ function passages(
   sides: readonly Curve[],
   longest: number,
   say: (contrast: number) => number,
+  like: (chain: number) => number,
 ): { ends: number[]; crossed: number[] } {
   const ends = sides.map(() => 0);
   const stopped = sides.map(() => 0);
@@ -149,6 +173,7 @@ function passages(
   const own = new Set(network.chains);
   for (const c of all.chains) {
     const { ax, ay, bx, by, contrast } = marks.chains[c];
+    const weight = say(contrast) * like(c);
     const a = sides.map((side) => offsetFrom(side, ax, ay));
     const b = sides.map((side) => offsetFrom(side, bx, by));
     if (sides.some((_, k) => Math.abs(a[k].off) < near && Math.abs(b[k].off) < near)) continue;
@@ -157,14 +182,14 @@ function passages(
       if (inner.off > -near) continue;
       if (Math.abs(outer.off) < near) {
         if (outer.t < -END_ZONE || outer.t > 1 + END_ZONE) continue;
-        if (own.has(c)) ends[k]++;
-        stopped[k] += say(contrast);
+        if (own.has(c) && like(c) > LIKELY) ends[k]++;
+        stopped[k] += weight;
       } else if (outer.off > 0) {
         const t = inner.t + ((outer.t - inner.t) * -inner.off) / (outer.off - inner.off);
         if (t <= 0 || t >= 1) continue;
         const through = Math.min(1, (outer.off / near - 1) / (PASSED_FULL - 1));
-        passed[k] += through * say(contrast);
-        stopped[k] += (1 - through) * say(contrast);
+        passed[k] += through * weight;
+        stopped[k] += (1 - through) * weight;
       }
     }
   }

@@ -98,6 +98,31 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
   };
 }
 
+/**
+ * The same map with its ink from the mean of the channels: bands of moire and grain of single pixels are coloured, each channel dark where another is light, and
+ * cancel in the mean, while ink is dark in most channels. Coloured ink on a quiet page shows less in it.
+ */
+export function greyMap(copy: WorkingCopy, map: InkMap): InkMap {
+  const { raster, grain } = copy;
+  const { width, height, data } = raster;
+  const flip = map.polarity === 'light-ink';
+  const plane = new Uint8Array(width * height);
+  for (let i = 0, p = 0; i < plane.length; i++, p += 3) {
+    const mean = (data[p] + data[p + 1] + data[p + 2]) / 3;
+    plane[i] = flip ? 255 - mean : mean;
+  }
+  const smooth = grain > SMOOTH_ABOVE ? binomial(plane, width, height) : plane;
+  const closed = closing(smooth, width, height, windowOf(raster));
+  const ink = new Uint8Array(plane.length);
+  const light = new Uint8Array(plane.length);
+  for (let i = 0; i < plane.length; i++) {
+    light[i] = flip ? 255 : Math.max(DIMMEST_PAPER, closed[i]);
+    ink[i] = ((closed[i] - smooth[i]) * 255) / light[i];
+  }
+  levelNoise(ink, light, width, height);
+  return { ...map, ink: padded(ink, width, height, 1, map.rim, false) };
+}
+
 function windowOf(raster: Raster<Uint8Array>): number {
   return Math.max(WINDOW_LEAST, Math.round(WINDOW_SHARE * Math.max(raster.width, raster.height)) | 1);
 }

@@ -1,13 +1,13 @@
 /** Which polygon on the picture is the sheet: candidates from networks of lines, each side traced, scored by evidence. */
 import type { Raster } from '../types.ts';
 import { toBrim } from './brim.ts';
-import { type Candidate, candidatesOn, groundsOf, isClear } from './candidates.ts';
-import { inkMap, lightShare, workingCopy } from './inkmap.ts';
+import { type Candidate, candidatesOn, groundsOf, isClear, isCluttered } from './candidates.ts';
+import { greyMap, type InkMap, inkMap, lightShare, type WorkingCopy, workingCopy } from './inkmap.ts';
 import { findMarks } from './marks.ts';
 import { peel } from './peel.ts';
 import { polygonArea, type WorkPoint } from './polygon.ts';
-import { type Found, ON_SHEET, refine } from './refine.ts';
-import { findRegions } from './regions.ts';
+import { type Found, isClosed, ON_SHEET, refine } from './refine.ts';
+import { findRegions, type Region } from './regions.ts';
 import { creaseWidth, settle } from './settle.ts';
 
 export type { Found } from './refine.ts';
@@ -15,6 +15,8 @@ export type { Found } from './refine.ts';
 /** Candidates that are traced in full: the best, and of those kept in the race. */
 const MOST_TRACED = 8;
 const MOST_RESERVED = 6;
+/** An outline without a closed border is believed at once from this score on, among quiet lines. */
+const CLEAR_SCORE = 3;
 /** Above this share of light the paper is surely light, below the other surely dark. */
 const SURELY_LIGHT = 0.6;
 const SURELY_DARK = 0.4;
@@ -25,9 +27,8 @@ const ALIKE_SHARE = 0.03;
 
 /** The best outline, or null where no network of lines looks like a pattern. */
 export function findOutline(picture: Raster<Uint8Array>): Found | null {
-  let best: Found | null = null;
   const traced = tracedOutlines(picture);
-  for (const found of traced) if (!best || found.score > best.score) best = found;
+  const best = bestOf(traced);
   if (!best) return null;
   const peeled = peel(inBestInk(best, traced));
   const { map, network, sides } = peeled;
@@ -52,13 +53,36 @@ function inBestInk(best: Found, traced: readonly Found[]): Found {
 
 /** Every candidate that was traced in full, in no order. */
 export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
+  const copy = workingCopy(picture);
+  const views = viewsOf(copy);
+  const traced = trace(views.flatMap(candidatesIn));
+  const best = bestOf(traced);
+  if (best && isPlain(best)) return traced;
+  return [...traced, ...trace(views.map((v) => ({ ...v, map: greyMap(copy, v.map) })).flatMap(candidatesIn))];
+}
+
+/** False where coloured grain or moire may hide a closed border. */
+function isPlain({ evidence, score, map, marks, network }: Found): boolean {
+  if (isClosed(evidence)) return true;
+  const chains = network.chains.map((c) => marks.chains[c]);
+  return score > CLEAR_SCORE && !isCluttered(chains, Math.max(map.width, map.height));
+}
+
+function bestOf(traced: readonly Found[]): Found | null {
+  let best: Found | null = null;
+  for (const found of traced) if (!best || found.score > best.score) best = found;
+  return best;
+}
+
+/** Traces the likeliest candidates in full. */
+function trace(candidates: readonly Candidate[]): Found[] {
   const worth = (c: Candidate): number =>
     c.quick +
     (c.onSheet ? 0.2 : 0) -
     0.05 * c.looseness +
     0.1 * Math.log(c.mass) +
     (c.kinds.every((k) => k === 'sheet') ? 1 : 0);
-  const all = allCandidates(picture).sort((p, q) => worth(q) - worth(p));
+  const all = [...candidates].sort((p, q) => worth(q) - worth(p));
   // The same corners come from several networks: they are traced once and weighed with each.
   const groups: Candidate[][] = [];
   const counts = [0, 0];
@@ -71,24 +95,27 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   return groups.flatMap((group) => refine(group) ?? []);
 }
 
-/** Candidates for dark lines on light paper, and for light lines on dark paper where the picture may be that. */
-function allCandidates(picture: Raster<Uint8Array>): Candidate[] {
-  const copy = workingCopy(picture);
+/** Ink of one polarity, and the sheets on which to look for it. */
+interface View {
+  readonly map: InkMap;
+  readonly regions: readonly Region[];
+}
+
+/** Dark lines on light paper, and light lines on dark paper where the picture may be that. */
+function viewsOf(copy: WorkingCopy): View[] {
   const light = lightShare(copy);
-  const out: Candidate[] = [];
-  const dark = inkMap(copy, 'dark-ink');
-  const regions = findRegions(dark);
+  const out: View[] = [];
+  const map = inkMap(copy, 'dark-ink');
+  const regions = findRegions(map);
   // A light sheet on a dark, patterned desk makes the picture dark, not the paper.
-  if (light >= SURELY_DARK || regions.some(isClear)) {
-    const marks = findMarks(dark, dark.noise);
-    for (const ground of groundsOf(dark, marks, regions)) out.push(...candidatesOn(ground, dark));
-  }
-  if (light <= SURELY_LIGHT) {
-    const map = inkMap(copy, 'light-ink');
-    const marks = findMarks(map, map.noise);
-    for (const ground of groundsOf(map, marks, [])) out.push(...candidatesOn(ground, map));
-  }
+  if (light >= SURELY_DARK || regions.some(isClear)) out.push({ map, regions });
+  if (light <= SURELY_LIGHT) out.push({ map: inkMap(copy, 'light-ink'), regions: [] });
   return out;
+}
+
+function candidatesIn({ map, regions }: View): Candidate[] {
+  const marks = findMarks(map, map.noise);
+  return groundsOf(map, marks, regions).flatMap((ground) => candidatesOn(ground, map));
 }
 
 function same(a: Candidate, b: Candidate): boolean {

@@ -3,7 +3,7 @@
  * any line leads from the one to the other: creases end at the border, and nothing goes on from there.
  */
 import { candidatesOn } from './candidates.ts';
-import { depthIn } from './evidence.ts';
+import { depthIn, LIKELY, likeness } from './evidence.ts';
 import { polygonArea } from './polygon.ts';
 import { type Found, refine } from './refine.ts';
 
@@ -52,9 +52,10 @@ const QUICK = 0.6;
 /** Chains that lead from the inner outline, or from within it, to the outer one. */
 function links(outer: Found, inner: Found, gap: number): number {
   const strength = LINK_CONTRAST * borderContrast(inner);
+  const like = likeness(outer.marks, inner.sides);
   let count = 0;
-  for (const chain of outer.marks.chains) {
-    if (chain.contrast < strength || chain.inkLength < gap) continue;
+  for (const [c, chain] of outer.marks.chains.entries()) {
+    if (chain.contrast < strength || chain.inkLength < gap || like(c) < LIKELY) continue;
     let atOuter = false;
     let between = false;
     let atInner = false;

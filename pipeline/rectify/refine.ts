@@ -124,7 +124,7 @@ function shapePrice(kinds: readonly SideKind[]): number {
   return NO_QUAD + (edges > 0 && edges < kinds.length ? CUT_SHEET : 0);
 }
 
-function isClosed(evidence: Evidence): boolean {
+export function isClosed(evidence: Evidence): boolean {
   return (
     Math.min(...evidence.support) > CLOSED_SUPPORT &&
     Math.max(...evidence.crossed) < CLOSED_CROSSED &&

@@ -79,6 +79,37 @@ describe('light lines on a dark page', () => {
   });
 });
 
+/** Rings of two pale colours about a point of the page, as a display's grid and a camera's beat against each other: `step` px from ring to ring. */
+function rings(x: number, y: number, step: number, colours: readonly string[]): string {
+  const parts: string[] = [];
+  for (let k = 1; k * step < 1.5 * PAGE; k++) {
+    const stroke = colours[k % colours.length];
+    parts.push(`<circle cx="${x}" cy="${y}" r="${k * step}" fill="none" stroke="${stroke}" stroke-width="${step}"/>`);
+  }
+  return parts.join('');
+}
+
+describe('bands of moire over the page', () => {
+  const pattern: Partial<Scene> = { drawing: withCreases(RUNGS), pageCorners: seenFrom(3, 0.05, 0.04) };
+
+  it.each<[string, readonly string[]]>([
+    ['yellow and blue', ['#ffe890', '#d0dcff']],
+    ['of three colours', ['#ffe0e0', '#e0ffe0', '#e0e0ff']],
+    ['grey', ['#ffffff', '#e0e0e0']],
+  ])('are taken neither for creases nor for the sheet: %s', async (_, colours) => {
+    const scene = sceneOf({
+      ...pattern,
+      under: rings(120, 330, 9, colours),
+      stroke: { edge: 3, crease: 2 },
+      blur: 0.6,
+    });
+    const rendered = await renderScene(scene);
+    const sheet = rectify(rendered.picture, {});
+    expect(farthest(sheet, rendered)).toBeLessThan(2);
+    expect(sheet.outline.how).toBe('drawn-border');
+  });
+});
+
 describe('a sheet on the desk', () => {
   it('keeps its corners though creases cut across them', async () => {
     const drawing = withCreases([
