@@ -134,7 +134,11 @@ function middleOf(values: number[]): number {
 /** Least square distance of a sample from its rhythm; neighbours share blur, so one sample in so many is news. */
 const LEAST_MISS = 0.003;
 const SAMPLES_A_NEWS = 3;
-/** What a piece looks like may be another stroke's ink. */
+/** How often a stretch shows something else: another stroke's ink, a line that was laid askew. */
+const ODD_STRETCH = 0.01;
+/** ... and how far off its rhythm that is: half the mean square distance, in those of the rhythm's own stretches. */
+const ODD_STRAY = 2;
+/** What a piece looks like may be another stroke altogether. */
 const ODD_PIECE = 0.01;
 
 /** Odds by how the periods fit; long pieces have holes and dots enough to count, which the first sorting did. */
@@ -161,7 +165,7 @@ function oddsBy(
     const stretches = stretchesOf(f.ink, length);
     const logs = rhythms.map(({ share, begins }, k) =>
       stretches.reduce(
-        (sum, stretch) => sum + begins.likelihood(stretch, stretches.length === 1 ? f : null),
+        (sum, stretch) => sum + orOdd(begins.likelihood(stretch, stretches.length === 1 ? f : null), stretch.length),
         Math.log(share + 1e-6) + (f.beat.length >= TELLING_LENGTH ? Math.log(first[i][k]) : 0),
       ),
     );
@@ -170,6 +174,12 @@ function oddsBy(
     const sum = weights.reduce((s, w) => s + w, 0);
     return Float64Array.from(weights, (w, k) => (1 - ODD_PIECE) * (w / sum) + ODD_PIECE * rhythms[k].share);
   });
+}
+
+/** Natural log of a likelihood to which that of an odd stretch is added. */
+function orOdd(log: number, samples: number): number {
+  const odd = Math.log(ODD_STRETCH) - (ODD_STRAY * samples) / SAMPLES_A_NEWS;
+  return Math.max(log, odd) + Math.log1p(Math.exp(-Math.abs(log - odd)));
 }
 
 /** Natural log of how much better dots fit counts so often: misses of neighbouring samples are one. */

@@ -175,3 +175,22 @@ describe('solid lines that skip', () => {
     expect(right / sizes.length).toBeGreaterThan(0.93);
   });
 });
+
+describe('a short piece that fades as a line laid askew does', () => {
+  it('is not surely of either rhythm: neither solid lines nor dashes fade so slowly', () => {
+    const sizes = Array.from({ length: 40 }, () => 120);
+    const dashed = drawing([[24, 8]], sizes, 0.8);
+    const pieces = sizes.map((size, i) => (i % 2 ? dashed[i] : pieceOf(new Float32Array(size).fill(1), i)));
+    const fading = Float32Array.from({ length: 11 }, (_, s) => 1 - s / 20);
+    const { odds } = possibleSortings(
+      [...pieces, pieceOf(fading, 1), pieceOf(fading.slice().reverse(), 2)],
+      [...pieces.map(() => true), true, true],
+      3,
+    ).find(({ sorting }) => sorting.by === 'rhythm')!.sorting;
+    for (const odd of odds.slice(pieces.length)) expect(Math.max(...odd)).toBeLessThan(0.9);
+    odds.slice(0, pieces.length).forEach((o, i) => {
+      expect(Math.max(...o)).toBeGreaterThan(0.97);
+      expect(o.indexOf(Math.max(...o))).toBe(odds[i % 2].indexOf(Math.max(...odds[i % 2])));
+    });
+  });
+});
