@@ -1,5 +1,5 @@
 import { type Side, sidesOf } from '../geometry/sides.ts';
-import { weightedQuantile } from '../geometry/weighted-median.ts';
+import { weightedMedian, weightedQuantile } from '../geometry/weighted-median.ts';
 import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from '../lattice/grid-directions.ts';
 import { lineBeside } from '../lattice/grid-reach.ts';
@@ -74,16 +74,42 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   // A drawn border is ink all along, seen or not.
   const sides = sidesOf(sheet.polygon).map((side) => ({ ...side, from: 0, seen: null }));
   const leastFree = Math.max(least, FREE_LINE_PX * px);
+  const leastLost = Math.max(leastFree, LOST_WIDTHS * strokes.strokeWidthPx * px);
   const loose = gatherFree(free, px, stray);
-  const steady = steadyStray(loose, stray, px);
-  const gathered = steady < stray ? gatherFree(free, px, steady) : loose;
-  for (const f of gathered.sort((u, v) => v.length - u.length)) {
-    if (f.length < leastFree) break;
-    if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
-      continue;
-    carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, steady));
-  }
+  const rough =
+    lattice.step > 0
+      ? []
+      : coverLines(
+          loose.map((l) => ({ ...l, grid: null })),
+          points,
+          lattice,
+          sheet,
+          stray,
+        );
+  const unsteady = UNSTEADY_STRAYS * unsteadiness(rough);
+  const steady = unsteady > stray ? unsteady : steadyStray(loose, stray, px);
+  const gathered = steady === stray ? loose : gatherFree(free, px, steady);
+  const addFree = (lines: FreeLine[]): void => {
+    for (const f of lines.sort((u, v) => v.length - u.length)) {
+      if (f.length < leastFree) break;
+      if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
+        continue;
+      carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, steady));
+    }
+  };
+  addFree(gathered);
+  // Half of a line that wavers may leave the line that both halves share: it is then a line of its own.
+  const lost = strokes.segments.flatMap(({ points: of }, i) => {
+    const s = { ...lattice.straight[i], points: of };
+    if (s.length < leastLost || !isInside(s, sheet)) return [];
+    return explainedShare([s], points, [...carriers, ...sides], Math.max(blot, room), px) > EXPLAINED ? [] : [s];
+  });
+  addFree(gatherFree(lost, px, steady));
   return carriers;
+}
+
+function isInside({ x, y }: StraightSegment, sheet: Sheet): boolean {
+  return sidesOf(sheet.polygon).every(({ nx, ny, off }) => nx * x + ny * y > off);
 }
 
 /** Ink this close to a stroke may be its own blot. */
@@ -134,12 +160,16 @@ interface Line {
 const FREE_LEAST_PX = 6;
 const FREE_LEAST_WIDTHS = 2.5;
 const FREE_LINE_PX = 14;
+/** Shorter strokes that no line took are blots and ends. */
+const LOST_WIDTHS = 6;
 const LEAST_PX = 5;
 const LEAST_STEPS = 0.35;
 
 /** Pieces of one line may lie off it by so many times what most pieces of this drawing do. */
 const STEADY = 6;
 const STEADY_QUANTILE = 0.7;
+/** Unsteady strokes lie beside their line by up to so many times what is usual. */
+const UNSTEADY_STRAYS = 5;
 /** Two lines nearer than this are not told apart by it, px. */
 const STEADY_PX = 2.5;
 
@@ -150,6 +180,18 @@ function steadyStray(lines: readonly FreeLine[], stray: number, px: number): num
   );
   if (misses.length === 0) return stray;
   return Math.min(stray, Math.max(STEADY_PX * px, STEADY * weightedQuantile(misses, STEADY_QUANTILE)));
+}
+
+/** How far centre lines usually run beside free carriers, root mean square, pattern units: little in print, more by hand. */
+export function unsteadiness(carriers: readonly Carrier[]): number {
+  const residuals = carriers.flatMap((c) => (c.grid ? [] : [{ value: c.residual, weight: lengthSeen(c) }]));
+  return residuals.length > 0 ? weightedMedian(residuals) : 0;
+}
+
+function lengthSeen({ seen }: Carrier): number {
+  let sum = 0;
+  for (const bin of seen) sum += bin;
+  return sum;
 }
 
 function strayLimit(strokes: Strokes, lattice: LatticeFit, px: number): number {
