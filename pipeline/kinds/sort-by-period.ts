@@ -92,9 +92,11 @@ interface Fits {
 }
 
 /** Skips of a pen leave more than this share of the stroke's ink where they fall, on average; a gap leaves less. */
-const SKIPPED = 0.5;
+const SKIPPED = 0.6;
 /** Drawn gaps repeat: a period leaves less than this share of what a solid line leaves unexplained. */
 const UNEXPLAINED = 0.75;
+/** Gaps that leave less are drawn, however shallow blur has made them. */
+const PLAIN = 0.15;
 
 /** Dots after a dash, where there are any. */
 const DOTS = [1, 2];
@@ -110,7 +112,8 @@ function fitsOf(teachers: readonly Feature[], last: Fits | undefined): Fits | nu
   const closed = fitPeriod(inks, last ? again(last.closed) : DOTS.flatMap((dots) => closedPeriods(holes, dots)));
   const best = [bare, open, closed].reduce((a, b) => (!a || (b && b.miss < a.miss) ? b : a), null);
   const solid = solidFit(inks);
-  const isSolid = !best || best.miss > UNEXPLAINED * solid.miss || leastInk(best.period) > SKIPPED;
+  const left = best ? best.miss / solid.miss : 1;
+  const isSolid = !best || left > UNEXPLAINED || (left > PLAIN && leastInk(best.period) > SKIPPED);
   return { bare, open, closed, isSolid, best: isSolid ? solid : best };
 }
 
