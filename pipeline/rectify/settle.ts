@@ -9,8 +9,10 @@ import type { Network } from './networks.ts';
 import type { WorkPoint } from './polygon.ts';
 import type { Side } from './sides.ts';
 
-/** Sides further than this from the picture's edge are not cut by it, px. */
-const NEAR_EDGE_PX = 10;
+/** A side that the picture cuts lies within a crease's width of the edge, and this much for the blur, px: what is left of it is thinner than that. */
+const BLUR_PX = 2;
+/** Creases are measured this far inside, px. */
+const INSIDE_PX = 10;
 /** Stations along a side, and the share of them at which ink must touch the edge. */
 const STATIONS = 60;
 const TOUCHING_SHARE = 0.6;
@@ -49,7 +51,7 @@ function cutEdge(map: InkMap, side: Side, width: number): Side | null {
     { from: [low - 0.5, bottom], to: [low - 0.5, low], inX: 1, inY: 0, off: (p) => p[0] - low },
   ];
   for (const edge of edges) {
-    if (Math.abs(edge.off(side.from)) > NEAR_EDGE_PX || Math.abs(edge.off(side.to)) > NEAR_EDGE_PX) continue;
+    if (Math.max(Math.abs(edge.off(side.from)), Math.abs(edge.off(side.to))) > width + BLUR_PX) continue;
     const widths: number[] = [];
     let touching = 0;
     for (let s = 0; s < STATIONS; s++) {
@@ -78,7 +80,7 @@ export function creaseWidth(map: InkMap, network: Network, sides: readonly Side[
   const stride = Math.max(1, Math.floor(network.count / MOST_SAMPLES));
   const widths: number[] = [];
   for (let i = 0; i < network.count; i += stride) {
-    if (depthIn(sides, network.x[i], network.y[i]) < NEAR_EDGE_PX) continue;
+    if (depthIn(sides, network.x[i], network.y[i]) < INSIDE_PX) continue;
     const nx = -network.uy[i];
     const ny = network.ux[i];
     const at = (k: number): number => {

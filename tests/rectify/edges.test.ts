@@ -58,6 +58,17 @@ describe('a pattern that fills the picture', () => {
   });
 });
 
+describe('a pattern with a narrow margin', () => {
+  it('ends at its border, not at a pale shade along the edge of the picture', async () => {
+    const shade = `<rect x="0" y="0" width="1.5" height="${PAGE}" fill="#d4d4d4"/>`;
+    const scene = sceneOf({ ...FULL, originX: 9, originY: 9, unitPx: PAGE - 18, under: shade });
+    const rendered = await renderScene(scene);
+    const sheet = rectify(rendered.picture, {});
+    expect(farthest(sheet, rendered)).toBeLessThan(1);
+    expect(sheet.outline.how).toBe('drawn-border');
+  });
+});
+
 describe('light lines on a dark page', () => {
   it('have their outline in the middle of the white border, not in the dark seams that sharpening leaves beside it', async () => {
     const seam = [88, 102].map((o) => {
