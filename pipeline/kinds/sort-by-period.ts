@@ -134,9 +134,10 @@ function middleOf(values: number[]): number {
   return values[values.length >> 1] ?? 0;
 }
 
-/** Least square distance of a sample from its rhythm; neighbours share blur, so one sample in so many is news. */
+/** Least square distance of a sample from its rhythm; neighbours share blur, so one sample in so many px, or spreads of the blur, is news. */
 const LEAST_MISS = 0.003;
 const SAMPLES_A_NEWS = 3;
+const BLURS_A_NEWS = 2.5;
 /** How often a stretch shows something else: another stroke's ink, a line that was laid askew. */
 const ODD_STRETCH = 0.01;
 /** ... and how far off its rhythm that is: half the mean square distance, in those of the rhythm's own stretches. */
@@ -153,7 +154,8 @@ function oddsBy(
   first: readonly Float64Array[],
 ): Float64Array[] {
   const miss = Math.max(LEAST_MISS, ...fits.map((f) => f.miss));
-  const spread = Math.sqrt(SAMPLES_A_NEWS * miss);
+  const news = Math.max(SAMPLES_A_NEWS, ...fits.map(({ period }) => BLURS_A_NEWS * period.blur));
+  const spread = Math.sqrt(news * miss);
   const length = Math.max(...fits.map(({ period }) => lengthOf(period)));
   const rhythms = fits.map(({ period }, k) => ({
     share: shareOf(features, own, odds, k),
@@ -168,7 +170,8 @@ function oddsBy(
     const stretches = stretchesOf(f.ink, length);
     const logs = rhythms.map(({ share, begins }, k) =>
       stretches.reduce(
-        (sum, stretch) => sum + orOdd(begins.likelihood(stretch, stretches.length === 1 ? f : null), stretch.length),
+        (sum, stretch) =>
+          sum + orOdd(begins.likelihood(stretch, stretches.length === 1 ? f : null), stretch.length / news),
         Math.log(share + 1e-6) + (f.beat.length >= TELLING_LENGTH ? Math.log(first[i][k]) : 0),
       ),
     );
@@ -180,8 +183,8 @@ function oddsBy(
 }
 
 /** Natural log of a likelihood to which that of an odd stretch is added. */
-function orOdd(log: number, samples: number): number {
-  const odd = Math.log(ODD_STRETCH) - (ODD_STRAY * samples) / SAMPLES_A_NEWS;
+function orOdd(log: number, news: number): number {
+  const odd = Math.log(ODD_STRETCH) - ODD_STRAY * news;
   return Math.max(log, odd) + Math.log1p(Math.exp(-Math.abs(log - odd)));
 }
 
