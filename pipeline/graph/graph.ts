@@ -4,6 +4,7 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers, unsteadiness } from './carriers.ts';
+import { joinRadius, settledRadius } from './join-radius.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 
@@ -64,27 +65,12 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   );
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
-  const nodes = clusterNodes(crossings, carriers, runs, {
-    radius: joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px),
-    reach,
-    px,
-    width: w * px,
-  });
+  const cluster = (radius: number): Node[] =>
+    clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px });
+  const radius = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
+  const nodes = cluster(lattice.step > 0 ? radius : settledRadius(radius, (r) => cluster(r).length));
   const found = cutPieces(nodes, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
   return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);
-}
-
-/** Share of the grid step within which unsteady lines meet in one vertex, and the same in units of how far they stray. */
-const MEET_STEPS = 0.13;
-const MEET_REACHES = 3;
-/** Without a grid: how far apart lines cross that were meant to meet, in units of how far they usually stray. */
-const MEET_RESIDUALS = 9;
-
-/** Crossings nearer than this are one vertex, pattern units. */
-function joinRadius(step: number, unsteady: number, w: number, px: number): number {
-  if (step === 0) return Math.max(1.6 * w * px, 3.5 * px, MEET_RESIDUALS * unsteady);
-  const steady = Math.min(Math.max(1.5 * w, 3) * px, 0.35 * step);
-  return Math.max(steady, Math.min(MEET_STEPS * step, MEET_REACHES * unsteady));
 }
 
 /** Longest dash hole believed, in whole grid units. */
