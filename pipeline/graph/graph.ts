@@ -5,6 +5,7 @@ import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers, unsteadiness } from './carriers.ts';
 import { joinRadius, settledRadius } from './join-radius.ts';
+import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 
@@ -68,8 +69,17 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const cluster = (radius: number): Node[] =>
     clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px });
   const radius = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
-  const nodes = cluster(lattice.step > 0 ? radius : settledRadius(radius, (r) => cluster(r).length));
-  const found = cutPieces(nodes, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const joined = lattice.step > 0 ? radius : settledRadius(radius, (r) => cluster(r).length);
+  const cut = (at: readonly Node[]) =>
+    cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const met = cluster(joined);
+  const first = cut(met);
+  const nodes = boundRuns(met, [...first.pieces, ...first.rejected], carriers, runs, {
+    reach,
+    radius: joined,
+    least: LOST_WIDTHS * w * px + LOST_PX * px,
+  });
+  const found = cut(nodes);
   return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);
 }
 
@@ -79,6 +89,10 @@ const DASH_HOLE_STEPS = 0.45;
 /** Strokes stop short of borders and of crowded vertices by up to this, stroke widths and px; coverage decides afterwards. */
 const REACH_WIDTHS = 4;
 const REACH_PX = 5;
+
+/** A stroke this long without vertices at its ends is shown all the same, stroke widths and px. */
+const LOST_WIDTHS = 5;
+const LOST_PX = 15;
 
 /** How far a run's end may lie from the vertex that ends it, pattern units. */
 function reachOf(w: number, hole: number, step: number, px: number, dashed: boolean): number {

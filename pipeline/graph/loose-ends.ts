@@ -1,0 +1,81 @@
+import type { Carrier } from './carriers.ts';
+import type { Node, Stretch } from './nodes.ts';
+
+export interface LooseOptions {
+  /** How far a run's end may lie from the vertex that ends it, pattern units. */
+  readonly reach: number;
+  /** A vertex lies on a carrier if it is this near, pattern units. */
+  readonly radius: number;
+  /** Shorter runs may be blots, pattern units. */
+  readonly least: number;
+}
+
+/** A run is lost if vertices bound less than this share of it. */
+const BOUND = 0.5;
+/** An end is led on to a vertex over this share of its run at most, and never farther than this, pattern units: other strokes may hide it there. */
+const LED_SHARE = 0.5;
+const LED_MOST = 0.08;
+/** Lines closer in direction than this do not cross in a place that can be told (sine of about 5 degrees). */
+const LEAST_SINE = 0.087;
+
+/**
+ * Nodes with ends for the runs that would otherwise leave no trace because they have no vertex at one end or both: such an
+ * end is led on to the next vertex or stroke on its way, or else it is a vertex of its own, where nothing meets the stroke.
+ * `pieces` are those that the nodes bound already, drawn well or poorly.
+ */
+export function boundRuns(
+  nodes: readonly Node[],
+  pieces: readonly { readonly carrier: number; readonly t0: number; readonly t1: number }[],
+  carriers: readonly Carrier[],
+  runs: readonly (readonly Stretch[])[],
+  { reach, radius, least }: LooseOptions,
+): Node[] {
+  const out = nodes.map((n) => ({ ...n, carriers: new Set(n.carriers) }));
+  const known = carriers.map((): Stretch[] => []);
+  for (const { carrier, t0, t1 } of pieces) known[carrier].push({ from: t0, to: t1 });
+  carriers.forEach((c, i) => {
+    const along = (n: { x: number; y: number }) => c.dx * n.x + c.dy * n.y;
+    const beside = (n: { x: number; y: number }) => Math.abs(c.nx * n.x + c.ny * n.y - c.off);
+    for (const run of runs[i]) {
+      if (run.to - run.from < least) continue;
+      const bound = known[i].reduce(
+        (sum, p) => sum + Math.max(0, Math.min(p.to, run.to) - Math.max(p.from, run.from)),
+        0,
+      );
+      if (bound > BOUND * (run.to - run.from)) continue;
+      const stops = out.filter((n) => n.carriers.has(i)).map(along);
+      const far = Math.min(LED_MOST, LED_SHARE * (run.to - run.from));
+      for (const sense of [-1, 1]) {
+        const end = sense < 0 ? run.from : run.to;
+        if (stops.some((t) => Math.abs(t - end) <= reach)) continue;
+        const ahead = (n: { x: number; y: number }) => sense * (along(n) - end);
+        const isAhead = (n: { x: number; y: number }) => ahead(n) > -reach && ahead(n) < far;
+        const near = out.filter((n) => !n.carriers.has(i) && beside(n) < radius && isAhead(n));
+        const met = crossingsOf(i, carriers, runs, reach).filter(isAhead);
+        const next = [...near, ...met].sort((a, b) => ahead(a) - ahead(b))[0];
+        if (!next) out.push({ ...at(c, end), carriers: new Set([i]), fixed: false });
+        else if (near.some((n) => n === next)) next.carriers.add(i);
+        else out.push({ ...next, carriers: new Set(next.carriers), fixed: false });
+      }
+    }
+  });
+  return out.map((n) => ({ ...n, carriers: [...n.carriers] }));
+}
+
+function at({ dx, dy, nx, ny, off }: Carrier, t: number): { x: number; y: number } {
+  return { x: dx * t + nx * off, y: dy * t + ny * off };
+}
+
+/** Where carrier i crosses strokes and sides that are drawn there. */
+function crossingsOf(i: number, carriers: readonly Carrier[], runs: readonly (readonly Stretch[])[], reach: number) {
+  const a = carriers[i];
+  return carriers.flatMap((b, j) => {
+    const sine = a.nx * b.ny - a.ny * b.nx;
+    if (j === i || Math.abs(sine) < LEAST_SINE) return [];
+    const x = (a.off * b.ny - b.off * a.ny) / sine;
+    const y = (a.nx * b.off - b.nx * a.off) / sine;
+    const t = b.dx * x + b.dy * y;
+    if (!runs[j].some((r) => t > r.from - reach && t < r.to + reach)) return [];
+    return [{ x, y, carriers: new Set([i, j]), fixed: false }];
+  });
+}

@@ -1,0 +1,49 @@
+/** Strokes that no vertex bounds must not vanish; where they lie is known, since the test draws them. */
+import { describe, expect, it } from 'vitest';
+import { buildGraph } from '../../pipeline/graph/graph.ts';
+import type { PatternPoint } from '../../pipeline/types.ts';
+import { blankSheet, type Line, level, line, noLattice, strokesAlong, upright } from './hand.ts';
+
+const sheet = blankSheet();
+const SIDES: readonly Line[] = [level(0), level(1), upright(0), upright(1)];
+
+function graphOf(lines: readonly Line[]) {
+  const strokes = strokesAlong([...SIDES, ...lines], sheet);
+  const graph = buildGraph(strokes, noLattice(strokes, sheet), sheet);
+  const inner = graph.pieces.filter((p) => !p.border);
+  return { graph, ends: inner.map((p) => [graph.vertices[p.from], graph.vertices[p.to]]) };
+}
+
+const isNear = (p: PatternPoint, q: PatternPoint) => Math.hypot(p[0] - q[0], p[1] - q[1]) < 0.006;
+
+function expectPiece(ends: readonly (readonly PatternPoint[])[], from: PatternPoint, to: PatternPoint): void {
+  expect(ends.some(([a, b]) => (isNear(a, from) && isNear(b, to)) || (isNear(a, to) && isNear(b, from)))).toBe(true);
+}
+
+describe('a stroke whose end is hidden', () => {
+  it('is led on to the corner that it aims at', () => {
+    // Seen from 0.06 on only: nearer the corner it lies under a neighbour's ink.
+    const { ends, graph } = graphOf([line(0.06 * 0.4, 0.06, 0.4, 1), line(0, 0, 1, 0.4)]);
+    expect(ends.length).toBe(2);
+    expectPiece(ends, [0, 0], [0.4, 1]);
+    expect(graph.dangling).toEqual([]);
+  });
+
+  it('is led on to the crease that it aims at', () => {
+    const { ends, graph } = graphOf([upright(0.5), line(0, 0.3, 0.44, 0.52)]);
+    expectPiece(ends, [0, 0.3], [0.5, 0.55]);
+    expect(graph.dangling).toEqual([]);
+  });
+});
+
+describe('a stroke far from all others', () => {
+  it('is shown, and both its ends are told to hang loose', () => {
+    const { ends, graph } = graphOf([line(0.3, 0.35, 0.6, 0.5)]);
+    expectPiece(ends, [0.3, 0.35], [0.6, 0.5]);
+    expect(graph.dangling.length).toBe(2);
+  });
+
+  it('is a blot if it is hardly longer than wide', () => {
+    expect(graphOf([line(0.5, 0.5, 0.515, 0.5)]).ends).toEqual([]);
+  });
+});
