@@ -218,14 +218,16 @@ function offsetLines(
 }
 
 /**
- * Fine grids mimic the square root of 2: 41, 58, 70, 82 and 99 divisions nearly hold the 22.5-degree family. Where a
+ * Grids mimic the square root of 2: 12, 17, 29, 41, 58, 70, 82 and 99 divisions nearly hold the 22.5-degree family. Where a
  * good share of the ink runs at odd multiples of 22.5 degrees, a fine grid is taken for such a mimic. A fine grid that
  * leaves many lines out catches the others by chance.
  */
 function looksChance(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
   const lines = pitch.divisions * (pitch.halfUnits ? 2 : 1);
   if (FINE_EXPLAINED.some((fine) => lines >= fine.from && pitch.explained < fine.share)) return true;
-  if (lines < MIMIC_FROM) return false;
+  const away = lines * (Math.SQRT2 - 1);
+  if (lines < COARSE_MIMIC_FROM || (lines < MIMIC_FROM && Math.abs(away - Math.round(away)) > COARSE_MIMIC))
+    return false;
   return oddEighths(straight, least) > MIMIC_SHARE;
 }
 
@@ -244,6 +246,9 @@ function oddEighths(straight: readonly StraightSegment[], least: number): number
 }
 
 const MIMIC_FROM = 29;
+/** Of the coarser ones only those that hold the square root of 2 to this share of a step. */
+const COARSE_MIMIC_FROM = 12;
+const COARSE_MIMIC = 0.07;
 /** Grids of true drawings explain at least so much of their lines, the more the finer they are. */
 const FINE_EXPLAINED = [
   { from: 20, share: 0.62 },
