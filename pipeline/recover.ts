@@ -33,13 +33,13 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const sheet = await clock.run('rectify', () => rectify(read, options));
   const ink = await clock.run('ink', () => readInk(sheet, options));
   const drawn = await clock.run('strokes', () => findStrokes(ink));
-  const { strokes, lattice, faint, guideGrid } = await clock.run('lattice', () =>
+  const { strokes, lattice, leftOut, guideGrid } = await clock.run('lattice', () =>
     fitLattice(drawn, ink, sheet, options),
   );
   const graph = await clock.run('graph', () => buildGraph(strokes, lattice, sheet));
   const kinds = await clock.run('kinds', () => readKinds(graph, ink, sheet, lattice.bend, options.legend ?? []));
   const resolved = await clock.run('resolve', () =>
-    resolve({ picture: read, sheet, lattice, guideGrid, faint, graph, kinds }),
+    resolve({ picture: read, sheet, lattice, guideGrid, leftOut, graph, kinds }),
   );
   const verdict = await clock.run('validity', () => briefVerdict(resolved.pattern, resolved.laws));
   const flat = await clock.run('report', () => flattenSheet(sheet, lattice.bend));

@@ -72,6 +72,14 @@ const fact = (facts: Doubt['facts'], name: string, otherwise: string) => {
 const seenWords = ({ seen }: Doubt['facts']): string =>
   INSTEAD_NAMES[seen as KindOfOdds] ?? (seen === undefined ? 'another kind' : String(seen));
 
+/** Why ink was taken for no crease before the grid was sought. */
+const LEFT_OUT: Readonly<Record<string, string>> = {
+  faint:
+    'A line here is far fainter than all others: it was taken for a fold of the sheet or print from its other side, not for a crease.',
+  curved: 'A curved line runs here: it was taken for a circle, an arrow or a letter, not for creases.',
+  noise: 'Short weak strokes here were taken for the dots of a screen or the grain of the picture, not for creases.',
+};
+
 const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   'kind-unclear': {
     title: 'Kind unclear',
@@ -121,9 +129,8 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   'stray-ink': {
     title: 'Ink left out',
     why: ({ how }) =>
-      how === 'faint'
-        ? 'A line here is far fainter than all others: it was taken for a fold of the sheet or print from its other side, not for a crease.'
-        : 'Ink was found here that was taken for a letter, an arrow or a stain, not for a crease.',
+      (typeof how === 'string' ? LEFT_OUT[how] : undefined) ??
+      'Ink was found here that was taken for a letter, an arrow or a stain, not for a crease.',
   },
   'too-close': {
     title: 'Too fine for the picture',

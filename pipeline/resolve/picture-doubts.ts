@@ -1,5 +1,6 @@
+import type { LeftOut } from '../lattice/fit.ts';
 /** What is doubtful about the picture as a whole, and ink that was left out. */
-import type { LegendEntry, Outline, Pattern, PatternPoint, Sheet } from '../types.ts';
+import type { LegendEntry, Outline, Pattern, Sheet } from '../types.ts';
 import { type Finding, middleOf } from './doubt-list.ts';
 import type { Draft } from './draft.ts';
 import type { StructureChange } from './structure.ts';
@@ -56,12 +57,12 @@ export function strayFindings(draft: Draft, changes: readonly StructureChange[])
     .map(({ at }) => ({ what: 'stray-ink', at, probability: STRAY_RIGHT, instead: 'other' }));
 }
 
-/** Lines that were left out because all others have far more ink, one finding a line. */
-export function faintFindings(faint: readonly PatternPoint[]): Finding[] {
-  return faint.map((at) => ({
+/** Ink that was left out before the lattice was sought, one finding a place. */
+export function leftOutFindings(leftOut: readonly LeftOut[]): Finding[] {
+  return leftOut.map(({ at, how }) => ({
     what: 'stray-ink',
     at,
-    facts: { how: 'faint' },
+    facts: { how },
     probability: STRAY_RIGHT,
     instead: 'other',
   }));

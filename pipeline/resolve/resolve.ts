@@ -1,15 +1,16 @@
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { KindReading } from '../kinds/kinds.ts';
+import type { LeftOut } from '../lattice/fit.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import { checkVertices } from '../laws/laws.ts';
-import type { LegendEntry, Pattern, PatternPoint, Picture, Recovery, Sheet } from '../types.ts';
+import type { LegendEntry, Pattern, Picture, Recovery, Sheet } from '../types.ts';
 import { assemble, toPicturePx } from './assemble.ts';
 import { creaseFindings } from './crease-doubts.ts';
 import { listDoubts } from './doubt-list.ts';
 import { makeDraft } from './draft.ts';
 import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
-import { faintFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
+import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
 import { placeSpreadOf } from './structure.ts';
 import { vertexFindings } from './vertex-doubts.ts';
 
@@ -18,8 +19,8 @@ export interface ResolveInput {
   readonly sheet: Sheet;
   readonly lattice: LatticeFit;
   readonly guideGrid: Recovery['guideGrid'];
-  /** Middles of lines that were left out as too faint. */
-  readonly faint: readonly PatternPoint[];
+  /** Ink that was taken for no crease before the lattice was sought. */
+  readonly leftOut: readonly LeftOut[];
   readonly graph: StrokeGraph;
   readonly kinds: KindReading;
 }
@@ -55,7 +56,7 @@ export function resolve(input: ResolveInput): Resolved {
     ...ofVertices,
     ...missing.map(({ finding }) => finding),
     ...strayFindings(draft, inference.changes),
-    ...faintFindings(input.faint),
+    ...leftOutFindings(input.leftOut),
     ...pictureFindings(pattern, legend, sheet),
   ];
   return {

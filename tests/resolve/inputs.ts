@@ -81,7 +81,7 @@ export function inputOf(pattern: Pattern, seed = 1, spreadPx = 0.3): MutableInpu
       sheet,
       lattice,
       guideGrid: null,
-      faint: [],
+      leftOut: [],
       graph: { ...graph, pieces },
       kinds: reading,
     },

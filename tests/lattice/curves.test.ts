@@ -1,0 +1,93 @@
+/** Creases of a sheet that folds flat are straight, so curves are no creases. The lines are drawn, so which is which is known. */
+import { describe, expect, it } from 'vitest';
+import { withoutCurves } from '../../pipeline/lattice/curves.ts';
+import { findStrokes, type Strokes } from '../../pipeline/strokes/strokes.ts';
+import { blankSheet, type Line, level, line, PX_PER_UNIT, upright } from '../graph/hand.ts';
+import { bar, type Colour, fieldOf, paint } from '../ink/painted.ts';
+
+const sheet = blankSheet();
+const SIZE = PX_PER_UNIT + 40;
+const WIDTH_PX = 2.5;
+const BLACK: Colour = [0, 0, 0];
+const CREASES: readonly Line[] = [
+  level(0),
+  level(1),
+  upright(0),
+  upright(1),
+  line(0, 0, 1, 1),
+  line(0, 1, 1, 0),
+  level(0.5),
+];
+
+type Round = { readonly x: number; readonly y: number; readonly radius: number };
+const CIRCLES: readonly Round[] = [
+  { x: 0.3, y: 0.32, radius: 0.2 },
+  { x: 0.62, y: 0.6, radius: 0.3 },
+];
+
+function drawn(lines: readonly Line[], circles: readonly Round[]) {
+  const place = ([x, y]: readonly [number, number]) =>
+    [sheet.originPx[0] + x * PX_PER_UNIT, sheet.originPx[1] - y * PX_PER_UNIT] as const;
+  const chords = circles.flatMap(({ x, y, radius }) =>
+    Array.from({ length: 180 }, (_, k) => {
+      const on = (i: number) =>
+        place([x + radius * Math.cos((i * Math.PI) / 90), y + radius * Math.sin((i * Math.PI) / 90)]);
+      return bar(on(k), on(k + 1), WIDTH_PX, BLACK);
+    }),
+  );
+  const straight = lines.map(([a, b]) => bar(place(a), place(b), WIDTH_PX, BLACK));
+  const ink = fieldOf(SIZE, paint(SIZE, SIZE, [...chords, ...straight]), WIDTH_PX);
+  const strokes = findStrokes(ink);
+  return { before: strokes, ...withoutCurves(strokes, ink) };
+}
+
+/** Length of segments whose middle lies on a circle and which run along it, px. */
+function round(strokes: Strokes): number {
+  return strokes.segments
+    .filter((s) =>
+      CIRCLES.some(({ x, y, radius }) => {
+        const [dx, dy] = [(s.x - sheet.originPx[0]) / PX_PER_UNIT - x, (sheet.originPx[1] - s.y) / PX_PER_UNIT - y];
+        const along = Math.abs(dx * Math.cos(s.angle) - dy * Math.sin(s.angle)) / Math.hypot(dx, dy);
+        return Math.abs(Math.hypot(dx, dy) - radius) < 0.006 && along < 0.3;
+      }),
+    )
+    .reduce((sum, s) => sum + s.length, 0);
+}
+
+const lengthOf = (strokes: Strokes) => strokes.segments.reduce((sum, s) => sum + s.length, 0);
+
+describe('packing circles under a pattern', () => {
+  const { strokes, before, curves } = drawn(CREASES, CIRCLES);
+
+  it('are left out, arcs between crossings too', () => {
+    expect(round(before)).toBeGreaterThan(1800);
+    expect(round(strokes)).toBeLessThan(0.05 * round(before));
+    expect(curves.length).toBeGreaterThan(20);
+  });
+
+  it('take no crease with them', () => {
+    expect(lengthOf(strokes)).toBeGreaterThan(0.97 * (lengthOf(before) - round(before)));
+  });
+});
+
+describe('straight lines are kept', () => {
+  it('where they turn by 22.5 degrees at every vertex, the least turn of the 22.5-degree family', () => {
+    const turns = Array.from({ length: 9 }, (_, k) => (k * Math.PI) / 8);
+    const at = turns.reduce<(readonly [number, number])[]>(
+      (points, turn) =>
+        points.concat([
+          [points[points.length - 1][0] + 0.15 * Math.cos(turn), points[points.length - 1][1] + 0.15 * Math.sin(turn)],
+        ]),
+      [[0.45, 0.12]],
+    );
+    const spiral = at.slice(1).map((to, k): Line => [at[k], to]);
+    const { strokes, before, curves } = drawn([...CREASES.slice(0, 4), ...spiral], []);
+    expect(curves).toEqual([]);
+    expect(strokes).toBe(before);
+  });
+
+  it('where nothing is round', () => {
+    const { strokes, before } = drawn(CREASES, []);
+    expect(strokes).toBe(before);
+  });
+});
