@@ -1,4 +1,5 @@
 import type { KindReading } from '../kinds/kinds.ts';
+import type { ColourChange } from '../kinds/measure.ts';
 import type { Kind, Odds, PatternPoint } from '../types.ts';
 import type { Draft, Part } from './draft.ts';
 
@@ -16,7 +17,11 @@ export interface KindChange {
   readonly vertex: number;
 }
 
-/** Cuts lines in two where their ink turns from that of mountains into that of valleys, or back. */
+/**
+ * Cuts lines in two where their ink turns from that of mountains into that of valleys, or back. Not where one kind from end
+ * to end alone keeps Maekawa's law at both ends, unless both halves have the inks' very colours: a neighbour, a stain or a
+ * screen's bands tint strokes, too.
+ */
 export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
   const inks = inksOf(reading);
   if (!inks) return [];
@@ -28,6 +33,11 @@ export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
     if (kind !== 'M' && kind !== 'V') continue;
     if (Math.max(part.odds.mountain, part.odds.valley) > ONE_INK) continue;
     if (change.at < INNER_SHARE || change.at > 1 - INNER_SHARE) continue;
+    const lawful = ALONE.filter((whole) => [from, to].every((v) => keepsMaekawa(draft, v, part, whole)));
+    if (lawful.length === 1 && !isPure(change, inks)) {
+      setKind(part, lawful[0]);
+      continue;
+    }
     const [a, b] = [draft.measured[from], draft.measured[to]];
     const place: PatternPoint = [a[0] + change.at * (b[0] - a[0]), a[1] + change.at * (b[1] - a[1])];
     const vertex = draft.measured.push(place) - 1;
@@ -48,6 +58,33 @@ export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
   return found;
 }
 
+/** Halves with the inks' very colours: cosine of the angle between them, about 14 degrees. */
+const PURE = 0.97;
+
+function isPure({ before, after }: ColourChange, { mountain, valley }: Inks): boolean {
+  const alike = (m: Direction, v: Direction) => Math.min(cosine(m, mountain), cosine(v, valley));
+  return Math.max(alike(before, after), alike(after, before)) > PURE;
+}
+
+const ALONE = ['M', 'V'] as const;
+/** A tinted stroke's kind, known by its ends alone: doubted. */
+const TINTED_SURE = 0.85;
+
+/** Whether mountains and valleys differ by two at a vertex (Maekawa) if the part has this kind; at a side of the sheet nothing is asked. */
+function keepsMaekawa(draft: Draft, vertex: number, part: Part, kind: 'M' | 'V'): boolean {
+  const met = draft.parts.filter((p) => p.present && (p.from === vertex || p.to === vertex));
+  if (met.some((p) => p.border)) return true;
+  const count = (of: Kind) => met.filter((p) => (p === part ? kind : p.kind) === of).length;
+  return Math.abs(count('M') - count('V')) === 2;
+}
+
+function setKind(part: Part, kind: 'M' | 'V'): void {
+  const fold = part.odds.mountain + part.odds.valley;
+  const [more, less] = [fold * TINTED_SURE, fold * (1 - TINTED_SURE)];
+  part.kind = kind;
+  part.belief = { ...part.odds, mountain: kind === 'M' ? more : less, valley: kind === 'V' ? more : less };
+}
+
 function half(part: Part, from: number, to: number, t0: number, t1: number, kind: Kind): Part {
   const fold = part.odds.mountain + part.odds.valley;
   const sure = fold * HALF_SURE;
@@ -60,11 +97,16 @@ function half(part: Part, from: number, to: number, t0: number, t1: number, kind
 }
 
 /** Directions of the inks that mean mountain and valley; null where colour does not tell them apart. */
-function inksOf({ sorting, meanings }: KindReading): { mountain: Direction; valley: Direction } | null {
+function inksOf({ sorting, meanings }: KindReading): Inks | null {
   const m = meanings.findIndex(({ kind }) => kind === 'M');
   const v = meanings.findIndex(({ kind }) => kind === 'V');
   if (m < 0 || v < 0 || sorting.by !== 'colour') return null;
   return { mountain: sorting.inks[m].direction, valley: sorting.inks[v].direction };
+}
+
+interface Inks {
+  readonly mountain: Direction;
+  readonly valley: Direction;
 }
 
 type Direction = readonly [number, number, number];

@@ -136,6 +136,27 @@ describe('doubts', () => {
     expect(got.creases.length).toBeLessThan(pattern.creases.length);
   });
 
+  it('a line tinted along a part of it is not cut where one kind from end to end alone keeps the law at both ends (Maekawa)', () => {
+    const { pattern } = makePattern('pleat', 716);
+    const drawing = inputOf(pattern);
+    const onSide = new Set(drawing.pieces.flatMap((p) => (p.border ? [p.from, p.to] : [])));
+    const at = innerPieces(drawing).find(
+      (p) => ![drawing.pieces[p].from, drawing.pieces[p].to].some((v) => onSide.has(v)),
+    )!;
+    const kind = drawing.kinds[at];
+    drawing.odds[at] = oddsOf('M', kind === 'M' ? 0.5 : -0.5);
+    // The inks of the test's legend are (0, 1, 1) and (1, 1, 0): these halves have neither's colour.
+    const tinted = [
+      [0.3, 1, 0.8],
+      [1, 0.6, 0.3],
+    ] as const;
+    drawing.measured[at] = inkOf({ at: 0.5, angle: 1.05, before: tinted[0], after: tinted[1] });
+    const { doubts, pattern: got } = resolve(drawing.input);
+    expect(CODES({ doubts } as Resolved)).not.toContain('kind-changes');
+    expect(got.vertices.length).toBe(pattern.vertices.length);
+    expect(got.creases.map((c) => c.kind).sort()).toEqual(pattern.creases.map((c) => c.kind).sort());
+  });
+
   it('a line that turns from mountain to valley with nothing crossing is cut there and asked about', () => {
     const { pattern } = makePattern('pleat', 716);
     // The inks of the test's legend: mountain takes green and blue from the paper, valley red and green.
