@@ -27,6 +27,8 @@ const ON_GRID = 0.15;
 const LEAST_SHARE = 0.93;
 /** Sheets bend by less than this, root mean square over their lines, pattern units (common practice, no source). */
 const MOST_BEND = 0.04;
+/** ... and by less than this for each line of the grid: a few lines can be bent onto any grid. */
+const BEND_PER_LINE = 0.0015;
 /** Sides bow by less than this, pattern units; a bend that moves them farther is made up. */
 const ON_SIDE = 0.015;
 /** Grids with nearly the best share are as good; the one that needs the smallest bend wins, ... */
@@ -52,7 +54,11 @@ export function growBend(segments: readonly StraightSegment[], sides: readonly S
   const grown: Grown[] = [];
   for (const seed of findRhythms(rows)) {
     if (grown.some((g) => g.divisions === seed.divisions)) continue;
-    grown.push(...growFrom(seed, rows, sides, px).filter((g) => g.share >= LEAST_SHARE && g.size < MOST_BEND));
+    grown.push(
+      ...growFrom(seed, rows, sides, px).filter(
+        (g) => g.share >= LEAST_SHARE && g.size < Math.min(MOST_BEND, BEND_PER_LINE * g.lines),
+      ),
+    );
   }
   if (grown.length === 0) return null;
   const most = Math.max(...grown.map((g) => g.share));
@@ -66,6 +72,8 @@ interface Grown {
   readonly bend: Bend;
   /** Share of the length that lies on the grid, or of the outline that stays in place, whichever is less. */
   readonly share: number;
+  /** Number of different lines of the grid that are drawn. */
+  readonly lines: number;
   /** How far the bend moves the lines, root mean square, pattern units. */
   readonly size: number;
 }
@@ -84,7 +92,7 @@ function growFrom(seed: RhythmSeed, rows: readonly GridRow[], sides: readonly Si
       const lines = seed.lines.map(({ row, line }) => ({ row, line: line + row.along.a * i + row.along.b * j }));
       const bend = spread({ ...seed, lines }, rows, sides, px);
       const share = Math.min(shareOn(bend, rows, divisions), keptSides(sides, bend));
-      return { divisions, bend, share, size: sizeOf(bend, rows) };
+      return { divisions, bend, share, lines: linesOn(bend, rows, divisions), size: sizeOf(bend, rows) };
     }),
   );
 }
@@ -140,6 +148,16 @@ function shareOn(bend: Bend, rows: readonly GridRow[], divisions: number): numbe
     if (Math.abs(at - Math.round(at)) < ON_GRID) on += row.length;
   }
   return on / all;
+}
+
+/** How many different lines of the grid the rows lie on. */
+function linesOn(bend: Bend, rows: readonly GridRow[], divisions: number): number {
+  const lines = new Set<string>();
+  for (const row of rows) {
+    const at = numberOf(row, bend, divisions);
+    if (Math.abs(at - Math.round(at)) < ON_GRID) lines.add(`${row.along.a},${row.along.b},${Math.round(at)}`);
+  }
+  return lines.size;
 }
 
 function sizeOf(bend: Bend, rows: readonly GridRow[]): number {

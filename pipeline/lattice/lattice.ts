@@ -69,7 +69,7 @@ export function findLattice(
   const setting: Setting = { strokes, sheet, least, px, divisions, isFlat };
   let best: LatticeFit | null = null;
   for (const tolerancePx of TOLERANCES_PX) {
-    const fit = fitFrom(NO_BEND, flat, tolerancePx, setting);
+    const fit = freerIfBetter(fitFrom(NO_BEND, flat, tolerancePx, setting), flat, tolerancePx, setting);
     if (fit && (fit.pitch?.explained ?? 0) >= GOOD) return fit;
     best = better(best, fit);
   }
@@ -86,7 +86,7 @@ export function findLattice(
     }
   }
   if (!best && mayBeGrid) {
-    for (const tolerancePx of SHAKY_PX) best ??= fitFrom(NO_BEND, flat, tolerancePx, setting, true);
+    for (const tolerancePx of SHAKY_PX) best ??= fitFrom(NO_BEND, flat, tolerancePx, setting, { shaky: true });
   }
   if (best) return best;
   const by = (bend: Bend) => strokes.segments.map((s) => straighten(s, sheet, bend));
@@ -111,15 +111,28 @@ function better(a: LatticeFit | null, b: LatticeFit | null): LatticeFit | null {
   return (b.pitch?.explained ?? 0) > (a.pitch?.explained ?? 0) + 0.02 ? b : a;
 }
 
+/** The fit, or one polished as freely as a curled sheet if that lays more lines on the same grid. */
+function freerIfBetter(
+  fit: LatticeFit | null,
+  flat: readonly StraightSegment[],
+  tolerancePx: number,
+  setting: Setting,
+): LatticeFit | null {
+  if (!fit?.pitch || fit.bend === NO_BEND) return fit;
+  const freer = fitFrom(NO_BEND, flat, tolerancePx, setting, { polish: POLISH.curled });
+  const isBetter =
+    freer?.pitch?.divisions === fit.pitch.divisions && freer.pitch.explained > fit.pitch.explained + 0.01;
+  return isBetter ? freer : fit;
+}
+
 /** The pitch at one tolerance, and the bend polished on it, starting from a bend already known. */
 function fitFrom(
   start: Bend,
   begun: readonly StraightSegment[],
   tolerancePx: number,
   { strokes, sheet, least, px, divisions, isFlat }: Setting,
-  shaky = false,
+  { polish = start === NO_BEND ? POLISH.flat : POLISH.curled, shaky = false } = {},
 ): LatticeFit | null {
-  const polish = start === NO_BEND ? POLISH.flat : POLISH.curled;
   let bend = start;
   let straight = begun;
   const share = shaky ? SHAKY_SHARE : FINEST_SHARE;
