@@ -15,12 +15,15 @@ const BOUND = 0.5;
 /** An end is led on to a vertex over this share of its run at most, and never farther than this, pattern units: other strokes may hide it there. */
 const LED_SHARE = 0.5;
 const LED_MOST = 0.08;
+/** A stroke that hangs on one end only must be this long, pattern units. */
+const HANGING = 0.05;
 /** Lines closer in direction than this do not cross in a place that can be told (sine of about 5 degrees). */
 const LEAST_SINE = 0.087;
 
 /**
  * Nodes with ends for the runs that would otherwise leave no trace because they have no vertex at one end or both: such an
- * end is led on to the next vertex or stroke on its way, or else it is a vertex of its own, where nothing meets the stroke.
+ * end is led on to the next vertex or stroke on its way. If only one end is bound so, the other is a vertex of its own, where
+ * nothing meets the stroke; strokes bound at neither end are ink that belongs to nothing.
  * `pieces` are those that the nodes bound already, drawn well or poorly.
  */
 export function boundRuns(
@@ -45,17 +48,22 @@ export function boundRuns(
       if (bound > BOUND * (run.to - run.from)) continue;
       const stops = out.filter((n) => n.carriers.has(i)).map(along);
       const far = Math.min(LED_MOST, LED_SHARE * (run.to - run.from));
-      for (const sense of [-1, 1]) {
+      const ends = [-1, 1].map((sense) => {
         const end = sense < 0 ? run.from : run.to;
-        if (stops.some((t) => Math.abs(t - end) <= reach)) continue;
+        if (stops.some((t) => Math.abs(t - end) <= reach)) return { end, next: null, isMet: true };
         const ahead = (n: { x: number; y: number }) => sense * (along(n) - end);
         const isAhead = (n: { x: number; y: number }) => ahead(n) > -reach && ahead(n) < far;
         const near = out.filter((n) => !n.carriers.has(i) && beside(n) < radius && isAhead(n));
         const met = crossingsOf(i, carriers, runs, reach).filter(isAhead);
-        const next = [...near, ...met].sort((a, b) => ahead(a) - ahead(b))[0];
-        if (!next) out.push({ ...at(c, end), carriers: new Set([i]), fixed: false });
-        else if (near.some((n) => n === next)) next.carriers.add(i);
-        else out.push({ ...next, carriers: new Set(next.carriers), fixed: false });
+        const next = [...near, ...met].sort((a, b) => ahead(a) - ahead(b))[0] ?? null;
+        return { end, next, isMet: next !== null };
+      });
+      const met = ends.filter(({ isMet }) => isMet).length;
+      if (met === 0 || (met === 1 && run.to - run.from < HANGING)) continue;
+      for (const { end, next, isMet } of ends) {
+        if (!isMet) out.push({ ...at(c, end), carriers: new Set([i]), fixed: false });
+        else if (next && out.some((n) => n === next)) next.carriers.add(i);
+        else if (next) out.push({ ...next, carriers: new Set(next.carriers), fixed: false });
       }
     }
   });

@@ -29,6 +29,8 @@ const LEAST_SHARE = 0.93;
 const MOST_BEND = 0.04;
 /** ... and by less than this for each line of the grid: a few lines can be bent onto any grid. */
 const BEND_PER_LINE = 0.0015;
+/** A fine grid with few of its lines drawn is met by chance. */
+const LINES_PER_DIVISION = 0.8;
 /** Sides bow by less than this, pattern units; a bend that moves them farther is made up. */
 const ON_SIDE = 0.015;
 /** Grids with nearly the best share are as good; the one that needs the smallest bend wins, ... */
@@ -54,17 +56,18 @@ export function growBend(segments: readonly StraightSegment[], sides: readonly S
   const grown: Grown[] = [];
   for (const seed of findRhythms(rows)) {
     if (grown.some((g) => g.divisions === seed.divisions)) continue;
-    grown.push(
-      ...growFrom(seed, rows, sides, px).filter(
-        (g) => g.share >= LEAST_SHARE && g.size < Math.min(MOST_BEND, BEND_PER_LINE * g.lines),
-      ),
-    );
+    grown.push(...growFrom(seed, rows, sides, px).filter((g) => isCredible(g)));
   }
   if (grown.length === 0) return null;
   const most = Math.max(...grown.map((g) => g.share));
   const good = grown.filter((g) => g.share >= most - NEARLY);
   const least = Math.min(...good.map((g) => g.size));
   return good.filter((g) => g.size <= ALIKE * least + px).reduce((a, b) => (b.divisions < a.divisions ? b : a)).bend;
+}
+
+function isCredible({ share, size, lines, divisions }: Grown): boolean {
+  if (share < LEAST_SHARE || lines < LINES_PER_DIVISION * divisions) return false;
+  return size < Math.min(MOST_BEND, BEND_PER_LINE * lines);
 }
 
 interface Grown {

@@ -36,14 +36,20 @@ describe('a stroke whose end is hidden', () => {
   });
 });
 
-describe('a stroke far from all others', () => {
-  it('is shown, and both its ends are told to hang loose', () => {
-    const { ends, graph } = graphOf([line(0.3, 0.35, 0.6, 0.5)]);
-    expectPiece(ends, [0.3, 0.35], [0.6, 0.5]);
-    expect(graph.dangling.length).toBe(2);
+describe('a stroke that hangs on one end', () => {
+  it('is shown, and its other end is told to hang loose', () => {
+    const { ends, graph } = graphOf([line(0, 0.35, 0.3, 0.5)]);
+    expectPiece(ends, [0, 0.35], [0.3, 0.5]);
+    expect(graph.dangling.length).toBe(1);
+  });
+});
+
+describe('no crease is', () => {
+  it('a stroke that hangs on nothing', () => {
+    expect(graphOf([line(0.3, 0.35, 0.6, 0.5)]).ends).toEqual([]);
   });
 
-  it('is a blot if it is hardly longer than wide', () => {
+  it('a blot hardly longer than wide', () => {
     expect(graphOf([line(0.5, 0.5, 0.515, 0.5)]).ends).toEqual([]);
   });
 });
