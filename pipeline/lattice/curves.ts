@@ -26,7 +26,8 @@ const ALONG = 0.34;
 export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strokes; curves: readonly Segment[] } {
   const ends = endsOf(strokes.segments);
   const gap = GAP_WIDTHS * strokes.strokeWidthPx + GAP_PX;
-  const next = ends.map((end, i) => nextChord(i, ends, gap, end));
+  const cells = cellsOf(ends, gap);
+  const next = ends.map((_, i) => nextChord(i, ends, gap, cells));
   const curved = new Set<Segment>();
   const arcs: Circle[] = [];
   for (const sense of [-1, 1]) {
@@ -93,14 +94,37 @@ interface Step {
   readonly turn: number;
 }
 
-/** The chords that may follow out of an end, longest first: scraps of neighbours lead nowhere. */
-function nextChord(i: number, ends: readonly End[], gap: number, from: End): Step[] {
-  const steps: Step[] = [];
-  ends.forEach((to, j) => {
-    if (j >> 1 === i >> 1 || Math.hypot(to.x - from.x, to.y - from.y) > gap) return;
-    const turn = wrapped(to.out + Math.PI - from.out);
-    if (Math.abs(turn) >= LEAST_TURN && Math.abs(turn) <= MOST_TURN) steps.push({ end: j ^ 1, turn });
+/** Ends by the square cell of this side that they lie in. */
+function cellsOf(ends: readonly End[], side: number): Map<string, number[]> {
+  const cells = new Map<string, number[]>();
+  ends.forEach(({ x, y }, i) => {
+    const key = `${Math.floor(x / side)},${Math.floor(y / side)}`;
+    const cell = cells.get(key);
+    if (cell) cell.push(i);
+    else cells.set(key, [i]);
   });
+  return cells;
+}
+
+/** The chords that may follow out of end i, longest first: scraps of neighbours lead nowhere. */
+function nextChord(
+  i: number,
+  ends: readonly End[],
+  gap: number,
+  cells: ReadonlyMap<string, readonly number[]>,
+): Step[] {
+  const from = ends[i];
+  const steps: Step[] = [];
+  for (let right = -1; right <= 1; right++) {
+    for (let down = -1; down <= 1; down++) {
+      for (const j of cells.get(`${Math.floor(from.x / gap) + right},${Math.floor(from.y / gap) + down}`) ?? []) {
+        const to = ends[j];
+        if (j >> 1 === i >> 1 || Math.hypot(to.x - from.x, to.y - from.y) > gap) continue;
+        const turn = wrapped(to.out + Math.PI - from.out);
+        if (Math.abs(turn) >= LEAST_TURN && Math.abs(turn) <= MOST_TURN) steps.push({ end: j ^ 1, turn });
+      }
+    }
+  }
   const lengthOf = ({ end }: Step) => Math.hypot(ends[end].x - ends[end ^ 1].x, ends[end].y - ends[end ^ 1].y);
   return steps.sort((a, b) => lengthOf(b) - lengthOf(a));
 }

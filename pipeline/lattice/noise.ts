@@ -25,6 +25,8 @@ const GAP_WIDTHS = 4;
 /** Shorter pieces say nothing; shorter weak runs do not count, px. */
 const LEAST_PIECE_PX = 10;
 const LEAST_RUN_PX = 20;
+/** Pieces that are gathered into lines at most. */
+const MOST_GATHERED = 3000;
 /** A few weak runs are pale creases; a picture with so many of them is noisy, ... */
 const MANY = 12;
 /** ... unless more than this share of their ends lies at strong strokes, as ends of creases do. */
@@ -82,8 +84,13 @@ function weakRuns(strokes: Strokes, ink: InkField, sheet: Sheet, lattice: Lattic
   const segmentOf = new Map(pieces.map((p) => [p.points, p.segment]));
   const isWeak = ({ points, length }: FreeSegment): boolean =>
     WEAK.some((w) => length < w.length && (segmentOf.get(points)?.strength ?? 0) < w.share * usual);
-  const runs = gatherFree(pieces, px, STRAY_PX * px)
+  // Beyond so many, the short rest is judged piece by piece: gathering takes time with the square of their number.
+  pieces.sort((a, b) => b.length - a.length);
+  const lines = gatherFree(pieces.slice(0, MOST_GATHERED), px, STRAY_PX * px);
+  const alone = pieces.slice(MOST_GATHERED).map((p): FreeSegment[] => [p]);
+  const runs = lines
     .flatMap((line) => runsOf(line, (GAP_PX + GAP_WIDTHS * ink.strokeWidthPx) * px))
+    .concat(alone)
     .filter((run) => run.every(isWeak))
     .map((run) => run.flatMap((m) => segmentOf.get(m.points) ?? []))
     .filter((run) => !lattice || !isOnGrid(run, lattice, sheet));

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { mkdir, readdir, readFile, rename, writeFile } from 'node:fs/promises';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { PatternFamily } from '../../datasets/patterns/patterns.ts';
 import { isRectangle, sidesOf } from '../../datasets/recipes/page.ts';
@@ -45,7 +45,9 @@ export async function pictureFolder(): Promise<string> {
 export async function storedPicture(folder: string, kind: PictureKind, seed: number): Promise<StoredPicture> {
   const stem = join(folder, `${kind}-${seed}`);
   try {
-    return JSON.parse(await readFile(`${stem}.json`, 'utf8')) as StoredPicture;
+    const known = JSON.parse(await readFile(`${stem}.json`, 'utf8')) as StoredPicture;
+    // The folder may have been moved, or filled from another checkout.
+    return { ...known, file: join(folder, basename(known.file)) };
   } catch {
     const named = benchPattern(kind, seed);
     const picture = await renderPicture(named.pattern, kind, seed);
