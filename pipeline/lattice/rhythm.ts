@@ -38,12 +38,16 @@ const MEAN_STRETCH_PRICE = 2;
 /** A window in the middle of the sheet may have wandered farther from its place than one near a corner. */
 const DEPTH_PRICE = 1.5;
 
+/** So many of the longest are enough, and time grows with their number. */
+const MOST_ROWS = 1500;
+
 export function gridRows(segments: readonly StraightSegment[]): GridRow[] {
-  return segments.flatMap((s) => {
+  const rows = segments.flatMap((s) => {
     if (s.x < -0.03 || s.x > 1.03 || s.y < -0.03 || s.y > 1.03) return [];
     const along = GRID_DIRECTIONS.find((g) => Math.abs(Math.sin(s.angle - g.angle)) < Math.sin(DIRECTION_SLACK));
     return along ? [{ ...s, along }] : [];
   });
+  return rows.length <= MOST_ROWS ? rows : rows.sort((a, b) => b.length - a.length).slice(0, MOST_ROWS);
 }
 
 interface Window {
