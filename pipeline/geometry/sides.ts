@@ -23,3 +23,8 @@ export function sidesOf(polygon: readonly PatternPoint[]): Side[] {
     return { from, to, length, dx, dy, nx: -dy, ny: dx, off: dx * from[1] - dy * from[0] };
   });
 }
+
+/** Whether a place lies deeper than `margin` within all sides of a convex polygon. */
+export function isInside(sides: readonly Pick<Side, 'nx' | 'ny' | 'off'>[], x: number, y: number, margin = 0): boolean {
+  return sides.every(({ nx, ny, off }) => nx * x + ny * y - off > margin);
+}

@@ -1,4 +1,4 @@
-import { type Side, sidesOf } from '../geometry/sides.ts';
+import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
 import { weightedMedian, weightedQuantile } from '../geometry/weighted-median.ts';
 import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from '../lattice/grid-directions.ts';
@@ -99,17 +99,14 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   };
   addFree(gathered);
   // Half of a line that wavers may leave the line that both halves share: it is then a line of its own.
+  const known = [...carriers, ...sides];
   const lost = strokes.segments.flatMap(({ points: of }, i) => {
     const s = { ...lattice.straight[i], points: of };
-    if (s.length < leastLost || !isInside(s, sheet)) return [];
-    return explainedShare([s], points, [...carriers, ...sides], Math.max(blot, room), px) > EXPLAINED ? [] : [s];
+    if (s.length < leastLost || !isInside(sides, s.x, s.y)) return [];
+    return explainedShare([s], points, known, Math.max(blot, room), px) > EXPLAINED ? [] : [s];
   });
   addFree(gatherFree(lost, px, steady));
   return carriers;
-}
-
-function isInside({ x, y }: StraightSegment, sheet: Sheet): boolean {
-  return sidesOf(sheet.polygon).every(({ nx, ny, off }) => nx * x + ny * y > off);
 }
 
 /** Ink this close to a stroke may be its own blot. */

@@ -1,5 +1,5 @@
 import type { Carrier } from './carriers.ts';
-import type { Node, Stretch } from './nodes.ts';
+import { crossingOf, near as isNear, type Node, type Stretch } from './nodes.ts';
 
 export interface LooseOptions {
   /** How far a run's end may lie from the vertex that ends it, pattern units. */
@@ -17,8 +17,6 @@ const LED_SHARE = 0.5;
 const LED_MOST = 0.08;
 /** A stroke that hangs on one end only must be this long, pattern units. */
 const HANGING = 0.05;
-/** Lines closer in direction than this do not cross in a place that can be told (sine of about 5 degrees). */
-const LEAST_SINE = 0.087;
 
 /**
  * Nodes with ends for the runs that would otherwise leave no trace because they have no vertex at one end or both: such an
@@ -76,14 +74,9 @@ function at({ dx, dy, nx, ny, off }: Carrier, t: number): { x: number; y: number
 
 /** Where carrier i crosses strokes and sides that are drawn there. */
 function crossingsOf(i: number, carriers: readonly Carrier[], runs: readonly (readonly Stretch[])[], reach: number) {
-  const a = carriers[i];
   return carriers.flatMap((b, j) => {
-    const sine = a.nx * b.ny - a.ny * b.nx;
-    if (j === i || Math.abs(sine) < LEAST_SINE) return [];
-    const x = (a.off * b.ny - b.off * a.ny) / sine;
-    const y = (a.nx * b.off - b.nx * a.off) / sine;
-    const t = b.dx * x + b.dy * y;
-    if (!runs[j].some((r) => t > r.from - reach && t < r.to + reach)) return [];
-    return [{ x, y, carriers: new Set([i, j]), fixed: false }];
+    const met = j === i ? null : crossingOf(carriers[i], b);
+    if (!met || !isNear(runs[j], b.dx * met.x + b.dy * met.y, reach)) return [];
+    return [{ x: met.x, y: met.y, carriers: new Set([i, j]), fixed: false }];
   });
 }

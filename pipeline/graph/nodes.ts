@@ -39,17 +39,15 @@ export function crossCarriers(
   polygon: readonly PatternPoint[],
 ): Crossing[] {
   const out: Crossing[] = [];
-  const leastSine = Math.sin(LEAST_TURN);
   const sides = polygon.length;
   const firstSide = carriers.length - sides;
   for (let i = 0; i < carriers.length; i++) {
     const a = carriers[i];
     for (let j = i + 1; j < carriers.length; j++) {
       const b = carriers[j];
-      const sine = a.nx * b.ny - a.ny * b.nx;
-      if (Math.abs(sine) < leastSine) continue;
-      const x = (a.off * b.ny - b.off * a.ny) / sine;
-      const y = (a.nx * b.off - b.nx * a.off) / sine;
+      const met = crossingOf(a, b);
+      if (!met) continue;
+      const { x, y, sine } = met;
       // Two strokes that cross at a slant blot each other out over a longer stretch.
       const slack = Math.min(reach / Math.abs(sine), 2.5 * reach);
       const slackOf = (k: number) => (k >= firstSide ? ROUNDING : slack);
@@ -62,7 +60,15 @@ export function crossCarriers(
   return out;
 }
 
-function near(stretches: readonly Stretch[], t: number, slack: number): boolean {
+/** Where two carriers cross, and the sine of their turn; null where they run too nearly alike. */
+export function crossingOf(a: Carrier, b: Carrier): { x: number; y: number; sine: number } | null {
+  const sine = a.nx * b.ny - a.ny * b.nx;
+  if (Math.abs(sine) < Math.sin(LEAST_TURN)) return null;
+  return { x: (a.off * b.ny - b.off * a.ny) / sine, y: (a.nx * b.off - b.nx * a.off) / sine, sine };
+}
+
+/** Whether a position lies at most `slack` off one of the stretches. */
+export function near(stretches: readonly Stretch[], t: number, slack: number): boolean {
   for (const s of stretches) if (t >= s.from - slack && t <= s.to + slack) return true;
   return false;
 }

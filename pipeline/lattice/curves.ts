@@ -1,6 +1,6 @@
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
-import type { Segment } from '../strokes/segments.ts';
+import { pointsOf, type Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 
 /** Chords of one arc follow each other within this: stroke widths, and px more. */
@@ -53,11 +53,9 @@ export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strok
       curved.add(s);
     }
   });
-  const dropped = new Uint8Array(strokes.ridges.count);
-  for (const s of curved) for (const p of s.points) dropped[p] = 1;
+  const dropped = pointsOf(curved, strokes.ridges.count);
   // Points beside the chords, in no segment so far, would link to new ones.
-  const linked = new Uint8Array(strokes.ridges.count);
-  for (const s of strokes.segments) for (const p of s.points) linked[p] = 1;
+  const linked = pointsOf(strokes.segments, strokes.ridges.count);
   const { x, y, angle, count } = strokes.ridges;
   for (let p = 0; p < count; p++) {
     if (!linked[p] && arcs.some((c) => runsAlong(c, x[p], y[p], angle[p], near))) dropped[p] = 1;

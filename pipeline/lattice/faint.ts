@@ -1,4 +1,4 @@
-import { sidesOf } from '../geometry/sides.ts';
+import { isInside, sidesOf } from '../geometry/sides.ts';
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges, type Ridges } from '../strokes/ridges.ts';
 import type { Segment } from '../strokes/segments.ts';
@@ -140,6 +140,6 @@ function insideOf(ridges: Ridges, sheet: Sheet, marginPx: number): Uint8Array {
   return Uint8Array.from({ length: ridges.count }, (_, p) => {
     const x = (ridges.x[p] - sheet.originPx[0]) * px;
     const y = (sheet.originPx[1] - ridges.y[p]) * px;
-    return sides.every(({ nx, ny, off }) => nx * x + ny * y - off > marginPx * px) ? 1 : 0;
+    return isInside(sides, x, y, marginPx * px) ? 1 : 0;
   });
 }

@@ -46,9 +46,8 @@ const SIDE_DEGREE = 2;
  * Numbers the lines of a grid on a smoothly bent sheet, upright, level and diagonal ones. The rhythm of parallel lines is
  * found in small windows, where the sheet is nearly flat; from a clear window the numbering spreads outwards, each ring
  * fitted by a smooth bend that foretells the next and leaves the sides of the outline in place. Every likely number of
- * divisions is tried; the one that numbers nearly all lines with the smallest
- * bend wins. Returns the bend (pattern units), or null.
- * `px` is one paper px in pattern units.
+ * divisions is tried; the one that numbers nearly all lines with the smallest bend wins. Returns the bend (pattern units),
+ * or null. `px` is one paper px in pattern units.
  */
 export function growBend(segments: readonly StraightSegment[], sides: readonly Side[], px: number): Bend | null {
   const rows = gridRows(segments);
@@ -56,7 +55,7 @@ export function growBend(segments: readonly StraightSegment[], sides: readonly S
   const grown: Grown[] = [];
   for (const seed of findRhythms(rows)) {
     if (grown.some((g) => g.divisions === seed.divisions)) continue;
-    grown.push(...growFrom(seed, rows, sides, px).filter((g) => isCredible(g)));
+    grown.push(...growFrom(seed, rows, sides, px).filter(isCredible));
   }
   if (grown.length === 0) return null;
   const most = Math.max(...grown.map((g) => g.share));
@@ -125,6 +124,7 @@ function spread(
   const scale = Math.max(1.5 * px, 0.06 / divisions);
   const awayFrom = (x: number, y: number) => Math.max(Math.abs(x - cx), Math.abs(y - cy));
   const first = Math.min(WINDOW / 2, FIRST_RING / divisions);
+  const outline = sides.flatMap((s) => sideRows(s));
   const start = lines.filter(({ row }) => awayFrom(row.x, row.y) < first);
   let bend = fitBend(bendSamples(start.map(({ row, line }) => rowOf(row, line, divisions))), 1, scale, 1e-5);
   for (let radius = first; radius < 1.6; radius *= GROWTH) {
@@ -135,7 +135,7 @@ function spread(
       const at = numberOf(row, bend, divisions);
       return Math.abs(at - Math.round(at)) > NUMBER_SLACK ? [] : [rowOf(row, Math.round(at), divisions)];
     });
-    if (degree >= SIDE_DEGREE) samples.push(...sides.flatMap((s) => sideRows(s).filter(([x, y]) => isNear(x, y))));
+    if (degree >= SIDE_DEGREE) samples.push(...outline.filter(([x, y]) => isNear(x, y)));
     bend = fitBend(bendSamples(samples), degree, scale, 1e-5);
   }
   return bend;
@@ -176,7 +176,7 @@ function sizeOf(bend: Bend, rows: readonly GridRow[]): number {
 
 /** Share of the outline's samples that a bend leaves about where they are. */
 function keptSides(sides: readonly Side[], bend: Bend): number {
-  const rows = sides.flatMap(sideRows);
+  const rows = sides.flatMap((s) => sideRows(s));
   const kept = rows.filter(([x, y, nx, ny]) => {
     const [bx, by] = bendAt(bend, x, y);
     return Math.abs(nx * bx + ny * by) < ON_SIDE;

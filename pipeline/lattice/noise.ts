@@ -2,7 +2,7 @@ import { NO_BEND } from '../geometry/bend.ts';
 import { weightedQuantile } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges, type Ridges } from '../strokes/ridges.ts';
-import type { Segment } from '../strokes/segments.ts';
+import { pointsOf, type Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { type FreeLine, type FreeSegment, gatherFree } from './free-lines.ts';
@@ -57,8 +57,7 @@ export function withoutNoise(
     const weak = weakRuns(strokes, ink, sheet, lattice, round === 0 ? MANY : 1);
     if (weak.length === 0) break;
     noise.push(...weak);
-    const dropped = new Uint8Array(strokes.ridges.count);
-    for (const s of weak) for (const p of s.points) dropped[p] = 1;
+    const dropped = pointsOf(weak, strokes.ridges.count);
     strokes = linkStrokes(
       keepRidges(strokes.ridges, (p) => dropped[p] === 0),
       ink,

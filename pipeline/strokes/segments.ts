@@ -223,3 +223,10 @@ function strongestFirst(strength: Float32Array): Int32Array {
   for (let i = 0; i < order.length; i++) order[i] = i;
   return order.sort((a, b) => strength[b] - strength[a]);
 }
+
+/** 1 for each of `count` ridge points that belongs to one of the segments. */
+export function pointsOf(segments: Iterable<Segment>, count: number): Uint8Array {
+  const mask = new Uint8Array(count);
+  for (const { points } of segments) for (const p of points) mask[p] = 1;
+  return mask;
+}
