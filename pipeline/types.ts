@@ -108,7 +108,8 @@ export type DoubtCode =
   | 'outline-assumed'
   | 'stray-ink'
   | 'too-close'
-  | 'law-broken';
+  | 'law-broken'
+  | 'place-unsure';
 
 /** A finding as data; words for it are made in report/ only. */
 export interface Doubt {

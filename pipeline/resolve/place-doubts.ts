@@ -1,0 +1,68 @@
+/** What is doubtful about places that no grid confirms. */
+import type { Pattern, Sheet } from '../types.ts';
+import { type Finding, middleOf } from './doubt-list.ts';
+import type { Draft } from './draft.ts';
+
+/**
+ * What a flattened bend leaves behind between its straightened lines, as a share of the bow of the sheet's sides: along
+ * a straight line the paper may still be stretched, which its straightness does not show. Common practice, no source.
+ */
+const LEFT_OF_BOW = 0.2;
+/** A place is right if it is this near the true one, pattern units: about a stroke's width on a small print. */
+const NEAR_ENOUGH = 0.006;
+/** Creases whose places are surer than this are not named. */
+const WORTH_NAMING = 0.92;
+/** Shares of a side at which its bow is looked for. */
+const ALONG = [0.25, 0.5, 0.75];
+
+/**
+ * Creases with an end that is shown where it was measured, where strokes stray or the sheet was bent: a normal spread
+ * in both directions puts an end within reach with 1 - exp(-r^2 / 2 s^2) (Rayleigh 1880).
+ */
+export function placeFindings(pattern: Pattern, draft: Draft, sheet: Sheet): Finding[] {
+  if (pattern.lattice && pattern.lattice.kind !== 'none') return [];
+  const spread = Math.max(strayOf(draft), LEFT_OF_BOW * bowOf(sheet));
+  const nearEnough = 1 - Math.exp(-(NEAR_ENOUGH ** 2) / (2 * spread ** 2));
+  const isCorner = (v: number) =>
+    sheet.polygon.some(([x, y]) => pattern.vertices[v][0] === x && pattern.vertices[v][1] === y);
+  return pattern.creases.flatMap(({ from, to }, crease): Finding[] => {
+    const loose = [from, to].filter((v) => !pattern.exact[v] && !isCorner(v)).length;
+    const probability = nearEnough ** loose;
+    if (probability >= WORTH_NAMING) return [];
+    const offPercent = Math.round(spread * 1000) / 10;
+    return [
+      {
+        what: 'place-unsure',
+        crease,
+        at: middleOf(pattern, crease),
+        facts: { offPercent },
+        probability,
+        instead: 'other',
+      },
+    ];
+  });
+}
+
+/** How far strokes stray from their lines, the middle one of the lines that carry creases, pattern units. */
+function strayOf({ carriers, parts }: Draft): number {
+  const used = new Set(parts.flatMap(({ present, border, carrier }) => (present && !border ? [carrier] : [])));
+  const strays = Float64Array.from([...used], (c) => carriers[c].residual).sort();
+  return strays[strays.length >> 1] ?? 0;
+}
+
+/** Largest distance of the sheet's sides in the picture from their chords, as a share of the chord: perspective keeps lines straight. */
+function bowOf({ polygon, pxPerUnit, originPx, toPicture }: Sheet): number {
+  const seen = (x: number, y: number) => toPicture([originPx[0] + x * pxPerUnit, originPx[1] - y * pxPerUnit]);
+  let most = 0;
+  polygon.forEach(([x0, y0], i) => {
+    const [x1, y1] = polygon[(i + 1) % polygon.length];
+    const [a, b] = [seen(x0, y0), seen(x1, y1)];
+    const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+    const square = dx * dx + dy * dy;
+    for (const t of ALONG) {
+      const p = seen(x0 + t * (x1 - x0), y0 + t * (y1 - y0));
+      most = Math.max(most, Math.abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) / square);
+    }
+  });
+  return most;
+}
