@@ -29,6 +29,11 @@ const RATIO_STEP = 0.004;
 /** Spread of the measured proportion (natural log) without perspective, and how it grows with the perspective. */
 const SPREAD_FLAT = 0.012;
 const SPREAD_PER_PERSPECTIVE = 0.25;
+/**
+ * Where nobody said that the sheet may be of any shape: how often a picture is stretched or taken at a slant from afar, which
+ * leaves no perspective to tell it by, and the spread of the proportion then. Common practice, no source.
+ */
+const STRETCHED = { share: 0.1, spread: 0.15 };
 /** Head start of the square, in the units of the log-likelihood: most sheets are square. */
 const SQUARE_PRIOR = 6;
 /** Opposite sides differ by less than this (natural log) where a sheet is seen straight on. */
@@ -63,7 +68,7 @@ export function shapeOf(
       Math.abs(Math.log(seenRatio(corners, view))) < 0.1 ? 0.98 : 0.85,
     );
   }
-  return proportionsOf(corners, marks, view);
+  return proportionsOf(corners, marks, view, paper === 'auto' ? 0 : STRETCHED.share);
 }
 
 /** `ratio` is width over height. */
@@ -84,13 +89,16 @@ function rectangle(ratio: number, assumed: readonly string[], probability: numbe
   };
 }
 
-/** The likeliest proportion: the measured one, pulled to the square and to proportions that turn marks to folders' directions. */
-function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View): Shape {
+/**
+ * The likeliest proportion: the measured one, pulled to the square and to proportions that turn marks to folders' directions.
+ * `stretched` is how often the picture itself may be stretched.
+ */
+function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View, stretched: number): Shape {
   const seen = seenRatio(corners, view);
   const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspectiveOf(corners);
   const slopes = unitSlopes(corners, marks);
   const worth = (log: number): number =>
-    -((log - Math.log(seen)) ** 2) / (2 * spread * spread) + DIRECTION_WORTH * directionShare(slopes, log);
+    missWorth(log - Math.log(seen), spread, stretched) + DIRECTION_WORTH * directionShare(slopes, log);
   let best = 0;
   let most = worth(0) + SQUARE_PRIOR;
   for (let log = -MOST_RATIO; log <= MOST_RATIO; log += RATIO_STEP) {
@@ -107,6 +115,13 @@ function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[],
   const ratio = Math.exp(best);
   const words = ratio >= 1 ? `${ratio.toFixed(3)} : 1` : `1 : ${(1 / ratio).toFixed(3)}`;
   return rectangle(ratio, [`the sheet's sides are taken as ${words} (width : height)`], 0.85);
+}
+
+/** Log-likelihood of measuring a proportion that much off, against that of measuring it right. */
+function missWorth(miss: number, spread: number, stretched: number): number {
+  const bell = (s: number) => Math.exp(-(miss * miss) / (2 * s * s)) / s;
+  if (stretched === 0) return -(miss * miss) / (2 * spread * spread);
+  return Math.log(((1 - stretched) * bell(spread) + stretched * bell(STRETCHED.spread)) * spread);
 }
 
 /**
