@@ -1,4 +1,5 @@
 import type { RecoverOptions, Sheet } from '../types.ts';
+import { withoutColouredGrain } from './coloured-grain.ts';
 import { findInk, type InkField, withLearnedLines } from './ink.ts';
 import { runInkNetwork } from './learned.ts';
 
@@ -6,5 +7,8 @@ import { runInkNetwork } from './learned.ts';
 export async function readInk(sheet: Sheet, options: Pick<RecoverOptions, 'ink' | 'signal'>): Promise<InkField> {
   const ink = findInk(sheet);
   if (options.ink === 'classical') return ink;
-  return withLearnedLines(ink, await runInkNetwork(sheet.raster, options.signal, ink.strokeWidthPx, 'line'));
+  return withLearnedLines(
+    ink,
+    await runInkNetwork(withoutColouredGrain(sheet.raster), options.signal, ink.strokeWidthPx, 'line'),
+  );
 }
