@@ -12,8 +12,6 @@ const LEFT_OF_BOW = 0.2;
 const NEAR_ENOUGH = 0.006;
 /** Creases whose places are surer than this are not named. */
 const WORTH_NAMING = 0.92;
-/** Shares of a side at which its bow is looked for. */
-const ALONG = [0.25, 0.5, 0.75];
 
 /**
  * Creases with an end that is shown where it was measured, where strokes stray or the sheet was bent: a normal spread
@@ -21,7 +19,7 @@ const ALONG = [0.25, 0.5, 0.75];
  */
 export function placeFindings(pattern: Pattern, draft: Draft, sheet: Sheet): Finding[] {
   if (pattern.lattice && pattern.lattice.kind !== 'none') return [];
-  const spread = Math.max(strayOf(draft), LEFT_OF_BOW * bowOf(sheet));
+  const spread = Math.max(strayOf(draft), LEFT_OF_BOW * (sheet.unexplainedBow ?? 0));
   const nearEnough = 1 - Math.exp(-(NEAR_ENOUGH ** 2) / (2 * spread ** 2));
   const isCorner = (v: number) =>
     sheet.polygon.some(([x, y]) => pattern.vertices[v][0] === x && pattern.vertices[v][1] === y);
@@ -48,21 +46,4 @@ function strayOf({ carriers, parts }: Draft): number {
   const used = new Set(parts.flatMap(({ present, border, carrier }) => (present && !border ? [carrier] : [])));
   const strays = Float64Array.from([...used], (c) => carriers[c].residual).sort();
   return strays[strays.length >> 1] ?? 0;
-}
-
-/** Largest distance of the sheet's sides in the picture from their chords, as a share of the chord: perspective keeps lines straight. */
-function bowOf({ polygon, pxPerUnit, originPx, toPicture }: Sheet): number {
-  const seen = (x: number, y: number) => toPicture([originPx[0] + x * pxPerUnit, originPx[1] - y * pxPerUnit]);
-  let most = 0;
-  polygon.forEach(([x0, y0], i) => {
-    const [x1, y1] = polygon[(i + 1) % polygon.length];
-    const [a, b] = [seen(x0, y0), seen(x1, y1)];
-    const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
-    const square = dx * dx + dy * dy;
-    for (const t of ALONG) {
-      const p = seen(x0 + t * (x1 - x0), y0 + t * (y1 - y0));
-      most = Math.max(most, Math.abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) / square);
-    }
-  });
-  return most;
 }
