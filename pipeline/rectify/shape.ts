@@ -34,8 +34,8 @@ const SPREAD_PER_PERSPECTIVE = 0.25;
  * by about so much (natural log). Where nobody said that the sheet may be of any shape, that is the likelier reason for odd proportions.
  * Common practice, no source.
  */
-const STRETCHED = { toldAny: 1 / 200, untold: 1 / 10 };
-const SPREAD_STRETCHED = 0.15;
+const STRETCHED = { toldAny: 1 / 200, untold: 1 / 30 };
+const SPREAD_STRETCHED = 0.08;
 /** Beyond so many spreads that is the likelier reading. */
 const STRETCH_SEEN = 4;
 /** Head start of the square, in the units of the log-likelihood: most sheets are square. */
