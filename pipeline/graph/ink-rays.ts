@@ -95,3 +95,39 @@ export function inkedRays(
   }
   return out;
 }
+
+/** A vertex is known to so much less than the middle of a stroke is where it is seen: weight of the vertex against one px of stroke. */
+const VERTEX_WEIGHT = 0.1;
+
+/**
+ * The line that the ink along a ray lies on, by least squares through the middles of the stroke from `from` to `to` and, with
+ * less weight, the place itself: a ray from a place that is a little off points past the stroke's far end.
+ */
+export function lineAlong(
+  [x, y]: PatternPoint,
+  { angle, from, to }: Pick<InkedRay, 'angle' | 'from' | 'to'>,
+  densityAt: DensityAt,
+  { px, width }: RayOptions,
+): { place: PatternPoint; angle: number } {
+  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
+  const reach = width / 2 + px;
+  let [n, r1, r2, o1, ro] = [VERTEX_WEIGHT, 0, 0, 0, 0];
+  for (let r = from; r <= to; r += px) {
+    let [sum, moment] = [0, 0];
+    for (let o = -reach; o <= reach; o += px / 2) {
+      const here = Math.max(0, densityAt(x + r * dx - o * dy, y + r * dy + o * dx));
+      sum += here;
+      moment += here * o;
+    }
+    if (sum === 0) continue;
+    const off = moment / sum;
+    n++;
+    r1 += r;
+    r2 += r * r;
+    o1 += off;
+    ro += r * off;
+  }
+  const slope = (n * ro - r1 * o1) / (n * r2 - r1 * r1);
+  const start = (o1 - slope * r1) / n;
+  return { place: [x - start * dy, y + start * dx], angle: angle + Math.atan(slope) };
+}

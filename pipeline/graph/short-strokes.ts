@@ -5,7 +5,7 @@ import type { InkField } from '../ink/ink.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import type { Carrier } from './carriers.ts';
 import type { Piece, StrokeGraph } from './graph.ts';
-import { type DensityAt, densityReader, type InkedRay, inkedRays } from './ink-rays.ts';
+import { type DensityAt, densityReader, type InkedRay, inkedRays, lineAlong } from './ink-rays.ts';
 
 /** Strokes are looked for at vertices this near a side: stroke widths, and px more. Longer ones have centre lines of their own. */
 const NEAR_WIDTHS = 6;
@@ -35,6 +35,8 @@ const SAME_WIDTHS = 1.6;
 const SAME_PX = 3.5;
 /** Where all that is in sight is ink, a stroke is likelier than not, however much of it is hidden: its coverage counts as so much. */
 const LEAST_COVERAGE = 0.45;
+/** A stroke tells its own direction if so much of it stands clear, stroke widths. */
+const CLEAR_WIDTHS = 3;
 /** A border is no thicker than this, stroke widths and px. */
 const BORDER_WIDTHS = 2;
 const BORDER_PX = 3;
@@ -89,7 +91,8 @@ export function withShortStrokes(
       raysToSides(from, near, level, setting)
         .filter(({ angle }) => known.every((k) => Math.cos(angle - k) <= Math.cos(KNOWN_TURN)))
         .map((ray) => ({ vertex, place: from, ...ray }))
-        .filter((stub) => explainedShare(graph, stub, setting) <= EXPLAINED);
+        .filter((stub) => explainedShare(graph, stub, setting) <= EXPLAINED)
+        .map((stub) => straightened(stub, level, setting));
     const isEven = (stubs: readonly Stub[]) => (own.length + stubs.length) % 2 === 0;
     const here = newAt(place);
     if (isEven(here)) found.push(...here);
@@ -108,6 +111,17 @@ interface Stub extends InkedRay {
   readonly vertex: number;
   /** Where it was seen from: at the vertex, or a little beside it. */
   readonly place: PatternPoint;
+}
+
+/** The stroke along its own ink where enough of it stands clear of the border's. */
+function straightened(stub: Stub, level: number, { sides, densityAt, width, px }: Setting): Stub {
+  const met = sideAhead(stub.place, stub.angle, sides);
+  if (!met) return stub;
+  const to = stub.to - (width / 2 + px) / met.sine;
+  if (to - stub.from < CLEAR_WIDTHS * width) return stub;
+  const line = lineAlong(stub.place, { ...stub, to }, densityAt, { level, px, width });
+  const length = sideAhead(line.place, line.angle, sides)?.length;
+  return length === undefined ? stub : { ...stub, ...line, length };
 }
 
 /** Places about another, nearer ones first. */
