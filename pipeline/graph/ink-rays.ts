@@ -1,10 +1,17 @@
 import { type Bend, unbend } from '../geometry/bend.ts';
 import { patternToPaper } from '../geometry/frames.ts';
+import type { Side } from '../geometry/sides.ts';
+import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 
 /** Density of the ink at a place of the straightened pattern. */
 export type DensityAt = (x: number, y: number) => number;
+
+/** Over so few px a bend moves everything alike: it is asked once for a cell. */
+const CELL_PX = 8;
+const KEY_STEP = 1 << 16;
+const NO_SHIFT = [0, 0] as const;
 
 /** Reads the ink between pixels; the bend is put back in. 0 off the raster. */
 export function densityReader(
@@ -13,8 +20,24 @@ export function densityReader(
   bend: Bend,
 ): DensityAt {
   const { width, height, density } = ink;
+  const cell = CELL_PX / sheet.pxPerUnit;
+  const shifts = new Map<number, readonly [number, number]>();
+  const shiftAt = (px: number, py: number): readonly [number, number] => {
+    const [i, j] = [Math.floor(px / cell), Math.floor(py / cell)];
+    const key = i * KEY_STEP + j;
+    let shift = shifts.get(key);
+    if (!shift) {
+      const [cx, cy] = [(i + 0.5) * cell, (j + 0.5) * cell];
+      const [ux, uy] = unbend(bend, cx, cy);
+      shift = [ux - cx, uy - cy];
+      shifts.set(key, shift);
+    }
+    return shift;
+  };
+  const isFlat = bend.degree < 0;
   return (px, py) => {
-    const [x, y] = patternToPaper(sheet, unbend(bend, px, py));
+    const shift = isFlat ? NO_SHIFT : shiftAt(px, py);
+    const [x, y] = patternToPaper(sheet, [px + shift[0], py + shift[1]]);
     const [fx, fy] = [x - 0.5, y - 0.5];
     const [ix, iy] = [Math.floor(fx), Math.floor(fy)];
     if (ix < 0 || iy < 0 || ix >= width - 1 || iy >= height - 1) return 0;
@@ -24,6 +47,33 @@ export function densityReader(
     const below = (1 - tx) * density[p + width] + tx * density[p + width + 1];
     return (1 - ty) * above + ty * below;
   };
+}
+
+/** A border is no thicker than this, stroke widths and px. */
+const BORDER_WIDTHS = 2;
+const BORDER_PX = 3;
+/** ... and ends where the ink falls below this share of its own; it is looked at in steps of this, px. */
+const BORDER_SHARE = 0.5;
+const BORDER_STEP_PX = 10;
+
+/** How far the border's ink reaches into the sheet, pattern units; 0 where none is drawn. */
+export function borderDepth(
+  { from, length, dx, dy, nx, ny }: Side,
+  densityAt: DensityAt,
+  width: number,
+  px: number,
+): number {
+  const most = BORDER_WIDTHS * width + BORDER_PX * px;
+  const depths: { value: number; weight: number }[] = [];
+  for (let t = most; t < length - most; t += BORDER_STEP_PX * px) {
+    const [x, y] = [from[0] + t * dx, from[1] + t * dy];
+    let full = 0;
+    for (let d = -2 * px; d <= 2 * px; d += px / 2) full = Math.max(full, densityAt(x + d * nx, y + d * ny));
+    let depth = 0;
+    while (depth < most && densityAt(x + depth * nx, y + depth * ny) > BORDER_SHARE * full) depth += px / 2;
+    depths.push({ value: depth, weight: 1 });
+  }
+  return weightedMedian(depths);
 }
 
 /** A way out of a vertex that is ink all along. */

@@ -5,7 +5,7 @@ import type { InkField } from '../ink/ink.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import type { Carrier } from './carriers.ts';
 import type { Piece, StrokeGraph } from './graph.ts';
-import { type DensityAt, densityReader, type InkedRay, inkedRays, lineAlong } from './ink-rays.ts';
+import { borderDepth, type DensityAt, densityReader, type InkedRay, inkedRays, lineAlong } from './ink-rays.ts';
 
 /** Strokes are looked for at vertices this near a side: stroke widths, and px more. Longer ones have centre lines of their own. */
 const NEAR_WIDTHS = 6;
@@ -37,9 +37,8 @@ const SAME_PX = 3.5;
 const LEAST_COVERAGE = 0.45;
 /** A stroke tells its own direction if so much of it stands clear, stroke widths. */
 const CLEAR_WIDTHS = 3;
-/** A border is no thicker than this, stroke widths and px. */
-const BORDER_WIDTHS = 2;
-const BORDER_PX = 3;
+/** What is usual along a crease is seen in steps of this, px. */
+const PIECE_STEP_PX = 3;
 /** Steep enough to tell where a ray meets a side. */
 const LEAST_SINE = Math.sin((10 * Math.PI) / 180);
 
@@ -134,21 +133,6 @@ function placesAround([x, y]: PatternPoint, px: number): PatternPoint[] {
   );
 }
 
-/** How far the border's ink reaches into the sheet, pattern units; 0 where none is drawn. */
-function borderDepth({ from, length, dx, dy, nx, ny }: Side, densityAt: DensityAt, width: number, px: number): number {
-  const most = BORDER_WIDTHS * width + BORDER_PX * px;
-  const depths: { value: number; weight: number }[] = [];
-  for (let t = most; t < length - most; t += 3 * px) {
-    const [x, y] = [from[0] + t * dx, from[1] + t * dy];
-    let full = 0;
-    for (let d = -2 * px; d <= 2 * px; d += px / 2) full = Math.max(full, densityAt(x + d * nx, y + d * ny));
-    let depth = 0;
-    while (depth < most && densityAt(x + depth * nx, y + depth * ny) > INK_SHARE * full) depth += px / 2;
-    depths.push({ value: depth, weight: 1 });
-  }
-  return weightedMedian(depths);
-}
-
 /** Density that is usual along a piece without its ends. */
 function densityAlong(
   { carriers }: StrokeGraph,
@@ -158,7 +142,7 @@ function densityAlong(
   const { nx, ny, dx, dy, off } = carriers[carrier];
   const end = Math.min(0.3 * (t1 - t0), 1.5 * width + px);
   const rows: { value: number; weight: number }[] = [];
-  for (let t = t0 + end; t <= t1 - end; t += px) {
+  for (let t = t0 + end; t <= t1 - end; t += PIECE_STEP_PX * px) {
     let most = 0;
     for (const o of [-px, 0, px]) most = Math.max(most, densityAt(dx * t + nx * (off + o), dy * t + ny * (off + o)));
     rows.push({ value: most, weight: 1 });
