@@ -120,9 +120,13 @@ function cutPieces(
     for (let i = 0; i + 1 < stops.length; i++) {
       const t0 = stops[i].t;
       const t1 = stops[i + 1].t;
-      // Crossing strokes blot out the ends.
-      const margin = Math.min(0.28 * (t1 - t0), 1.4 * width + px);
-      const coverage = shareSeen(carrier.seen, (t0 + margin - carrier.from) / px, (t1 - margin - carrier.from) / px);
+      // Crossing strokes blot out the ends, at a slant more of them.
+      const [m0, m1] = [stops[i], stops[i + 1]].map(
+        ({ node }) => (1.4 * width + px) / leastSine(c, nodes[node], carriers),
+      );
+      const left = Math.min(1, (MOST_HIDDEN * (t1 - t0)) / (m0 + m1));
+      const [low, high] = [t0 + left * m0, t1 - left * m1];
+      const coverage = shareSeen(carrier.seen, (low - carrier.from) / px, (high - carrier.from) / px);
       const border = c >= innerCount;
       const piece = { from: stops[i].node, to: stops[i + 1].node, carrier: c, t0, t1, coverage, border };
       if (border || coverage >= present) pieces.push(piece);
@@ -131,6 +135,20 @@ function cutPieces(
   });
   return { pieces, rejected };
 }
+
+/** At most this share of a piece is left out at its ends. */
+const MOST_HIDDEN = 0.56;
+
+/** The least sine between a carrier and the others of its node. */
+function leastSine(c: number, node: Node, carriers: readonly Carrier[]): number {
+  const sines = node.carriers.flatMap((k) =>
+    k === c ? [] : [Math.abs(carriers[c].nx * carriers[k].ny - carriers[c].ny * carriers[k].nx)],
+  );
+  return Math.max(LEAST_SINE, Math.min(1, ...sines));
+}
+
+/** Strokes at a smaller slant are one stroke, or their blot is as long as it gets. */
+const LEAST_SINE = 0.2;
 
 /** Drops vertices that no piece uses, and crossings where only one straight line is left. */
 function tidy(
