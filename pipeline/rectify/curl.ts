@@ -7,7 +7,7 @@
 import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
-import type { Bow } from './warp.ts';
+import { type Bow, evaluate } from './curve.ts';
 
 /** Size of the picture, px. */
 export interface View {
@@ -167,7 +167,7 @@ function residuals(unknowns: readonly number[], setting: Setting): number[] {
       const [x, y] = project([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
       const along = ((x - p[0]) * cx + (y - p[1]) * cy) / (chord * chord);
       const outward = (-(x - p[0]) * cy + (y - p[1]) * cx) / chord;
-      out.push((outward - polynomial(bows[i], along)) / TRACE_PX);
+      out.push((outward - evaluate(bows[i], along)) / TRACE_PX);
     }
   }
   out.push((unknowns[0] - FOCAL.middle) / FOCAL.spread, unknowns[11] / LENS_SPREAD);
@@ -243,10 +243,4 @@ function dot(a: readonly number[], b: readonly number[]): number {
 
 function norm(a: readonly number[]): number {
   return Math.hypot(...a);
-}
-
-function polynomial(c: Bow, t: number): number {
-  let v = 0;
-  for (let i = c.length - 1; i >= 0; i--) v = v * t + c[i];
-  return v;
 }

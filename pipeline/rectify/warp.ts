@@ -6,9 +6,7 @@
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { curledView, type View } from './curl.ts';
-
-/** A side on the picture: px outward from the chord between its corners at share t of it, as a polynomial c0 + c1 t + c2 t^2 + ... */
-export type Bow = readonly number[];
+import { type Bow, evaluate } from './curve.ts';
 
 export interface SheetMap {
   /** Pattern frame to picture px. */
@@ -71,7 +69,7 @@ export function sheetMap(
       const chordY = side.q[1] - side.p[1];
       const s = ((foot[0] - side.p[0]) * chordX + (foot[1] - side.p[1]) * chordY) / (chordX * chordX + chordY * chordY);
       const outward = (foot[0] - side.p[0]) * side.nx + (foot[1] - side.p[1]) * side.ny;
-      const off = (polynomial(side.bow, s) - outward) * fade(sides, i, point);
+      const off = (evaluate(side.bow, s) - outward) * fade(sides, i, point);
       x += side.nx * off;
       y += side.ny * off;
     }
@@ -145,14 +143,8 @@ function throughCorners(polygon: readonly PatternPoint[], corners: readonly Pict
   return homographyFrom([...polygon, fourth(polygon)], [...corners, fourth(corners)]);
 }
 
-function polynomial(c: Bow, t: number): number {
-  let v = 0;
-  for (let i = c.length - 1; i >= 0; i--) v = v * t + c[i];
-  return v;
-}
-
 function largest(bow: Bow): number {
   let most = 0;
-  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(polynomial(bow, t)));
+  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(evaluate(bow, t)));
   return most;
 }
