@@ -66,7 +66,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     if (g.length < least) continue;
     const dir = GRID_DIRECTIONS[g.direction];
     const norm = Math.hypot(dir.a, dir.b);
-    lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g });
+    lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g, turned: 0 });
   }
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
   const carriers = coverLines(lines, points, lattice, sheet, room);
@@ -76,16 +76,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const leastFree = Math.max(least, FREE_LINE_PX * px);
   const leastLost = Math.max(leastFree, LOST_WIDTHS * strokes.strokeWidthPx * px);
   const loose = gatherFree(free, px, stray);
-  const rough =
-    lattice.step > 0
-      ? []
-      : coverLines(
-          loose.map((l) => ({ ...l, grid: null })),
-          points,
-          lattice,
-          sheet,
-          stray,
-        );
+  const rough = lattice.step > 0 ? [] : coverLines(loose.map(asLine), points, lattice, sheet, stray);
   const unsteady = UNSTEADY_STRAYS * unsteadiness(rough);
   const steady = unsteady > stray ? unsteady : steadyStray(loose, stray, px);
   const gathered = steady === stray ? loose : gatherFree(free, px, steady);
@@ -94,7 +85,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
       if (f.length < leastFree) break;
       if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
         continue;
-      carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, steady));
+      carriers.push(...coverLines([asLine(f)], points, lattice, sheet, steady));
     }
   };
   addFree(gathered);
@@ -151,6 +142,12 @@ interface Line {
   ny: number;
   off: number;
   grid: { direction: number; index: number } | null;
+  /** Its ink lies so much farther off it since the line was turned, pattern units. */
+  turned: number;
+}
+
+function asLine({ nx, ny, off, turned }: FreeLine): Line {
+  return { nx, ny, off, grid: null, turned };
 }
 
 /** Shortest free segment worth a thought (dots and ends of dashes point anywhere), and least centre line on a free carrier and on any, paper px. */
@@ -266,14 +263,14 @@ function coverLines(
     for (const i of free) {
       const c = carriers[i];
       const miss = c.nx * x + c.ny * y - c.off;
-      if (Math.abs(miss) > stray) continue;
+      if (Math.abs(miss) > stray + c.turned) continue;
       if (Math.abs(Math.cos(angle) * c.nx + Math.sin(angle) * c.ny) > Math.sin(POINT_TURN)) continue;
       mark(i, x, y, miss);
     }
   }
   return carriers
     .filter((c) => c.n > 0 && c.to > c.from)
-    .map(({ sum, n, ...c }) => ({ ...c, residual: Math.sqrt(sum / n) }));
+    .map(({ sum, n, turned, ...c }) => ({ ...c, residual: Math.sqrt(sum / n) }));
 }
 
 function gridKey(direction: number, index: number): number {

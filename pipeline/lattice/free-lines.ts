@@ -12,6 +12,8 @@ export interface FreeLine {
   /** Summed length of its segments, pattern units. */
   readonly length: number;
   readonly members: readonly FreeSegment[];
+  /** How much farther its segments lie off it since it was turned to a direction of the family, pattern units. */
+  readonly turned: number;
 }
 
 /** Running sums of segments on one line, weighted by length, and the stretch they span along it. */
@@ -28,6 +30,7 @@ interface Group {
   low: number;
   high: number;
   members: FreeSegment[];
+  turned: number;
 }
 
 /**
@@ -62,6 +65,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
     off: g.off,
     length: g.members.reduce((sum, m) => sum + m.length, 0),
     members: g.members,
+    turned: g.turned,
   }));
 }
 
@@ -79,6 +83,7 @@ function startGroup(s: FreeSegment): Group {
     low: Infinity,
     high: -Infinity,
     members: [],
+    turned: 0,
   };
   addTo(g, s);
   return g;
@@ -193,7 +198,9 @@ function alignToEighths(groups: Group[], stray: number): Group[] {
     const measured = Math.atan2(-g.nx, g.ny);
     const before = farthest(g);
     turnTo(g, Math.round(measured / EIGHTH) * EIGHTH);
-    if (farthest(g) > before + OFF_ITS_INK * stray) turnTo(g, measured);
+    const after = farthest(g);
+    if (after > before + OFF_ITS_INK * stray) turnTo(g, measured);
+    else g.turned = Math.max(0, after - before);
   }
   return groups;
 }
