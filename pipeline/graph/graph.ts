@@ -4,7 +4,7 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers, unsteadiness } from './carriers.ts';
-import { joinRadius, settledRadius } from './join-radius.ts';
+import { joinRadius, lawfulRadius, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
@@ -33,6 +33,8 @@ export interface StrokeGraph {
   readonly dangling: readonly number[];
   /** Holes up to this long along a carrier count as the drawing's own dashes, pattern units. */
   readonly dashHole: number;
+  /** Lines that cross within this of each other were joined in one vertex, pattern units: little in print, more by hand. */
+  readonly meet: number;
 }
 
 /** A piece is there if at least this share of it was seen; dashes leave holes of their own. */
@@ -69,9 +71,14 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const cluster = (radius: number): Node[] =>
     clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px });
   const radius = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
-  const joined = lattice.step > 0 ? radius : settledRadius(radius, (r) => cluster(r).length);
   const cut = (at: readonly Node[]) =>
     cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const oddWithin = (r: number) => {
+    const at = cluster(r);
+    return countOdd(at.length, cut(at).pieces);
+  };
+  const settled = () => settledRadius(radius, (r) => cluster(r).length);
+  const joined = lattice.step > 0 ? radius : lawfulRadius(settled(), oddWithin);
   const met = cluster(joined);
   const first = cut(met);
   const nodes = boundRuns(met, [...first.pieces, ...first.rejected], carriers, runs, {
@@ -80,7 +87,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
   const found = cut(nodes);
-  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);
+  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px, joined);
 }
 
 /** Longest dash hole believed, in whole grid units. */
@@ -132,6 +139,23 @@ function cutPieces(
   return { pieces, rejected };
 }
 
+/** Vertices inside the sheet where an odd number of pieces meet. */
+function countOdd(nodes: number, pieces: readonly Piece[]): number {
+  const degree = new Int32Array(nodes);
+  const isEdge = new Uint8Array(nodes);
+  const pairs = new Set<number>();
+  for (const { from, to, border } of pieces) {
+    // Two lines through the same two vertices are one, drawn twice.
+    const pair = Math.min(from, to) * nodes + Math.max(from, to);
+    if (pairs.has(pair)) continue;
+    pairs.add(pair);
+    degree[from]++;
+    degree[to]++;
+    if (border) isEdge[from] = isEdge[to] = 1;
+  }
+  return degree.reduce((count, own, n) => count + (isEdge[n] ? 0 : own % 2), 0);
+}
+
 /** Drops vertices that no piece uses, and crossings where only one straight line is left. */
 function tidy(
   nodes: readonly Node[],
@@ -139,6 +163,7 @@ function tidy(
   rejected: readonly Piece[],
   carriers: readonly Carrier[],
   hole: number,
+  meet: number,
 ): StrokeGraph {
   const at: Piece[][] = nodes.map(() => []);
   for (const p of pieces) {
@@ -206,5 +231,6 @@ function tidy(
     rejected: asideOf,
     dangling: [...degree.keys()].filter((v) => degree[v] === 1),
     dashHole: hole,
+    meet,
   };
 }

@@ -1,5 +1,5 @@
 import type { Carrier } from './carriers.ts';
-import { crossingOf, near as isNear, type Node, type Stretch } from './nodes.ts';
+import { crossingOf, near as isNear, LEAST_TURN, type Node, type Stretch } from './nodes.ts';
 
 export interface LooseOptions {
   /** How far a run's end may lie from the vertex that ends it, pattern units. */
@@ -34,6 +34,11 @@ export function boundRuns(
   const out = nodes.map((n) => ({ ...n, carriers: new Set(n.carriers) }));
   const known = carriers.map((): Stretch[] => []);
   for (const { carrier, t0, t1 } of pieces) known[carrier].push({ from: t0, to: t1 });
+  const besideOthers = carriers.map((c, i) =>
+    carriers.flatMap((other, j) =>
+      j !== i && Math.abs(c.nx * other.ny - c.ny * other.nx) < Math.sin(LEAST_TURN) ? [{ other, known: known[j] }] : [],
+    ),
+  );
   carriers.forEach((c, i) => {
     const along = (n: { x: number; y: number }) => c.dx * n.x + c.dy * n.y;
     const beside = (n: { x: number; y: number }) => Math.abs(c.nx * n.x + c.ny * n.y - c.off);
@@ -43,7 +48,7 @@ export function boundRuns(
         (sum, p) => sum + Math.max(0, Math.min(p.to, run.to) - Math.max(p.from, run.from)),
         0,
       );
-      if (bound > BOUND * (run.to - run.from)) continue;
+      if (bound > BOUND * (run.to - run.from) || isBeside(run, c, besideOthers[i], radius)) continue;
       const stops = out.filter((n) => n.carriers.has(i)).map(along);
       const far = Math.min(LED_MOST, LED_SHARE * (run.to - run.from));
       const ends = [-1, 1].map((sense) => {
@@ -52,7 +57,8 @@ export function boundRuns(
         const ahead = (n: { x: number; y: number }) => sense * (along(n) - end);
         const isAhead = (n: { x: number; y: number }) => ahead(n) > -reach && ahead(n) < far;
         const near = out.filter((n) => !n.carriers.has(i) && beside(n) < radius && isAhead(n));
-        const met = crossingsOf(i, carriers, runs, reach).filter(isAhead);
+        const isNew = (m: { x: number; y: number }) => near.every((n) => Math.hypot(n.x - m.x, n.y - m.y) >= radius);
+        const met = crossingsOf(i, carriers, runs, reach).filter((m) => isAhead(m) && isNew(m));
         const next = [...near, ...met].sort((a, b) => ahead(a) - ahead(b))[0] ?? null;
         return { end, next, isMet: next !== null };
       });
@@ -66,6 +72,29 @@ export function boundRuns(
     }
   });
   return out.map((n) => ({ ...n, carriers: [...n.carriers] }));
+}
+
+/** A run that keeps beside pieces of other lines in its direction over this share of its length is ink of theirs. */
+const BESIDE = 0.5;
+const BESIDE_SAMPLES = 24;
+
+/** Whether most of a run lies within `radius` of pieces of lines in nearly its direction: a hand that bows leaves such halves. */
+function isBeside(
+  run: Stretch,
+  c: Carrier,
+  others: readonly { readonly other: Carrier; readonly known: readonly Stretch[] }[],
+  radius: number,
+): boolean {
+  let beside = 0;
+  for (let k = 0; k < BESIDE_SAMPLES; k++) {
+    const { x, y } = at(c, run.from + ((k + 0.5) / BESIDE_SAMPLES) * (run.to - run.from));
+    const isHidden = others.some(
+      ({ other: o, known }) =>
+        Math.abs(o.nx * x + o.ny * y - o.off) < radius && isNear(known, o.dx * x + o.dy * y, radius),
+    );
+    if (isHidden) beside++;
+  }
+  return beside > BESIDE * BESIDE_SAMPLES;
 }
 
 function at({ dx, dy, nx, ny, off }: Carrier, t: number): { x: number; y: number } {

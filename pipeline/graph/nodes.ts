@@ -26,7 +26,7 @@ interface Crossing {
 }
 
 /** Lines closer in direction than this do not cross in a place that can be told, radians. */
-const LEAST_TURN = (5 * Math.PI) / 180;
+export const LEAST_TURN = (5 * Math.PI) / 180;
 
 /** A line through a corner must not miss both sides by rounding, pattern units. */
 const ROUNDING = 1e-6;
@@ -117,6 +117,7 @@ export function clusterNodes(
     nodes[n].carriers.add(c.j);
   }
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers);
+  joinNear(nodes, carriers, radius);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   const met = carriers.map(() => new Set<number>());
@@ -187,6 +188,21 @@ function agree(
       home.y = joint.y;
       home.carriers = joint.carriers;
       guest.carriers = new Set();
+    }
+  }
+}
+
+/** Joins nodes that have come to lie within `radius` of each other since they settled on their lines. */
+function joinNear(nodes: readonly OpenNode[], carriers: readonly Carrier[], radius: number): void {
+  const byX = nodes.filter((n) => n.carriers.size > 0).sort((a, b) => a.x - b.x);
+  for (let i = 0; i < byX.length; i++) {
+    for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < radius; j++) {
+      const [home, guest] = byX[i].rank <= byX[j].rank ? [byX[i], byX[j]] : [byX[j], byX[i]];
+      if (home.carriers.size === 0 || guest.carriers.size === 0 || guest.rank < 2) continue;
+      if (Math.hypot(home.x - guest.x, home.y - guest.y) >= radius) continue;
+      for (const c of guest.carriers) home.carriers.add(c);
+      guest.carriers.clear();
+      if (home.rank >= 2) settle(home, carriers);
     }
   }
 }

@@ -63,7 +63,7 @@ function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit,
     const isRival =
       family === 'square' ? !grid || grid.divisions > FINE : own >= OWN_SHARE || (!grid && family !== 'hex');
     if (!isRival) continue;
-    const h = inFamily(inc, family, sheet);
+    const h = inFamily(inc, family, sheet, graph.meet);
     if (score(h) < LEAST_REACHED * used) continue;
     if (grid && family === 'square' && (h.divisions === 0 || 2 * h.divisions > grid.divisions)) continue;
     if (!best || score(h) >= NEARLY * score(best)) best = h;

@@ -33,6 +33,8 @@ const MOST_SLACK = (5 * Math.PI) / 180;
 const TIGHT_SLACK = (0.3 * Math.PI) / 180;
 /** At first a page may be bent by this much, pattern units. */
 const BENT = 0.008;
+/** What a hand missed its vertices by, it missed the outline by as well: two errors of one size. */
+const UNSTEADY_MEETS = Math.SQRT2;
 /** Places are known to a px or so at best; beyond so many spreads is another place. */
 const LEAST_TOLERANCE_PX = 2;
 const SPREADS = 6;
@@ -106,13 +108,17 @@ const FAMILIES: Readonly<Record<Family, FamilyRules>> = {
   hex: { normals: NORMALS_30, root: 3, shape: TRIANGLES, lineShare: 0.5 },
 };
 
-/** Exact places if every line runs in a family's directions and lies on a coarse grid or hangs on the corners by its crossings. */
-export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothesis {
+/**
+ * Exact places if every line runs in a family's directions and lies on a coarse grid or hangs on the corners by its crossings.
+ * `meet` is how far apart lines that meet were drawn, pattern units.
+ */
+export function inFamily(inc: Incidence, family: Family, sheet: Sheet, meet: number): Hypothesis {
   const { normals, root, shape, lineShare } = FAMILIES[family];
   const corners = exactCorners(sheet, 0, root);
   const px = 1 / sheet.pxPerUnit;
   let places = inc.places;
-  let tolerance = BENT;
+  const loosest = Math.max(BENT, UNSTEADY_MEETS * meet);
+  let tolerance = loosest;
   let spread = 0;
   let state = startState(inc, sheet, corners, []);
   // A bent page is read twice: what is exact by the first reading straightens it for the second.
@@ -145,8 +151,8 @@ export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothes
       const [bx, by] = bendAt(bend, x, y);
       return [x + bx, y + by];
     });
-    spread = spreadOf(places, state.points);
-    tolerance = Math.min(BENT, Math.max(LEAST_TOLERANCE_PX * px, SPREADS * spread));
+    spread = spreadOf(places, state);
+    tolerance = Math.min(loosest, Math.max(LEAST_TOLERANCE_PX * px, SPREADS * spread));
     state = startState(inc, sheet, corners, []);
   }
 }
@@ -252,10 +258,11 @@ function bendTo(places: readonly PatternPoint[], points: readonly (ExactPoint | 
 }
 
 /** Robust spread of measured places about exact ones, pattern units: from the middle one of their distances. */
-function spreadOf(places: readonly PatternPoint[], points: readonly (ExactPoint | null)[]): number {
+function spreadOf(places: readonly PatternPoint[], { points, givenPoints }: ExactState): number {
   const misses = places.flatMap(([x, y], v) => {
     const point = points[v];
-    if (!point) return [];
+    // Given corners lie where they do by definition.
+    if (!point || givenPoints.has(v)) return [];
     const [ex, ey] = toPoint(point);
     return [Math.hypot(ex - x, ey - y)];
   });
