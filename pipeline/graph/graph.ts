@@ -69,7 +69,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const cluster = (radius: number): Node[] =>
-    clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px });
+    clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px, firstSide: inner.length });
   const radius = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
   const cut = (at: readonly Node[]) =>
     cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
@@ -81,7 +81,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const joined = lattice.step > 0 ? radius : lawfulRadius(settled(), oddWithin);
   const met = cluster(joined);
   const first = cut(met);
-  const nodes = boundRuns(met, [...first.pieces, ...first.rejected], carriers, runs, {
+  const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
     reach,
     radius: joined,
     least: LOST_WIDTHS * w * px + LOST_PX * px,

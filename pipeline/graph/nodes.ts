@@ -116,8 +116,8 @@ export function clusterNodes(
     nodes[n].carriers.add(c.i);
     nodes[n].carriers.add(c.j);
   }
-  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers);
-  joinNear(nodes, carriers, radius);
+  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
+  joinNear(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   const met = carriers.map(() => new Set<number>());
@@ -142,6 +142,8 @@ export interface ClusterOptions {
   readonly reach: number;
   readonly px: number;
   readonly width: number;
+  /** Index of the first side of the sheet; carriers from there on are sides. */
+  readonly firstSide: number;
 }
 
 interface OpenNode {
@@ -161,7 +163,7 @@ const AGREE_WIDTHS = 0.2;
 function agree(
   nodes: OpenNode[],
   carriers: readonly Carrier[],
-  { radius, px, width }: Pick<ClusterOptions, 'radius' | 'px' | 'width'>,
+  { radius, px, width, firstSide }: ClusterOptions,
 ): void {
   const reach = AGREE_RADII * radius;
   const byX = [...nodes.keys()].sort((a, b) => nodes[a].x - nodes[b].x);
@@ -175,7 +177,7 @@ function agree(
       if (Math.max(a.rank, b.rank) < 2 || Math.hypot(b.x - a.x, b.y - a.y) > reach) continue;
       const [home, guest] = a.rank <= b.rank ? [a, b] : [b, a];
       const joint = { x: home.x, y: home.y, carriers: new Set([...a.carriers, ...b.carriers]) };
-      if (home.rank >= 2) settle(joint, carriers);
+      if (home.rank >= 2) settle(joint, carriers, firstSide);
       const passes = [...joint.carriers].every((c) => {
         const k = carriers[c];
         return (
@@ -193,7 +195,11 @@ function agree(
 }
 
 /** Joins nodes that have come to lie within `radius` of each other since they settled on their lines. */
-function joinNear(nodes: readonly OpenNode[], carriers: readonly Carrier[], radius: number): void {
+function joinNear(
+  nodes: readonly OpenNode[],
+  carriers: readonly Carrier[],
+  { radius, firstSide }: ClusterOptions,
+): void {
   const byX = nodes.filter((n) => n.carriers.size > 0).sort((a, b) => a.x - b.x);
   for (let i = 0; i < byX.length; i++) {
     for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < radius; j++) {
@@ -202,13 +208,17 @@ function joinNear(nodes: readonly OpenNode[], carriers: readonly Carrier[], radi
       if (Math.hypot(home.x - guest.x, home.y - guest.y) >= radius) continue;
       for (const c of guest.carriers) home.carriers.add(c);
       guest.carriers.clear();
-      if (home.rank >= 2) settle(home, carriers);
+      if (home.rank >= 2) settle(home, carriers, firstSide);
     }
   }
 }
 
 /** Moves a node to the least-squares meeting point of its lines; sides of the sheet and grid lines weigh most. */
-function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: readonly Carrier[]): void {
+function settle(
+  n: { x: number; y: number; carriers: Set<number> },
+  carriers: readonly Carrier[],
+  firstSide: number,
+): void {
   let a = 0;
   let b = 0;
   let d = 0;
@@ -216,7 +226,7 @@ function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: re
   let v = 0;
   for (const i of n.carriers) {
     const c = carriers[i];
-    const weight = c.grid ? GRID_WEIGHT : 1;
+    const weight = c.grid || i >= firstSide ? GRID_WEIGHT : 1;
     const off = c.off - c.nx * n.x - c.ny * n.y;
     a += weight * c.nx * c.nx;
     b += weight * c.nx * c.ny;

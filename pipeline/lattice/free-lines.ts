@@ -3,6 +3,8 @@ import type { StraightSegment } from './straight-segment.ts';
 export interface FreeSegment extends StraightSegment {
   /** Ridge point indices of the segment. */
   readonly points: Int32Array;
+  /** How far its ink bows off it, pattern units, where it is made of several pieces. */
+  readonly bow?: number;
 }
 
 export interface FreeLine {
@@ -12,8 +14,8 @@ export interface FreeLine {
   /** Summed length of its segments, pattern units. */
   readonly length: number;
   readonly members: readonly FreeSegment[];
-  /** How much farther its segments lie off it since it was turned to a direction of the family, pattern units. */
-  readonly turned: number;
+  /** Its ink lies so much farther off it than that of steady strokes: it bows, or the line was turned to the family's direction; pattern units. */
+  readonly aside: number;
 }
 
 /** Running sums of segments on one line, weighted by length, and the stretch they span along it. */
@@ -65,7 +67,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
     off: g.off,
     length: g.members.reduce((sum, m) => sum + m.length, 0),
     members: g.members,
-    turned: g.turned,
+    aside: g.members.reduce((most, { bow = 0 }) => Math.max(most, bow), g.turned),
   }));
 }
 
@@ -178,6 +180,15 @@ const FAMILY_SLACK = 0.014;
 
 /** A long line knows its direction well: turned so many strays off its own ink, it is no line of the family. */
 const OFF_ITS_INK = 2;
+
+/** The line along which the segments lie, from the first end (`low`) to the last along (ny, -nx), and the farthest end off it. */
+export function lineAlong(
+  segments: readonly FreeSegment[],
+): Readonly<Pick<Group, 'nx' | 'ny' | 'off' | 'low' | 'high'>> & { readonly farthest: number } {
+  const g = startGroup(segments[0]);
+  for (const s of segments.slice(1)) addTo(g, s);
+  return { ...g, farthest: farthest(g) };
+}
 
 /** Turns the lines to exact multiples of 22.5 degrees where the drawing as a whole keeps to them. */
 function alignToEighths(groups: Group[], stray: number): Group[] {

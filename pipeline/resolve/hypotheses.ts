@@ -132,6 +132,7 @@ export function inFamily(inc: Incidence, family: Family, sheet: Sheet, meet: num
       normalOf: (l) => (directions[l] >= 0 ? normals[directions[l]] : null),
       throughTwo: reading > 0,
       tolerance,
+      slackAt: loosest > BENT ? slantSlack(straight, tolerance) : undefined,
     };
     growExact(straight, state, rules);
     const reached = state.points.filter((p) => p).length;
@@ -194,6 +195,16 @@ function nearest(places: readonly PatternPoint[], [x, y]: PatternPoint): number 
 
 /** A slanted line moves a vertex on a side further than the side itself has moved. */
 const SLANT = 2.5;
+
+/** How much farther off than their lines vertices may lie where these cross at a slant. */
+function slantSlack({ places, lines, linesAt }: Incidence, tolerance: number): Float64Array {
+  return Float64Array.from(places, (_, v) => {
+    let most = 0;
+    for (const l of linesAt[v])
+      for (const m of linesAt[v]) most = Math.max(most, Math.abs(Math.sin(lines[l].angle - lines[m].angle)));
+    return tolerance * (Math.min(SLANT, 1 / Math.max(most, 1e-9)) - 1);
+  });
+}
 
 /** How far vertices on each side may lie from their exact places because the side's corners do. */
 function sideSlack(
