@@ -69,16 +69,23 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const cluster = (radius: number): Node[] =>
-    clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px, firstSide: inner.length });
-  const radius = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
+    clusterNodes(crossings, carriers, runs, {
+      radius,
+      reach,
+      px,
+      width: w * px,
+      slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
+      firstSide: inner.length,
+    });
+  const steady = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
   const cut = (at: readonly Node[]) =>
     cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
   const oddWithin = (r: number) => {
     const at = cluster(r);
     return countOdd(at.length, cut(at).pieces);
   };
-  const settled = () => settledRadius(radius, (r) => cluster(r).length);
-  const joined = lattice.step > 0 ? radius : lawfulRadius(settled(), oddWithin);
+  const settled = () => settledRadius(steady, (r) => cluster(r).length);
+  const joined = lattice.step > 0 ? steady : lawfulRadius(settled(), oddWithin);
   const met = cluster(joined);
   const first = cut(met);
   const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
@@ -89,6 +96,10 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const found = cut(nodes);
   return tidy(nodes, found.pieces, found.rejected, carriers, hole * px, joined);
 }
+
+/** Lines that a hand draws to one place may cross so many radii away from it; a hand is at work where lines are joined over so many blots. */
+const SLANT = 2.5;
+const BLOTS = 1.5;
 
 /** Longest dash hole believed, in whole grid units. */
 const DASH_HOLE_STEPS = 0.45;

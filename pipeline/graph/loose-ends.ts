@@ -1,5 +1,5 @@
 import type { Carrier } from './carriers.ts';
-import { crossingOf, near as isNear, LEAST_TURN, type Node, type Stretch } from './nodes.ts';
+import { crossingOf, isNear, LEAST_TURN, type Node, type Stretch } from './nodes.ts';
 
 type Bound = Readonly<{ carrier: number; t0: number; t1: number }>;
 
