@@ -39,7 +39,7 @@ export function settledRadius(least: number, countWithin: (radius: number) => nu
 /** A larger radius must leave at most this share of the odd vertices, ... */
 const MENDED_SHARE = 0.5;
 /** ... and of two radii the smaller is taken unless the larger mends this share more of what can be mended. */
-const NEARLY_MENDED = 0.1;
+const NEARLY_MENDED = 0.05;
 /** One odd vertex may be odd for any reason. */
 const LEAST_ODD = 2;
 

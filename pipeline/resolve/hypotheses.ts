@@ -51,6 +51,11 @@ const GRID_STEP_SHARE = 0.25;
 /** Share of the vertices that must be exact before small numbers are tried for the rest. */
 const WELL_REACHED = 0.98;
 
+/** Whether lines were drawn so far beside the vertices where they meet that places are less well known than on a bent page. */
+export function isUnsteady(meet: number): boolean {
+  return UNSTEADY_MEETS * meet > BENT;
+}
+
 /** Exact places if the grid that was found is the true one. */
 export function onGrid(
   inc: Incidence,
@@ -132,7 +137,7 @@ export function inFamily(inc: Incidence, family: Family, sheet: Sheet, meet: num
       normalOf: (l) => (directions[l] >= 0 ? normals[directions[l]] : null),
       throughTwo: reading > 0,
       tolerance,
-      slackAt: loosest > BENT ? slantSlack(straight, tolerance) : undefined,
+      slackAt: isUnsteady(meet) ? slantSlack(straight, tolerance) : undefined,
     };
     growExact(straight, state, rules);
     const reached = state.points.filter((p) => p).length;

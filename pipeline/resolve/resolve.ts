@@ -8,6 +8,7 @@ import { assemble, toPicturePx } from './assemble.ts';
 import { creaseFindings } from './crease-doubts.ts';
 import { listDoubts } from './doubt-list.ts';
 import { makeDraft } from './draft.ts';
+import { isUnsteady } from './hypotheses.ts';
 import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
 import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
@@ -49,6 +50,7 @@ export function resolve(input: ResolveInput): Resolved {
     strokeWidth: draft.strokeWidth,
     px: draft.px,
     placeSpread,
+    isUnsteady: lattice.step === 0 && isUnsteady(draft.meet),
   });
   const legend = inference.isMisread ? kinds.legend.map(asOneInk) : kinds.legend;
   const findings = [

@@ -34,6 +34,8 @@ export interface VertexFindings {
   readonly px: number;
   /** Spread of measured places, pattern units. */
   readonly placeSpread: number;
+  /** Whether a hand drew the lines so far beside their vertices that measured places are uncertain. */
+  readonly isUnsteady: boolean;
 }
 
 /** Ends inside the paper, broken laws, places off the lattice or too close together, each with the least sure crease there. */
@@ -104,6 +106,14 @@ export function vertexFindings(input: VertexFindings): Finding[] {
       if (exact || done.has(v)) return;
       done.add(v);
       add('off-lattice', v, suspect(creasesAt(v).filter((c) => !named.has(c))), RIGHT.offLattice);
+    });
+  }
+  if (input.isUnsteady) {
+    pattern.exact.forEach((exact, v) => {
+      if (exact) return;
+      for (const c of creasesAt(v)) {
+        if (pattern.creases[c].kind !== 'B' && !named.has(c)) add('off-lattice', v, c, RIGHT.offLattice);
+      }
     });
   }
   pattern.creases.forEach((crease, c) => {
