@@ -4,7 +4,7 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers, unsteadiness } from './carriers.ts';
-import { joinRadius, settledRadius } from './join-radius.ts';
+import { joinRadius, lawfulRadius, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
@@ -33,6 +33,8 @@ export interface StrokeGraph {
   readonly dangling: readonly number[];
   /** Holes up to this long along a carrier count as the drawing's own dashes, pattern units. */
   readonly dashHole: number;
+  /** Lines that cross within this of each other were joined in one vertex, pattern units: little in print, more by hand. */
+  readonly meet: number;
 }
 
 /** A piece is there if at least this share of it was seen; dashes leave holes of their own. */
@@ -67,21 +69,37 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const cluster = (radius: number): Node[] =>
-    clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px });
-  const radius = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
-  const joined = lattice.step > 0 ? radius : settledRadius(radius, (r) => cluster(r).length);
+    clusterNodes(crossings, carriers, runs, {
+      radius,
+      reach,
+      px,
+      width: w * px,
+      slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
+      firstSide: inner.length,
+    });
+  const steady = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
   const cut = (at: readonly Node[]) =>
     cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const oddWithin = (r: number) => {
+    const at = cluster(r);
+    return countOdd(at.length, cut(at).pieces);
+  };
+  const settled = () => settledRadius(steady, (r) => cluster(r).length);
+  const joined = lattice.step > 0 ? steady : lawfulRadius(settled(), oddWithin);
   const met = cluster(joined);
   const first = cut(met);
-  const nodes = boundRuns(met, [...first.pieces, ...first.rejected], carriers, runs, {
+  const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
     reach,
     radius: joined,
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
   const found = cut(nodes);
-  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);
+  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px, joined);
 }
+
+/** Lines that a hand draws to one place may cross so many radii away from it; a hand is at work where lines are joined over so many blots. */
+const SLANT = 2.5;
+const BLOTS = 1.5;
 
 /** Longest dash hole believed, in whole grid units. */
 const DASH_HOLE_STEPS = 0.45;
@@ -150,6 +168,23 @@ function leastSine(c: number, node: Node, carriers: readonly Carrier[]): number 
 /** Strokes at a smaller slant are one stroke, or their blot is as long as it gets. */
 const LEAST_SINE = 0.2;
 
+/** Vertices inside the sheet where an odd number of pieces meet. */
+function countOdd(nodes: number, pieces: readonly Piece[]): number {
+  const degree = new Int32Array(nodes);
+  const isEdge = new Uint8Array(nodes);
+  const pairs = new Set<number>();
+  for (const { from, to, border } of pieces) {
+    // Two lines through the same two vertices are one, drawn twice.
+    const pair = Math.min(from, to) * nodes + Math.max(from, to);
+    if (pairs.has(pair)) continue;
+    pairs.add(pair);
+    degree[from]++;
+    degree[to]++;
+    if (border) isEdge[from] = isEdge[to] = 1;
+  }
+  return degree.reduce((count, own, n) => count + (isEdge[n] ? 0 : own % 2), 0);
+}
+
 /** Drops vertices that no piece uses, and crossings where only one straight line is left. */
 function tidy(
   nodes: readonly Node[],
@@ -157,6 +192,7 @@ function tidy(
   rejected: readonly Piece[],
   carriers: readonly Carrier[],
   hole: number,
+  meet: number,
 ): StrokeGraph {
   const at: Piece[][] = nodes.map(() => []);
   for (const p of pieces) {
@@ -224,5 +260,6 @@ function tidy(
     rejected: asideOf,
     dangling: [...degree.keys()].filter((v) => degree[v] === 1),
     dashHole: hole,
+    meet,
   };
 }

@@ -116,7 +116,7 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   'off-lattice': {
     title: 'Off the grid',
     why: (facts) =>
-      `This vertex lies ${fact(facts, 'distance', 'some way')} from the nearest point of the grid and was left where it was measured.`,
+      `This vertex lies ${fact(facts, 'distance', 'some way')} from the nearest exact point and was left where it was measured.`,
   },
   'kind-changes': {
     title: 'Kind changes along the line',

@@ -2,12 +2,15 @@
 import type { Pattern, Sheet } from '../types.ts';
 import { type Finding, middleOf } from './doubt-list.ts';
 import type { Draft } from './draft.ts';
+import { isUnsteady } from './hypotheses.ts';
 
 /**
  * What a flattened bend leaves behind between its straightened lines, as a share of the bow of the sheet's sides: along
  * a straight line the paper may still be stretched, which its straightness does not show. Common practice, no source.
  */
 const LEFT_OF_BOW = 0.2;
+/** Where a hand drew lines past each other, their vertex lies between them: its spread as a share of the radius within which they were joined. */
+const LEFT_OF_MEETING = 0.3;
 /** A place is right if it is this near the true one, pattern units: about a stroke's width on a small print. */
 const NEAR_ENOUGH = 0.006;
 /** Creases whose places are surer than this are not named. */
@@ -18,8 +21,9 @@ const WORTH_NAMING = 0.92;
  * in both directions puts an end within reach with 1 - exp(-r^2 / 2 s^2) (Rayleigh 1880).
  */
 export function placeFindings(pattern: Pattern, draft: Draft, sheet: Sheet): Finding[] {
-  if (pattern.lattice && pattern.lattice.kind !== 'none') return [];
-  const spread = Math.max(strayOf(draft), LEFT_OF_BOW * (sheet.unexplainedBow ?? 0));
+  if (pattern.lattice?.kind === 'square' || pattern.lattice?.kind === 'hex') return [];
+  const meeting = isUnsteady(draft.meet) ? LEFT_OF_MEETING * draft.meet : 0;
+  const spread = Math.max(strayOf(draft), meeting, LEFT_OF_BOW * (sheet.unexplainedBow ?? 0));
   const nearEnough = 1 - Math.exp(-(NEAR_ENOUGH ** 2) / (2 * spread ** 2));
   const isCorner = (v: number) =>
     sheet.polygon.some(([x, y]) => pattern.vertices[v][0] === x && pattern.vertices[v][1] === y);
