@@ -1,10 +1,11 @@
+import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
 import { gridReach } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers, unsteadiness } from './carriers.ts';
-import { joinRadius, lawfulRadius, settledRadius } from './join-radius.ts';
+import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
@@ -80,11 +81,16 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const steady = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
   const cut = (at: readonly Node[]) =>
     cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const sides = sidesOf(sheet.polygon);
   const oddWithin = (r: number) => {
     const at = cluster(r);
-    return countOdd(at.length, cut(at).pieces);
+    return countOdd(at, cut(at).pieces, sides);
   };
-  const settled = () => settledRadius(steady, (r) => cluster(r).length);
+  // Vertices within the radius of a side fall to it in print as well: they say something only where a hand strayed or missed others.
+  const byHand = lattice.step === 0 && (steady > joinRadius(0, 0, w, px) || oddWithin(steady) > 0);
+  const told = (at: readonly Node[]) =>
+    byHand ? at.length : at.filter(({ x, y }) => isInside(sides, x, y, MOST_RADIUS)).length;
+  const settled = () => settledRadius(steady, (r) => told(cluster(r)));
   const joined = lattice.step > 0 ? steady : lawfulRadius(settled(), oddWithin);
   const met = cluster(joined);
   const first = cut(met);
@@ -168,14 +174,17 @@ function leastSine(c: number, node: Node, carriers: readonly Carrier[]): number 
 /** Strokes at a smaller slant are one stroke, or their blot is as long as it gets. */
 const LEAST_SINE = 0.2;
 
-/** Vertices inside the sheet where an odd number of pieces meet. */
-function countOdd(nodes: number, pieces: readonly Piece[]): number {
-  const degree = new Int32Array(nodes);
-  const isEdge = new Uint8Array(nodes);
+/**
+ * Vertices inside the sheet where an odd number of pieces meet. Not those near a side: its stroke hides short ones, and with a large radius
+ * any vertex there falls to the side.
+ */
+function countOdd(nodes: readonly Node[], pieces: readonly Piece[], sides: readonly Side[]): number {
+  const degree = new Int32Array(nodes.length);
+  const isEdge = Uint8Array.from(nodes, ({ x, y }) => (isInside(sides, x, y, MOST_RADIUS) ? 0 : 1));
   const pairs = new Set<number>();
   for (const { from, to, border } of pieces) {
     // Two lines through the same two vertices are one, drawn twice.
-    const pair = Math.min(from, to) * nodes + Math.max(from, to);
+    const pair = Math.min(from, to) * nodes.length + Math.max(from, to);
     if (pairs.has(pair)) continue;
     pairs.add(pair);
     degree[from]++;

@@ -13,7 +13,7 @@ export function joinRadius(step: number, unsteady: number, w: number, px: number
 
 /** Radii are tried in steps of this factor up to so much of a pattern unit. */
 const RADIUS_STEP = 1.2;
-const MOST_RADIUS = 0.03;
+export const MOST_RADIUS = 0.03;
 /** A number of vertices has settled if so many more steps change it by at most one vertex or this share. */
 const SETTLED_STEPS = 3;
 const SETTLED_SHARE = 0.01;
