@@ -34,20 +34,21 @@ export function termCount(degree: number): number {
   return ((degree + 1) * (degree + 2)) / 2;
 }
 
-function terms(degree: number, x: number, y: number, out: Float64Array): void {
-  const u = 2 * x - 1;
-  const v = 2 * y - 1;
-  let n = 0;
-  for (let d = 0; d <= degree; d++) {
-    let value = u ** d;
-    for (let j = 0; j <= d; j++) {
-      out[n++] = value;
-      value = j < d ? u ** (d - j - 1) * v ** (j + 1) : value;
-    }
-  }
-}
+const MOST_DEGREE = 10;
+/** Powers of the two coordinates, and all terms, of the place last asked for: this is the innermost loop of the curl fit. */
+const powersU = new Float64Array(MOST_DEGREE + 1);
+const powersV = new Float64Array(MOST_DEGREE + 1);
+const scratch = new Float64Array(termCount(MOST_DEGREE));
 
-const scratch = new Float64Array(66);
+function terms(degree: number, x: number, y: number, out: Float64Array): void {
+  powersU[0] = powersV[0] = 1;
+  for (let d = 1; d <= degree; d++) {
+    powersU[d] = powersU[d - 1] * (2 * x - 1);
+    powersV[d] = powersV[d - 1] * (2 * y - 1);
+  }
+  let n = 0;
+  for (let d = 0; d <= degree; d++) for (let j = 0; j <= d; j++) out[n++] = powersU[d - j] * powersV[j];
+}
 
 export function bendAt(bend: Bend, x: number, y: number): [number, number] {
   if (bend.degree < 0) return [0, 0];
