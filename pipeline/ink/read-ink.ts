@@ -1,10 +1,11 @@
 import type { RecoverOptions, Sheet } from '../types.ts';
 import { findInk, type InkField, withLearnedLines } from './ink.ts';
 import { runInkNetwork } from './learned.ts';
+import { stretchPale } from './stretch.ts';
 
 /** What is ink on the sheet: colours and densities by statistics, lines by the network unless the classical ink is asked for. */
 export async function readInk(sheet: Sheet, options: Pick<RecoverOptions, 'ink' | 'signal'>): Promise<InkField> {
   const ink = findInk(sheet);
   if (options.ink === 'classical') return ink;
-  return withLearnedLines(ink, await runInkNetwork(sheet.raster, options.signal, ink.strokeWidthPx, 'line'));
+  return withLearnedLines(ink, await runInkNetwork(stretchPale(sheet, ink), options.signal, ink.strokeWidthPx, 'line'));
 }
