@@ -46,7 +46,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
       const t = g.ny * s.x - g.nx * s.y;
       const away = Math.max(0, g.low - t, t - g.high);
       const limit = stray + (0.5 * px * away) / Math.max(g.high - g.low, px);
-      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss) {
+      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss && agree(g, startGroup(s), px, stray)) {
         home = g;
         homeMiss = miss;
       }
@@ -54,7 +54,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
     if (home) addTo(home, s);
     else groups.push(startGroup(s));
   }
-  joinGroups(groups, stray);
+  joinGroups(groups, px, stray);
   const turned = alignToEighths(groups, stray);
   return turned.map((g) => ({
     nx: g.nx,
@@ -139,7 +139,7 @@ function farthest(g: Group): number {
 const JOIN_TURN = 0.06;
 
 /** Joins two lines into one where the common fit keeps every segment within `stray`. */
-function joinGroups(groups: Group[], stray: number): void {
+function joinGroups(groups: Group[], px: number, stray: number): void {
   for (let i = 0; i < groups.length; i++) {
     for (let j = groups.length - 1; j > i; j--) {
       const a = groups[i];
@@ -148,22 +148,43 @@ function joinGroups(groups: Group[], stray: number): void {
       const mx = b.x / b.w;
       const my = b.y / b.w;
       if (Math.abs(a.nx * mx + a.ny * my - a.off) > 4 * stray) continue;
-      const joint: Group = {
-        ...a,
-        w: a.w + b.w,
-        x: a.x + b.x,
-        y: a.y + b.y,
-        xx: a.xx + b.xx,
-        xy: a.xy + b.xy,
-        yy: a.yy + b.yy,
-        members: [...a.members, ...b.members],
-      };
-      refit(joint);
-      if (joint.members.some((m) => endMiss(joint, m) > stray)) continue;
+      const joint = joined(a, b);
+      if (joint.members.some((m) => endMiss(joint, m) > stray) || !agree(a, b, px, stray)) continue;
       groups[i] = joint;
       groups.splice(j, 1);
     }
   }
+}
+
+function joined(a: Group, b: Group): Group {
+  const joint: Group = {
+    ...a,
+    w: a.w + b.w,
+    x: a.x + b.x,
+    y: a.y + b.y,
+    xx: a.xx + b.xx,
+    xy: a.xy + b.xy,
+    yy: a.yy + b.yy,
+    members: [...a.members, ...b.members],
+  };
+  refit(joint);
+  return joint;
+}
+
+/** Far-off strokes are one line only where it turns their ends by no more than this off their own directions: px, or a share of the stray. */
+const TURNED_PX = 0.4;
+const TURNED_SHARE = 0.15;
+
+/**
+ * Whether two lines may be one as their directions go: a straight line through two short strokes far apart leaves neither's
+ * place by much, however far beside each other they run, but turns both. Where they are near, places say enough.
+ */
+function agree(a: Group, b: Group, px: number, stray: number): boolean {
+  const joint = joined(a, b);
+  const [spanA, spanB] = [a.high - a.low, b.high - b.low];
+  if (joint.high - joint.low - spanA - spanB <= Math.min(spanA, spanB)) return true;
+  const most = Math.max(TURNED_PX * px, TURNED_SHARE * stray);
+  return [a, b].every((g) => (Math.abs(joint.nx * g.ny - joint.ny * g.nx) * (g.high - g.low)) / 2 <= most);
 }
 
 const EIGHTH = Math.PI / 8;
