@@ -171,9 +171,13 @@ function joined(a: Group, b: Group): Group {
   return joint;
 }
 
-/** Far-off strokes are one line only where it turns their ends by no more than this off their own directions: px, or a share of the stray. */
+/**
+ * Far-off strokes are one line only where it turns their ends by no more than this off their own directions: px, or a share of the stray;
+ * for a stroke shorter than SURE_PX by more, as the root of its length: fewer points tell its direction.
+ */
 const TURNED_PX = 0.4;
 const TURNED_SHARE = 0.15;
+const SURE_PX = 100;
 
 /**
  * Whether two lines may be one as their directions go: a straight line through two short strokes far apart leaves neither's
@@ -184,7 +188,11 @@ function agree(a: Group, b: Group, px: number, stray: number): boolean {
   const [spanA, spanB] = [a.high - a.low, b.high - b.low];
   if (joint.high - joint.low - spanA - spanB <= Math.min(spanA, spanB)) return true;
   const most = Math.max(TURNED_PX * px, TURNED_SHARE * stray);
-  return [a, b].every((g) => (Math.abs(joint.nx * g.ny - joint.ny * g.nx) * (g.high - g.low)) / 2 <= most);
+  return [a, b].every((g) => {
+    const span = Math.max(px, g.high - g.low);
+    const turned = (Math.abs(joint.nx * g.ny - joint.ny * g.nx) * span) / 2;
+    return turned <= most * Math.max(1, Math.sqrt((SURE_PX * px) / span));
+  });
 }
 
 const EIGHTH = Math.PI / 8;
