@@ -44,9 +44,12 @@ export function readKinds(
 /** Natural log of how much less likely an ink is the guide than the palest, greyest and rarest one, ink alone. */
 const OTHER_GUIDE = 3;
 
-/** Inks to be taken for the guide one after the other: first the one that looks it, then, of more than two, any. */
-function guidesToTry({ inks }: InkSorting): (number | undefined)[] {
-  return inks.length > 2 ? [undefined, ...inks.keys()] : [undefined];
+/**
+ * Inks to be taken for the guide one after the other: first the one that looks it, then, of more than two colours, any. Of strengths
+ * and rhythms of one ink no other is.
+ */
+function guidesToTry({ inks, by }: InkSorting): (number | undefined)[] {
+  return inks.length > 2 && by === 'colour' ? [undefined, ...inks.keys()] : [undefined];
 }
 
 /** What broken laws leave of the favour of a clear reading. */
