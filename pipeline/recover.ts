@@ -3,6 +3,7 @@
  */
 
 import { buildGraph } from './graph/graph.ts';
+import { withShortStrokes } from './graph/short-strokes.ts';
 import { readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
@@ -36,7 +37,9 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const { strokes, lattice, leftOut, guideGrid } = await clock.run('lattice', () =>
     fitLattice(drawn, ink, sheet, options),
   );
-  const graph = await clock.run('graph', () => buildGraph(strokes, lattice, sheet));
+  const graph = await clock.run('graph', () =>
+    withShortStrokes(buildGraph(strokes, lattice, sheet), ink, lattice.bend, sheet),
+  );
   const kinds = await clock.run('kinds', () => readKinds(graph, ink, sheet, lattice.bend, options.legend ?? []));
   const resolved = await clock.run('resolve', () =>
     resolve({ picture: read, sheet, lattice, guideGrid, leftOut, graph, kinds }),

@@ -108,7 +108,8 @@ export type DoubtCode =
   | 'outline-assumed'
   | 'stray-ink'
   | 'too-close'
-  | 'law-broken';
+  | 'law-broken'
+  | 'place-unsure';
 
 /** A finding as data; words for it are made in report/ only. */
 export interface Doubt {
@@ -224,6 +225,8 @@ export interface Sheet {
   readonly height: number;
   /** Outline polygon in the pattern frame, counterclockwise, first corner bottom left. */
   readonly polygon: readonly PatternPoint[];
+  /** How far the sides bend beyond what a lens and a sheet curled one way explain, a share of the longest; missing where they do not. */
+  readonly unexplainedBow?: number;
   /** Paper px to WORKING picture px (Picture.raster), including any bend that was fitted. */
   readonly toPicture: (p: PaperPoint) => PicturePoint;
   readonly outline: Outline;

@@ -3,13 +3,14 @@ import { PlicaError } from '../errors.ts';
 import { reportHtml } from '../report/html.ts';
 import { makeReport } from '../report/report.ts';
 import type { Recovery } from '../types.ts';
+import { briefVerdict } from '../validity/brief.ts';
 import type { ReportRequest } from './work/work.ts';
 
 /** A sheet is straightened to about 2600 px a side. */
 const MOST_SHEET_PIXELS = 4000 * 4000;
 
 /**
- * The report page of a pattern as it stands on the desk.
+ * The report page of a pattern as it stands on the desk, with the verdict on the whole sheet.
  *
  * @throws PlicaError `bad-input` for anything that the page would not send
  */
@@ -36,7 +37,7 @@ async function recoveryOf({ name, reading, state, laws, sheet }: ReportRequest):
     pattern: state.pattern,
     evidence: state.evidence,
     doubts: state.doubts.filter(({ settled }) => !settled),
-    laws,
+    ...(await briefVerdict(state.pattern, laws)),
     outline,
     legend: reading.legend,
     guideGrid: reading.guideGrid,

@@ -1,5 +1,6 @@
 import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
 import { weightedMedian, weightedQuantile } from '../geometry/weighted-median.ts';
+import { joinBowed } from '../lattice/bowed.ts';
 import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from '../lattice/grid-directions.ts';
 import { lineBeside } from '../lattice/grid-reach.ts';
@@ -66,7 +67,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     if (g.length < least) continue;
     const dir = GRID_DIRECTIONS[g.direction];
     const norm = Math.hypot(dir.a, dir.b);
-    lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g });
+    lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g, aside: 0 });
   }
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
   const carriers = coverLines(lines, points, lattice, sheet, room);
@@ -76,25 +77,16 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const leastFree = Math.max(least, FREE_LINE_PX * px);
   const leastLost = Math.max(leastFree, LOST_WIDTHS * strokes.strokeWidthPx * px);
   const loose = gatherFree(free, px, stray);
-  const rough =
-    lattice.step > 0
-      ? []
-      : coverLines(
-          loose.map((l) => ({ ...l, grid: null })),
-          points,
-          lattice,
-          sheet,
-          stray,
-        );
+  const rough = lattice.step > 0 ? [] : coverLines(loose.map(asLine), points, lattice, sheet, stray);
   const unsteady = UNSTEADY_STRAYS * unsteadiness(rough);
   const steady = unsteady > stray ? unsteady : steadyStray(loose, stray, px);
-  const gathered = steady === stray ? loose : gatherFree(free, px, steady);
+  const gathered = gatherFree(joinBowed(free, lattice.straight, strokes.strokeWidthPx * px), px, steady);
   const addFree = (lines: FreeLine[]): void => {
     for (const f of lines.sort((u, v) => v.length - u.length)) {
       if (f.length < leastFree) break;
       if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
         continue;
-      carriers.push(...coverLines([{ ...f, grid: null }], points, lattice, sheet, steady));
+      carriers.push(...coverLines([asLine(f)], points, lattice, sheet, steady));
     }
   };
   addFree(gathered);
@@ -151,6 +143,12 @@ interface Line {
   ny: number;
   off: number;
   grid: { direction: number; index: number } | null;
+  /** Its ink may lie so much farther off it than that of steady strokes, pattern units. */
+  aside: number;
+}
+
+function asLine({ nx, ny, off, aside }: FreeLine): Line {
+  return { nx, ny, off, grid: null, aside };
 }
 
 /** Shortest free segment worth a thought (dots and ends of dashes point anywhere), and least centre line on a free carrier and on any, paper px. */
@@ -266,14 +264,14 @@ function coverLines(
     for (const i of free) {
       const c = carriers[i];
       const miss = c.nx * x + c.ny * y - c.off;
-      if (Math.abs(miss) > stray) continue;
+      if (Math.abs(miss) > stray + c.aside) continue;
       if (Math.abs(Math.cos(angle) * c.nx + Math.sin(angle) * c.ny) > Math.sin(POINT_TURN)) continue;
       mark(i, x, y, miss);
     }
   }
   return carriers
     .filter((c) => c.n > 0 && c.to > c.from)
-    .map(({ sum, n, ...c }) => ({ ...c, residual: Math.sqrt(sum / n) }));
+    .map(({ sum, n, aside, ...c }) => ({ ...c, residual: Math.sqrt(sum / n) }));
 }
 
 function gridKey(direction: number, index: number): number {

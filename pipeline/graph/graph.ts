@@ -1,10 +1,11 @@
+import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
 import { gridReach } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers, unsteadiness } from './carriers.ts';
-import { joinRadius, settledRadius } from './join-radius.ts';
+import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
@@ -33,6 +34,8 @@ export interface StrokeGraph {
   readonly dangling: readonly number[];
   /** Holes up to this long along a carrier count as the drawing's own dashes, pattern units. */
   readonly dashHole: number;
+  /** Lines that cross within this of each other were joined in one vertex, pattern units: little in print, more by hand. */
+  readonly meet: number;
 }
 
 /** A piece is there if at least this share of it was seen; dashes leave holes of their own. */
@@ -67,21 +70,42 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const cluster = (radius: number): Node[] =>
-    clusterNodes(crossings, carriers, runs, { radius, reach, px, width: w * px });
-  const radius = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
-  const joined = lattice.step > 0 ? radius : settledRadius(radius, (r) => cluster(r).length);
+    clusterNodes(crossings, carriers, runs, {
+      radius,
+      reach,
+      px,
+      width: w * px,
+      slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
+      firstSide: inner.length,
+    });
+  const steady = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
   const cut = (at: readonly Node[]) =>
     cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const sides = sidesOf(sheet.polygon);
+  const oddWithin = (r: number) => {
+    const at = cluster(r);
+    return countOdd(at, cut(at).pieces, sides);
+  };
+  // Vertices within the radius of a side fall to it in print as well: they say something only where a hand strayed or missed others.
+  const byHand = lattice.step === 0 && (steady > joinRadius(0, 0, w, px) || oddWithin(steady) > 0);
+  const told = (at: readonly Node[]) =>
+    byHand ? at.length : at.filter(({ x, y }) => isInside(sides, x, y, MOST_RADIUS)).length;
+  const settled = () => settledRadius(steady, (r) => told(cluster(r)));
+  const joined = lattice.step > 0 ? steady : lawfulRadius(settled(), oddWithin);
   const met = cluster(joined);
   const first = cut(met);
-  const nodes = boundRuns(met, [...first.pieces, ...first.rejected], carriers, runs, {
+  const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
     reach,
     radius: joined,
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
   const found = cut(nodes);
-  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px);
+  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px, joined);
 }
+
+/** Lines that a hand draws to one place may cross so many radii away from it; a hand is at work where lines are joined over so many blots. */
+const SLANT = 2.5;
+const BLOTS = 1.5;
 
 /** Longest dash hole believed, in whole grid units. */
 const DASH_HOLE_STEPS = 0.45;
@@ -120,9 +144,13 @@ function cutPieces(
     for (let i = 0; i + 1 < stops.length; i++) {
       const t0 = stops[i].t;
       const t1 = stops[i + 1].t;
-      // Crossing strokes blot out the ends.
-      const margin = Math.min(0.28 * (t1 - t0), 1.4 * width + px);
-      const coverage = shareSeen(carrier.seen, (t0 + margin - carrier.from) / px, (t1 - margin - carrier.from) / px);
+      // Crossing strokes blot out the ends, at a slant more of them.
+      const [m0, m1] = [stops[i], stops[i + 1]].map(
+        ({ node }) => (1.4 * width + px) / leastSine(c, nodes[node], carriers),
+      );
+      const left = Math.min(1, (MOST_HIDDEN * (t1 - t0)) / (m0 + m1));
+      const [low, high] = [t0 + left * m0, t1 - left * m1];
+      const coverage = shareSeen(carrier.seen, (low - carrier.from) / px, (high - carrier.from) / px);
       const border = c >= innerCount;
       const piece = { from: stops[i].node, to: stops[i + 1].node, carrier: c, t0, t1, coverage, border };
       if (border || coverage >= present) pieces.push(piece);
@@ -132,6 +160,40 @@ function cutPieces(
   return { pieces, rejected };
 }
 
+/** At most this share of a piece is left out at its ends. */
+const MOST_HIDDEN = 0.56;
+
+/** The least sine between a carrier and the others of its node. */
+function leastSine(c: number, node: Node, carriers: readonly Carrier[]): number {
+  const sines = node.carriers.flatMap((k) =>
+    k === c ? [] : [Math.abs(carriers[c].nx * carriers[k].ny - carriers[c].ny * carriers[k].nx)],
+  );
+  return Math.max(LEAST_SINE, Math.min(1, ...sines));
+}
+
+/** Strokes at a smaller slant are one stroke, or their blot is as long as it gets. */
+const LEAST_SINE = 0.2;
+
+/**
+ * Vertices inside the sheet where an odd number of pieces meet. Not those near a side: its stroke hides short ones, and with a large radius
+ * any vertex there falls to the side.
+ */
+function countOdd(nodes: readonly Node[], pieces: readonly Piece[], sides: readonly Side[]): number {
+  const degree = new Int32Array(nodes.length);
+  const isEdge = Uint8Array.from(nodes, ({ x, y }) => (isInside(sides, x, y, MOST_RADIUS) ? 0 : 1));
+  const pairs = new Set<number>();
+  for (const { from, to, border } of pieces) {
+    // Two lines through the same two vertices are one, drawn twice.
+    const pair = Math.min(from, to) * nodes.length + Math.max(from, to);
+    if (pairs.has(pair)) continue;
+    pairs.add(pair);
+    degree[from]++;
+    degree[to]++;
+    if (border) isEdge[from] = isEdge[to] = 1;
+  }
+  return degree.reduce((count, own, n) => count + (isEdge[n] ? 0 : own % 2), 0);
+}
+
 /** Drops vertices that no piece uses, and crossings where only one straight line is left. */
 function tidy(
   nodes: readonly Node[],
@@ -139,6 +201,7 @@ function tidy(
   rejected: readonly Piece[],
   carriers: readonly Carrier[],
   hole: number,
+  meet: number,
 ): StrokeGraph {
   const at: Piece[][] = nodes.map(() => []);
   for (const p of pieces) {
@@ -206,5 +269,6 @@ function tidy(
     rejected: asideOf,
     dangling: [...degree.keys()].filter((v) => degree[v] === 1),
     dashHole: hole,
+    meet,
   };
 }

@@ -13,7 +13,7 @@ export function joinRadius(step: number, unsteady: number, w: number, px: number
 
 /** Radii are tried in steps of this factor up to so much of a pattern unit. */
 const RADIUS_STEP = 1.2;
-const MOST_RADIUS = 0.03;
+export const MOST_RADIUS = 0.03;
 /** A number of vertices has settled if so many more steps change it by at most one vertex or this share. */
 const SETTLED_STEPS = 3;
 const SETTLED_SHARE = 0.01;
@@ -34,4 +34,30 @@ export function settledRadius(least: number, countWithin: (radius: number) => nu
     }
   }
   return least;
+}
+
+/** A larger radius must leave at most this share of the odd vertices, ... */
+const MENDED_SHARE = 0.5;
+/** ... and of two radii the smaller is taken unless the larger mends this share more of what can be mended. */
+const NEARLY_MENDED = 0.05;
+/** One odd vertex may be odd for any reason. */
+const LEAST_ODD = 2;
+
+/**
+ * The radius from `least` on at which the fewest inner vertices are left with an odd number of lines. Every vertex of a flat
+ * folding has an even number (Kawasaki, Justin), so where a hand missed its vertices, lines that meet in a small triangle
+ * instead of a point show up as odd ones, and joining them mends several at once. Drawings that keep the law as they are
+ * keep `least`. `oddWithin` counts odd vertices at a radius; all lengths in pattern units.
+ */
+export function lawfulRadius(least: number, oddWithin: (radius: number) => number): number {
+  const own = oddWithin(least);
+  if (own < LEAST_ODD) return least;
+  const tried = [{ radius: least, odd: own }];
+  for (let radius = least * RADIUS_STEP; radius < MOST_RADIUS; radius *= RADIUS_STEP) {
+    tried.push({ radius, odd: oddWithin(radius) });
+  }
+  const fewest = Math.min(...tried.map(({ odd }) => odd));
+  if (fewest > MENDED_SHARE * own) return least;
+  const enough = fewest + NEARLY_MENDED * (own - fewest);
+  return tried.find(({ odd }) => odd <= enough)?.radius ?? least;
 }

@@ -26,7 +26,7 @@ interface Crossing {
 }
 
 /** Lines closer in direction than this do not cross in a place that can be told, radians. */
-const LEAST_TURN = (5 * Math.PI) / 180;
+export const LEAST_TURN = (5 * Math.PI) / 180;
 
 /** A line through a corner must not miss both sides by rounding, pattern units. */
 const ROUNDING = 1e-6;
@@ -51,7 +51,8 @@ export function crossCarriers(
       // Two strokes that cross at a slant blot each other out over a longer stretch.
       const slack = Math.min(reach / Math.abs(sine), 2.5 * reach);
       const slackOf = (k: number) => (k >= firstSide ? ROUNDING : slack);
-      if (!near(runs[i], a.dx * x + a.dy * y, slackOf(i)) || !near(runs[j], b.dx * x + b.dy * y, slackOf(j))) continue;
+      if (!isNear(runs[i], a.dx * x + a.dy * y, slackOf(i)) || !isNear(runs[j], b.dx * x + b.dy * y, slackOf(j)))
+        continue;
       const corner = i >= firstSide && j >= firstSide;
       const rank = corner ? 0 : a.grid && b.grid ? 1 : a.grid || b.grid || j >= firstSide ? 2 : 3;
       out.push({ x, y, i, j, rank });
@@ -68,7 +69,7 @@ export function crossingOf(a: Carrier, b: Carrier): { x: number; y: number; sine
 }
 
 /** Whether a position lies at most `slack` off one of the stretches. */
-export function near(stretches: readonly Stretch[], t: number, slack: number): boolean {
+export function isNear(stretches: readonly Stretch[], t: number, slack: number): boolean {
   for (const s of stretches) if (t >= s.from - slack && t <= s.to + slack) return true;
   return false;
 }
@@ -83,18 +84,19 @@ export function clusterNodes(
   runs: readonly (readonly Stretch[])[],
   options: ClusterOptions,
 ): Node[] {
-  const { radius, reach } = options;
+  const { radius, reach, slant, width, px, firstSide } = options;
   const cells = new Map<number, number[]>();
   const nodes: { x: number; y: number; carriers: Set<number>; rank: number }[] = [];
-  const cellOf = (x: number, y: number) => Math.floor(x / radius + 64) * 65536 + Math.floor(y / radius + 64);
-  const nearest = (x: number, y: number) => {
+  const side = slant * radius;
+  const cellOf = (x: number, y: number) => Math.floor(x / side + 64) * 65536 + Math.floor(y / side + 64);
+  const nearest = ({ x, y, i, j }: Crossing) => {
     let best = -1;
-    let bestDistance = radius;
+    let bestDistance = side;
     for (let oy = -1; oy <= 1; oy++) {
       for (let ox = -1; ox <= 1; ox++) {
-        for (const n of cells.get(cellOf(x + ox * radius, y + oy * radius)) ?? []) {
+        for (const n of cells.get(cellOf(x + ox * side, y + oy * side)) ?? []) {
           const d = Math.hypot(nodes[n].x - x, nodes[n].y - y);
-          if (d < bestDistance) {
+          if (d < bestDistance && (d < radius || [i, j].every((c) => missOf(carriers[c], nodes[n]) < radius))) {
             bestDistance = d;
             best = n;
           }
@@ -104,7 +106,7 @@ export function clusterNodes(
     return best;
   };
   for (const c of [...crossings].sort((a, b) => a.rank - b.rank)) {
-    let n = nearest(c.x, c.y);
+    let n = nearest(c);
     if (n < 0) {
       n = nodes.length;
       nodes.push({ x: c.x, y: c.y, carriers: new Set(), rank: c.rank });
@@ -116,17 +118,19 @@ export function clusterNodes(
     nodes[n].carriers.add(c.i);
     nodes[n].carriers.add(c.j);
   }
-  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers);
+  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
+  joinNear(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   const met = carriers.map(() => new Set<number>());
   for (const n of nodes) for (const i of n.carriers) for (const j of n.carriers) met[i].add(j);
   carriers.forEach((c, i) => {
     for (const n of nodes) {
-      if (n.carriers.size === 0 || n.carriers.has(i) || Math.abs(c.nx * n.x + c.ny * n.y - c.off) > radius) continue;
+      const near = i < firstSide ? radius : Math.min(radius, SIDE_WIDTHS * width + SIDE_PX * px);
+      if (n.carriers.size === 0 || n.carriers.has(i) || missOf(c, n) > near) continue;
       // A line that meets a side beside the corner does not meet it in the corner.
-      if (n.rank === 0 && [...n.carriers].some((side) => met[i].has(side))) continue;
-      if (!near(runs[i], c.dx * n.x + c.dy * n.y, reach)) continue;
+      if (n.rank === 0 && [...n.carriers].some((own) => met[i].has(own))) continue;
+      if (!isNear(runs[i], c.dx * n.x + c.dy * n.y, reach)) continue;
       n.carriers.add(i);
     }
   });
@@ -135,12 +139,27 @@ export function clusterNodes(
     .map((n) => ({ x: n.x, y: n.y, carriers: [...n.carriers], fixed: n.rank === 0 }));
 }
 
+function missOf({ nx, ny, off }: Carrier, { x, y }: { x: number; y: number }): number {
+  return Math.abs(nx * x + ny * y - off);
+}
+
+/** A node this near a side of the sheet lies on it, stroke widths and px. */
+const SIDE_WIDTHS = 1.5;
+const SIDE_PX = 2;
+
 /** All in pattern units: `px` is one paper px, `width` the stroke width. */
 export interface ClusterOptions {
   readonly radius: number;
   readonly reach: number;
   readonly px: number;
   readonly width: number;
+  /**
+   * Two lines that cross at a slant cross far from where both were meant to pass: up to so many radii off a node they still
+   * meet in it if both pass it within the radius; 1 where lines are drawn steadily.
+   */
+  readonly slant: number;
+  /** Index of the first side of the sheet; carriers from there on are sides. */
+  readonly firstSide: number;
 }
 
 interface OpenNode {
@@ -160,7 +179,7 @@ const AGREE_WIDTHS = 0.2;
 function agree(
   nodes: OpenNode[],
   carriers: readonly Carrier[],
-  { radius, px, width }: Pick<ClusterOptions, 'radius' | 'px' | 'width'>,
+  { radius, px, width, firstSide }: ClusterOptions,
 ): void {
   const reach = AGREE_RADII * radius;
   const byX = [...nodes.keys()].sort((a, b) => nodes[a].x - nodes[b].x);
@@ -174,7 +193,7 @@ function agree(
       if (Math.max(a.rank, b.rank) < 2 || Math.hypot(b.x - a.x, b.y - a.y) > reach) continue;
       const [home, guest] = a.rank <= b.rank ? [a, b] : [b, a];
       const joint = { x: home.x, y: home.y, carriers: new Set([...a.carriers, ...b.carriers]) };
-      if (home.rank >= 2) settle(joint, carriers);
+      if (home.rank >= 2) settle(joint, carriers, firstSide);
       const passes = [...joint.carriers].every((c) => {
         const k = carriers[c];
         return (
@@ -191,8 +210,31 @@ function agree(
   }
 }
 
+/** Joins nodes that have come to lie within `radius` of each other since they settled on their lines. */
+function joinNear(
+  nodes: readonly OpenNode[],
+  carriers: readonly Carrier[],
+  { radius, firstSide }: ClusterOptions,
+): void {
+  const byX = nodes.filter((n) => n.carriers.size > 0).sort((a, b) => a.x - b.x);
+  for (let i = 0; i < byX.length; i++) {
+    for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < radius; j++) {
+      const [home, guest] = byX[i].rank <= byX[j].rank ? [byX[i], byX[j]] : [byX[j], byX[i]];
+      if (home.carriers.size === 0 || guest.carriers.size === 0 || guest.rank < 2) continue;
+      if (Math.hypot(home.x - guest.x, home.y - guest.y) >= radius) continue;
+      for (const c of guest.carriers) home.carriers.add(c);
+      guest.carriers.clear();
+      if (home.rank >= 2) settle(home, carriers, firstSide);
+    }
+  }
+}
+
 /** Moves a node to the least-squares meeting point of its lines; sides of the sheet and grid lines weigh most. */
-function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: readonly Carrier[]): void {
+function settle(
+  n: { x: number; y: number; carriers: Set<number> },
+  carriers: readonly Carrier[],
+  firstSide: number,
+): void {
   let a = 0;
   let b = 0;
   let d = 0;
@@ -200,7 +242,7 @@ function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: re
   let v = 0;
   for (const i of n.carriers) {
     const c = carriers[i];
-    const weight = c.grid ? GRID_WEIGHT : 1;
+    const weight = c.grid || i >= firstSide ? GRID_WEIGHT : 1;
     const off = c.off - c.nx * n.x - c.ny * n.y;
     a += weight * c.nx * c.nx;
     b += weight * c.nx * c.ny;

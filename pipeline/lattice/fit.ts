@@ -8,18 +8,19 @@ import { gatherFree } from './free-lines.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 import { withoutNoise } from './noise.ts';
+import { middleOfFold, withoutSheetFolds } from './sheet-folds.ts';
 
 /** A place of ink that was taken for no crease, bend taken out, and why. */
 export interface LeftOut {
   readonly at: PatternPoint;
-  readonly how: 'faint' | 'curved' | 'noise';
+  readonly how: 'fold' | 'faint' | 'curved' | 'noise';
 }
 
 export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
   readonly strokes: Strokes;
   readonly lattice: LatticeFit;
-  /** Some places of lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
+  /** Some places of folds of the sheet, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
   readonly leftOut: readonly LeftOut[];
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
 }
@@ -30,7 +31,8 @@ const MOST_OTHERS = 6;
 
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
 export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions = {}): FittedLattice {
-  const { strokes: uncurved, curves } = withoutCurves(drawn, ink);
+  const { strokes: unfolded, folds } = withoutSheetFolds(drawn, ink, sheet);
+  const { strokes: uncurved, curves } = withoutCurves(unfolded, ink);
   const { strokes: clear, noise } = clearStrokes(uncurved, ink, sheet, options);
   const { strokes, faint } = withoutFaint(clear, ink, sheet);
   const lattice = findLattice(strokes, sheet, options);
@@ -45,6 +47,7 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
   const named = (how: LeftOut['how'], of: readonly { x: number; y: number }[]): LeftOut[] =>
     of.map(({ x, y }) => ({ at: [x, y], how }));
   const leftOut = [
+    ...folds.map((fold): LeftOut => ({ at: middleOfFold(fold, sheet), how: 'fold' })),
     ...named('faint', lines),
     ...named('curved', longest(curves).map(straightOf)),
     ...named('noise', longest(noise).map(straightOf)),

@@ -3,6 +3,8 @@ import type { StraightSegment } from './straight-segment.ts';
 export interface FreeSegment extends StraightSegment {
   /** Ridge point indices of the segment. */
   readonly points: Int32Array;
+  /** How far its ink bows off it, pattern units, where it is made of several pieces. */
+  readonly bow?: number;
 }
 
 export interface FreeLine {
@@ -12,6 +14,8 @@ export interface FreeLine {
   /** Summed length of its segments, pattern units. */
   readonly length: number;
   readonly members: readonly FreeSegment[];
+  /** Its ink lies so much farther off it than that of steady strokes: it bows, or the line was turned to the family's direction; pattern units. */
+  readonly aside: number;
 }
 
 /** Running sums of segments on one line, weighted by length, and the stretch they span along it. */
@@ -28,6 +32,7 @@ interface Group {
   low: number;
   high: number;
   members: FreeSegment[];
+  turned: number;
 }
 
 /**
@@ -62,6 +67,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
     off: g.off,
     length: g.members.reduce((sum, m) => sum + m.length, 0),
     members: g.members,
+    aside: g.members.reduce((most, { bow = 0 }) => Math.max(most, bow), g.turned),
   }));
 }
 
@@ -79,6 +85,7 @@ function startGroup(s: FreeSegment): Group {
     low: Infinity,
     high: -Infinity,
     members: [],
+    turned: 0,
   };
   addTo(g, s);
   return g;
@@ -203,6 +210,15 @@ const FAMILY_SLACK = 0.014;
 /** A long line knows its direction well: turned so many strays off its own ink, it is no line of the family. */
 const OFF_ITS_INK = 2;
 
+/** The line along which the segments lie, from the first end (`low`) to the last along (ny, -nx), and the farthest end off it. */
+export function lineAlong(
+  segments: readonly FreeSegment[],
+): Readonly<Pick<Group, 'nx' | 'ny' | 'off' | 'low' | 'high'>> & { readonly farthest: number } {
+  const g = startGroup(segments[0]);
+  for (const s of segments.slice(1)) addTo(g, s);
+  return { ...g, farthest: farthest(g) };
+}
+
 /** Turns the lines to exact multiples of 22.5 degrees where the drawing as a whole keeps to them. */
 function alignToEighths(groups: Group[], stray: number): Group[] {
   let all = 0;
@@ -222,7 +238,9 @@ function alignToEighths(groups: Group[], stray: number): Group[] {
     const measured = Math.atan2(-g.nx, g.ny);
     const before = farthest(g);
     turnTo(g, Math.round(measured / EIGHTH) * EIGHTH);
-    if (farthest(g) > before + OFF_ITS_INK * stray) turnTo(g, measured);
+    const after = farthest(g);
+    if (after > before + OFF_ITS_INK * stray) turnTo(g, measured);
+    else g.turned = Math.max(0, after - before);
   }
   return groups;
 }

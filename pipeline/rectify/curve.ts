@@ -2,6 +2,9 @@
 import { solveLinear } from '../geometry/homography.ts';
 import { crossing, type WorkPoint } from './polygon.ts';
 
+/** Outward from a chord at share t of it, px: the polynomial c0 + c1 t + c2 t^2 + ... */
+export type Bow = readonly number[];
+
 /**
  * The curve from `from` to `to`: the point at share t of the chord, moved outward (left of the direction of travel on a clockwise
  * screen polygon) by the polynomial `bow` in t, px.
@@ -107,7 +110,7 @@ export function mirrored(bow: readonly number[]): number[] {
   return out;
 }
 
-export function evaluate(bow: readonly number[], t: number): number {
+export function evaluate(bow: Bow, t: number): number {
   let v = 0;
   for (let i = bow.length - 1; i >= 0; i--) v = v * t + bow[i];
   return v;

@@ -15,8 +15,9 @@ export interface Evidence {
   /** Shares of the network's ink outside the outline, and inside it but not on it. */
   readonly outside: number;
   readonly interior: number;
-  /** Ends of drawn sides at which the ink stops short of the corner. */
+  /** Ends of drawn sides at which the ink stops short of a corner with another drawn side, and with a bare one. */
   readonly bareEnds: number;
+  readonly stopsShort: number;
 }
 
 /** Marks on a side agree with its direction to this (sine). */
@@ -68,7 +69,7 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
   const covers = sides.map((side) => coverBins(side, all, LEAST_SIDE_CONTRAST * reference));
   return {
     support: covers.map(shareOf),
-    bareEnds: covers.reduce((sum, bins) => sum + bareEndsOf(bins), 0),
+    ...bareEndsOf(covers),
     ...passages(marks, network, all, sides, Math.max(...lengths), say, like),
     outside: outside / (total || 1),
     interior: interior / (total || 1),
@@ -101,11 +102,24 @@ function shareOf(bins: Uint8Array): number {
   return covered / bins.length;
 }
 
-/** The strokes of a border meet in its corners: how many ends of a drawn side fall short of them, 0 to 2. */
-function bareEndsOf(bins: Uint8Array): number {
-  if (shareOf(bins) < DRAWN_SHARE) return 0;
-  const most = Math.max(SHORT_BINS, SHORT_SHARE * bins.length);
-  return (bins.indexOf(1) > most ? 1 : 0) + (bins.length - 1 - bins.lastIndexOf(1) > most ? 1 : 0);
+/** The strokes of a border meet in its corners, and run up to a bare edge: how many ends of drawn sides fall short of the one and of the other. */
+function bareEndsOf(covers: readonly Uint8Array[]): Pick<Evidence, 'bareEnds' | 'stopsShort'> {
+  const drawn = covers.map((bins) => shareOf(bins) >= DRAWN_SHARE);
+  let bareEnds = 0;
+  let stopsShort = 0;
+  covers.forEach((bins, k) => {
+    if (!drawn[k]) return;
+    const most = Math.max(SHORT_BINS, SHORT_SHARE * bins.length);
+    const { length } = covers;
+    const count = (bare: number, beside: number): void => {
+      if (bare <= most) return;
+      if (drawn[beside]) bareEnds++;
+      else stopsShort++;
+    };
+    count(bins.indexOf(1), (k + length - 1) % length);
+    count(bins.length - 1 - bins.lastIndexOf(1), (k + 1) % length);
+  });
+  return { bareEnds, stopsShort };
 }
 
 /** Distance inside the outline, px; negative outside. */

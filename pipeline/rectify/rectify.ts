@@ -72,7 +72,7 @@ function sheetOf(
     const q = corners[(i + 1) % corners.length];
     longest = Math.max(longest, Math.hypot(p[0] - q[0], p[1] - q[1]));
   });
-  const map = sheetMap(polygon, corners, bows);
+  const map = sheetMap(polygon, corners, bows, picture.raster);
   const wanted = Math.min(MOST_PX_PER_UNIT, Math.max(LEAST_PX_PER_UNIT, longest * OVERSAMPLE));
   const pxPerUnit = Math.round(Math.min(wanted, longest * MOST_ENLARGED));
   const margin = Math.round(MARGIN_UNITS * pxPerUnit);
@@ -91,7 +91,8 @@ function sheetOf(
     probability: ground.probability * shape.probability,
     assumed: [...ground.assumed, ...shape.assumed, ...bowWords(map, longest)],
   };
-  return { raster, pxPerUnit, originPx, width, height, polygon, toPicture, outline };
+  const unexplained = map.isExplained ? {} : { unexplainedBow: map.mostBow / longest };
+  return { raster, pxPerUnit, originPx, width, height, polygon, ...unexplained, toPicture, outline };
 }
 
 function bowWords(map: SheetMap, longest: number): string[] {

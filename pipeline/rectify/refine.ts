@@ -67,8 +67,9 @@ const CLOSED_CROSSED = 0.3;
 const NO_QUAD = 0.3;
 /** Price of such an outline that is in part the sheet's edge and in part not: a sheet has its edge all round, and a line across its corner is a crease. */
 const CUT_SHEET = 0.5;
-/** Price of each end of a drawn side that has no ink up to the corner. */
+/** Price of each end of a drawn side that has no ink up to the corner; that stops short of a bare edge, where nothing but the corner of another border would stop it. */
 const BARE_END = 0.15;
+const STOPS_SHORT = 0.4;
 
 /**
  * Traces every side of the candidates, which share their corners, pass by pass, and weighs the outline with each one's network; the best reading, or null where the
@@ -100,7 +101,8 @@ export function refine(group: readonly Candidate[]): Found | null {
       totalScore(evidence, sideEvidence(evidence, kinds, sides), mass) +
       plain +
       (isClosed(evidence) ? CLOSED : 0) -
-      BARE_END * evidence.bareEnds +
+      BARE_END * evidence.bareEnds -
+      STOPS_SHORT * evidence.stopsShort +
       (onSheet ? ON_SHEET : 0) -
       LOOSE * looseness;
     if (!best || score > best.score) best = { map, corners, sides, kinds, evidence, marks, network, onSheet, score };

@@ -1,9 +1,8 @@
 /** The outline on the picture in pattern order. */
 import type { PicturePoint } from '../types.ts';
-import { mirrored } from './curve.ts';
+import { type Bow, mirrored } from './curve.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Side } from './sides.ts';
-import type { Bow } from './warp.ts';
 
 /** Corners in working picture px, counterclockwise on the sheet as seen; bows[i] belongs to the side from corner i to the next. */
 export interface Ring {

@@ -29,6 +29,15 @@ const RATIO_STEP = 0.004;
 /** Spread of the measured proportion (natural log) without perspective, and how it grows with the perspective. */
 const SPREAD_FLAT = 0.012;
 const SPREAD_PER_PERSPECTIVE = 0.25;
+/**
+ * One picture in so many was drawn out in one direction before or after it was taken, as documents and displays of another shape do,
+ * by about so much (natural log). Where nobody said that the sheet may be of any shape, that is the likelier reason for odd proportions.
+ * Common practice, no source.
+ */
+const STRETCHED = { toldAny: 1 / 200, untold: 1 / 30 };
+const SPREAD_STRETCHED = 0.08;
+/** Beyond so many spreads that is the likelier reading. */
+const STRETCH_SEEN = 4;
 /** Head start of the square, in the units of the log-likelihood: most sheets are square. */
 const SQUARE_PRIOR = 6;
 /** Opposite sides differ by less than this (natural log) where a sheet is seen straight on. */
@@ -63,7 +72,7 @@ export function shapeOf(
       Math.abs(Math.log(seenRatio(corners, view))) < 0.1 ? 0.98 : 0.85,
     );
   }
-  return proportionsOf(corners, marks, view);
+  return proportionsOf(corners, marks, view, paper === 'auto' ? STRETCHED.toldAny : STRETCHED.untold);
 }
 
 /** `ratio` is width over height. */
@@ -84,13 +93,26 @@ function rectangle(ratio: number, assumed: readonly string[], probability: numbe
   };
 }
 
-/** The likeliest proportion: the measured one, pulled to the square and to proportions that turn marks to folders' directions. */
-function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View): Shape {
+/**
+ * Log-likelihood of a proportion this far from the measured one (natural log), less that of the measured one. A measurement is seldom off by many spreads, a
+ * picture may be stretched by anything: the tail is the stretch's.
+ */
+function ratioLikelihood(off: number, spread: number, stretched: number): number {
+  const bell = (wide: number): number => Math.exp(-(off * off) / (2 * wide * wide)) / wide;
+  const sum = (1 - stretched) * bell(spread) + stretched * bell(SPREAD_STRETCHED);
+  return Math.log(sum / ((1 - stretched) / spread + stretched / SPREAD_STRETCHED));
+}
+
+/**
+ * The likeliest proportion: the measured one, pulled to the square and to proportions that turn marks to folders' directions.
+ * `stretched` is the share of pictures that are drawn out.
+ */
+function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View, stretched: number): Shape {
   const seen = seenRatio(corners, view);
   const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspectiveOf(corners);
   const slopes = unitSlopes(corners, marks);
   const worth = (log: number): number =>
-    -((log - Math.log(seen)) ** 2) / (2 * spread * spread) + DIRECTION_WORTH * directionShare(slopes, log);
+    ratioLikelihood(log - Math.log(seen), spread, stretched) + DIRECTION_WORTH * directionShare(slopes, log);
   let best = 0;
   let most = worth(0) + SQUARE_PRIOR;
   for (let log = -MOST_RATIO; log <= MOST_RATIO; log += RATIO_STEP) {
@@ -101,8 +123,11 @@ function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[],
     }
   }
   if (best === 0) {
-    const off = Math.abs(Math.log(seen)) / spread;
-    return rectangle(1, ['the sheet is taken as square'], off < 2 ? 0.98 : 0.85);
+    const off = Math.abs(Math.log(seen));
+    const assumed = ['the sheet is taken as square'];
+    if (off > STRETCH_SEEN * spread)
+      assumed.push(`the picture is taken as drawn out by ${Math.round(100 * Math.expm1(off))} % in one direction`);
+    return rectangle(1, assumed, off < 2 * spread ? 0.98 : 0.85);
   }
   const ratio = Math.exp(best);
   const words = ratio >= 1 ? `${ratio.toFixed(3)} : 1` : `1 : ${(1 / ratio).toFixed(3)}`;

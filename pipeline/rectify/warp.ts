@@ -1,29 +1,32 @@
 /**
- * The map from the sheet to the picture: a homography through the corners, and on top of it what the traced sides leave over, blended
- * across the sheet (transfinite interpolation after Coons 1967), so that curl and lens distortion go where the sides show them.
+ * The map from the sheet to the picture: a homography through the corners, or the view of a curled sheet where its sides bend as such a
+ * sheet's do; and on top of it what the traced sides leave over, blended across the sheet (transfinite interpolation after Coons 1967), so
+ * that curl and lens distortion go where the sides show them.
  */
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
-
-/** A side on the picture: px outward from the chord between its corners at share t of it, as a polynomial c0 + c1 t + c2 t^2 + ... */
-export type Bow = readonly number[];
+import { curledView, type View } from './curl.ts';
+import { type Bow, evaluate } from './curve.ts';
 
 export interface SheetMap {
   /** Pattern frame to picture px. */
   readonly toPicture: (p: PatternPoint) => PicturePoint;
   readonly homography: Homography;
-  /** Largest distance of a side from its chord, px. */
+  /** Largest distance of a side from its chord, px, and whether it is that of a curled sheet. */
   readonly mostBow: number;
+  readonly isExplained: boolean;
 }
 
 /**
  * `polygon` in the pattern frame and `corners` on the picture correspond one to one, counterclockwise on the sheet; `bows[i]` belongs to the
- * side from corner i to the next, positive outward. More than four corners are met in the least squares sense.
+ * side from corner i to the next, positive outward. More than four corners are met in the least squares sense. `view` is the picture's
+ * size, px.
  */
 export function sheetMap(
   polygon: readonly PatternPoint[],
   corners: readonly PicturePoint[],
   bows: readonly Bow[],
+  view: View,
 ): SheetMap {
   const homography = throughCorners(polygon, corners);
   const mostBow = Math.max(0, ...bows.map(largest));
@@ -45,36 +48,62 @@ export function sheetMap(
       nx: -(q[1] - p[1]) / chord,
       ny: (q[0] - p[0]) / chord,
       bow: bows[i],
-      bare: largest(bows[i]) < LEAST_BOW_PX,
     };
   });
-  const flat = (p: PatternPoint): PicturePoint => apply(homography, p);
-  if (mostBow < LEAST_BOW_PX) return { toPicture: flat, homography, mostBow };
+  if (mostBow < LEAST_BOW_PX) {
+    return { toPicture: (p) => apply(homography, p), homography, mostBow, isExplained: true };
+  }
+  const curled = curledBase(polygon, corners, bows, mostBow, view);
+  const base = curled ?? ((p: PatternPoint) => apply(homography, p));
   const toPicture = (point: PatternPoint): PicturePoint => {
-    const at = flat(point);
+    const at = base(point);
     let x = at[0];
     let y = at[1];
     for (let i = 0; i < n; i++) {
       const side = sides[i];
-      if (side.bare) continue;
       const along = ((point[0] - side.a[0]) * side.ux + (point[1] - side.a[1]) * side.uy) / side.length;
       const t = along < 0 ? 0 : Math.min(along, 1);
       // Share of the chord on the picture that the foot of the point has there: perspective moves it.
-      const foot = flat([side.a[0] + side.ux * side.length * t, side.a[1] + side.uy * side.length * t]);
+      const foot = base([side.a[0] + side.ux * side.length * t, side.a[1] + side.uy * side.length * t]);
       const chordX = side.q[0] - side.p[0];
       const chordY = side.q[1] - side.p[1];
       const s = ((foot[0] - side.p[0]) * chordX + (foot[1] - side.p[1]) * chordY) / (chordX * chordX + chordY * chordY);
-      const off = polynomial(side.bow, s) * fade(sides, i, point);
+      const outward = (foot[0] - side.p[0]) * side.nx + (foot[1] - side.p[1]) * side.ny;
+      const off = (evaluate(side.bow, s) - outward) * fade(sides, i, point);
       x += side.nx * off;
       y += side.ny * off;
     }
     return [x, y];
   };
-  return { toPicture, homography, mostBow };
+  return { toPicture, homography, mostBow, isExplained: curled !== null };
 }
 
 /** Bows below this are flat, px: under what any later step can tell. */
 const LEAST_BOW_PX = 0.3;
+
+/** Sides that bend less than this share of the longest are left to the blending. */
+const LEAST_CURL = 0.003;
+/** The view of a curled sheet is believed where it leaves at most this share of the sides' largest bow, root mean square, or so many px. */
+const CURL_LEAVES = 0.12;
+const CURL_LEAVES_PX = 1;
+
+/** Where a rectangle's sides bend as those of a curled sheet seen through a lens, that view. */
+function curledBase(
+  polygon: readonly PatternPoint[],
+  corners: readonly PicturePoint[],
+  bows: readonly Bow[],
+  mostBow: number,
+  view: View,
+): SheetMap['toPicture'] | null {
+  const chord = (i: number) => {
+    const [p, q] = [corners[i], corners[(i + 1) % corners.length]];
+    return Math.hypot(q[0] - p[0], q[1] - p[1]);
+  };
+  const longest = Math.max(...corners.map((_, i) => chord(i)));
+  if (polygon.length !== 4 || mostBow < LEAST_CURL * longest) return null;
+  const curled = curledView(polygon, corners, bows, view);
+  return curled && curled.missPx <= Math.max(CURL_LEAVES_PX, CURL_LEAVES * mostBow) ? curled.toPicture : null;
+}
 
 interface PatternSide {
   readonly a: PatternPoint;
@@ -114,14 +143,8 @@ function throughCorners(polygon: readonly PatternPoint[], corners: readonly Pict
   return homographyFrom([...polygon, fourth(polygon)], [...corners, fourth(corners)]);
 }
 
-function polynomial(c: Bow, t: number): number {
-  let v = 0;
-  for (let i = c.length - 1; i >= 0; i--) v = v * t + c[i];
-  return v;
-}
-
 function largest(bow: Bow): number {
   let most = 0;
-  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(polynomial(bow, t)));
+  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(evaluate(bow, t)));
   return most;
 }

@@ -1,6 +1,7 @@
 import { patternToPaper } from '../geometry/frames.ts';
 import type { Recovery } from '../types.ts';
 import { creaseGroup, escapeXml, shortNumber } from './drawing.ts';
+import type { GatheredDoubt } from './gather.ts';
 import type { Report, ReportDoubt } from './report.ts';
 import { KINDS } from './style.ts';
 import { doubtTitle, isAboutAll } from './words.ts';
@@ -9,6 +10,8 @@ import { doubtTitle, isAboutAll } from './words.ts';
 export interface PageFigure {
   readonly recovery: Recovery;
   readonly report: Report;
+  /** The report's doubts as a person reads them. */
+  readonly doubts: readonly GatheredDoubt<ReportDoubt>[];
   /** The straightened sheet as a data address. */
   readonly imageHref: string;
 }
@@ -23,16 +26,16 @@ const MOST_CUT_OUT = 0.2;
 const LEAST_CUT_OUT = 0.04;
 
 /** The straightened picture, the pattern over it and a numbered mark at each doubt. */
-export function figure({ recovery, report, imageHref }: PageFigure): string {
+export function figure({ recovery, doubts, imageHref }: PageFigure): string {
   const { sheet, pattern } = recovery;
   const { width, height } = sheet.raster;
   const place = (p: readonly [number, number]) => patternToPaper(sheet, p);
   const groups = KINDS.map((kind) => creaseGroup(pattern, kind, place, sheet.pxPerUnit, STROKE * sheet.pxPerUnit));
   const radius = MARK * sheet.pxPerUnit;
-  const marks = report.doubts.map((doubt, i) => {
+  const marks = doubts.map((doubt, i) => {
     if (isAboutAll(doubt)) return '';
     const [x, y] = place(doubt.at).map(shortNumber);
-    const label = escapeXml(`Doubt ${i + 1}: ${doubtTitle(doubt)}`);
+    const label = escapeXml(`Doubt ${i + 1}: ${doubtTitle(doubt.what, doubt.creases.length > 0)}`);
     return `<a href="#doubt-${i + 1}" aria-label="${label}"><circle cx="${x}" cy="${y}" r="${shortNumber(radius)}"/></a>`;
   });
   return `<figure class="stage"><svg viewBox="0 0 ${width} ${height}" aria-labelledby="stage-title">
@@ -46,7 +49,7 @@ export function figure({ recovery, report, imageHref }: PageFigure): string {
 }
 
 /** The picture around a doubt, with the crease in question between two pale lines, or a ring at the place; all of it where the doubt is about all of it. */
-export function cutOut({ recovery }: PageFigure, doubt: ReportDoubt, number: number): string {
+export function cutOut({ recovery }: PageFigure, doubt: GatheredDoubt, number: number): string {
   const { sheet, pattern } = recovery;
   const label = `role="img" aria-label="The picture around doubt ${number}"`;
   if (isAboutAll(doubt)) {
@@ -55,7 +58,7 @@ export function cutOut({ recovery }: PageFigure, doubt: ReportDoubt, number: num
   }
   const half = halfSide(recovery) * sheet.pxPerUnit;
   const [x, y] = patternToPaper(sheet, doubt.at);
-  const crease = doubt.crease === undefined ? undefined : pattern.creases[doubt.crease];
+  const crease = doubt.creases.length === 1 ? pattern.creases[doubt.creases[0]] : undefined;
   const stroke = shortNumber(half / 24);
   let mark = `<circle cx="${shortNumber(x)}" cy="${shortNumber(y)}" r="${shortNumber(half / 3)}"/>`;
   if (crease) {

@@ -2,6 +2,7 @@ import sharp from 'sharp';
 import type { Kind, Raster, Recovery } from '../types.ts';
 import { creaseGroup, escapeXml } from './drawing.ts';
 import { foldabilityShort, foldabilityWords, lawGroups } from './folding-words.ts';
+import { type GatheredDoubt, gatherDoubts } from './gather.ts';
 import { cutOut, figure, type PageFigure } from './html-figure.ts';
 import { STYLE } from './html-style.ts';
 import type { Report, ReportDoubt } from './report.ts';
@@ -31,7 +32,8 @@ const KEY_ORDER: readonly Kind[] = ['B', 'M', 'V', 'U', 'F', 'C'];
  */
 export async function reportHtml(recovery: Recovery, report: Report): Promise<string> {
   const { sheet } = recovery;
-  const page: PageFigure = { recovery, report, imageHref: await embedded(sheet.raster) };
+  const gathered = gatherDoubts(report.doubts);
+  const page: PageFigure = { recovery, report, doubts: gathered, imageHref: await embedded(sheet.raster) };
   const name = escapeXml(report.picture.name);
   return `<!doctype html>
 <html lang="en">
@@ -45,7 +47,7 @@ export async function reportHtml(recovery: Recovery, report: Report): Promise<st
 <body>
 <header>
 <h1>${name}</h1>
-<p class="lead">${escapeXml(headline(report))}</p>
+<p class="lead">${escapeXml(headline(report, gathered.length))}</p>
 </header>
 <main>
 <section aria-labelledby="pattern-head">
@@ -77,8 +79,8 @@ async function embedded({ width, height, channels, data }: Raster<Uint8Array>): 
   return `data:image/jpeg;base64,${jpeg.toString('base64')}`;
 }
 
-function headline({ creases, lattice, doubts: list, foldability, laws: broken }: Report): string {
-  const doubtful = list.length === 0 ? 'no doubts' : list.length === 1 ? 'one doubt' : `${list.length} doubts`;
+function headline({ creases, lattice, foldability, laws: broken }: Report, count: number): string {
+  const doubtful = count === 0 ? 'no doubts' : count === 1 ? 'one doubt' : `${count} doubts`;
   return `${creases.length} creases, ${latticeWords(lattice)}, ${doubtful}, ${foldabilityShort(foldability, broken.length)}.`;
 }
 
@@ -134,9 +136,8 @@ function inks({ legend }: Report): string {
 }
 
 function doubts(page: PageFigure): string {
-  const { report } = page;
-  const shown = report.doubts.slice(0, MOST_DOUBTS);
-  const rest = report.doubts.length - shown.length;
+  const shown = page.doubts.slice(0, MOST_DOUBTS);
+  const rest = page.doubts.length - shown.length;
   const list =
     shown.length === 0
       ? '<p>None: every crease was read clearly.</p>'
@@ -145,11 +146,11 @@ function doubts(page: PageFigure): string {
   return `<section aria-labelledby="doubts-head"><h2 id="doubts-head">Doubts</h2>${list}${more}</section>`;
 }
 
-function doubtItem(page: PageFigure, doubt: ReportDoubt, number: number): string {
+function doubtItem(page: PageFigure, doubt: GatheredDoubt<ReportDoubt>, number: number): string {
   const [px, py] = doubt.atPicture.map(Math.round);
   const pixel = isAboutAll(doubt) ? '' : `; pixel ${px}, ${py} of the picture`;
   return `<li id="doubt-${number}">${cutOut(page, doubt, number)}
-<div><h3>${number}. ${escapeXml(doubtTitle(doubt))}</h3>
+<div><h3>${number}. ${escapeXml(doubtTitle(doubt.what, doubt.creases.length > 0))}</h3>
 <p>${escapeXml(doubt.why)}</p>
 <p class="sure">${escapeXml(sureWords(doubt))}.</p>
 <p class="place">${escapeXml(capital(doubtPlace(doubt, page.report.lattice)))}${pixel}.</p></div></li>`;

@@ -1,5 +1,6 @@
 import type { Kind } from '../types.ts';
 import { foldabilityWords, lawGroups } from './folding-words.ts';
+import { gatherDoubts } from './gather.ts';
 import type { Report } from './report.ts';
 import {
   doubtPlace,
@@ -18,7 +19,8 @@ const ORDER: readonly Kind[] = ['B', 'M', 'V', 'U', 'F', 'C'];
 
 /** The report as plain lines for a terminal. */
 export function reportText(report: Report): string {
-  const { picture, lattice, counts, legend, outline, doubts, laws, foldability } = report;
+  const { picture, lattice, counts, legend, outline, laws, foldability } = report;
+  const doubts = gatherDoubts(report.doubts);
   const counted = ORDER.filter((kind) => counts[kind] > 0).map((kind) => `${counts[kind]} ${KIND_NAMES[kind]}`);
   const lines = [
     `${picture.name}: ${latticeWords(lattice)}`,
@@ -32,7 +34,10 @@ export function reportText(report: Report): string {
     ...section(
       'doubts',
       doubts.length === 0 ? 'none' : String(doubts.length),
-      doubts.map((doubt) => `${doubtTitle(doubt)} (${doubtPlace(doubt, lattice)}): ${sureWords(doubt)}`),
+      doubts.map(
+        (doubt) =>
+          `${doubtTitle(doubt.what, doubt.creases.length > 0)} (${doubtPlace(doubt, lattice)}): ${sureWords(doubt)}`,
+      ),
     ),
     ...section(
       'folding',

@@ -9,6 +9,7 @@ import type {
   LegendEntry,
   Outline,
 } from '../types.ts';
+import type { GatheredDoubt } from './gather.ts';
 
 /** Every sentence about a finding is made here, from the finding's data. */
 
@@ -40,10 +41,16 @@ const OTHERWISE: Readonly<Partial<Record<DoubtCode, string>>> = {
   'stray-ink': 'a crease',
   'too-close': 'one vertex in place of two',
   'law-broken': 'another kind here, or a crease missing or too many',
+  'place-unsure': 'a place beside it',
 };
 
-/** Doubts about the picture as a whole: they have no place on it. */
-const ABOUT_ALL: ReadonlySet<DoubtCode> = new Set(['convention-unknown', 'mountain-valley-swap', 'outline-assumed']);
+/** Doubts about the picture as a whole, or about so many creases alike that a person reads them as one: they have no place on it. */
+const ABOUT_ALL: ReadonlySet<DoubtCode> = new Set([
+  'convention-unknown',
+  'mountain-valley-swap',
+  'outline-assumed',
+  'place-unsure',
+]);
 
 export function isAboutAll({ what }: Pick<Doubt, 'what'>): boolean {
   return ABOUT_ALL.has(what);
@@ -74,6 +81,7 @@ const seenWords = ({ seen }: Doubt['facts']): string =>
 
 /** Why ink was taken for no crease before the grid was sought. */
 const LEFT_OUT: Readonly<Record<string, string>> = {
+  fold: 'A pale line here runs on past the border of the drawing: it was taken for a fold of the paper itself, not for a crease.',
   faint:
     'A line here is far fainter than all others: it was taken for a fold of the sheet or print from its other side, not for a crease.',
   curved: 'A curved line runs here: it was taken for a circle, an arrow or a letter, not for creases.',
@@ -108,7 +116,7 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   'off-lattice': {
     title: 'Off the grid',
     why: (facts) =>
-      `This vertex lies ${fact(facts, 'distance', 'some way')} from the nearest point of the grid and was left where it was measured.`,
+      `This vertex lies ${fact(facts, 'distance', 'some way')} from the nearest exact point and was left where it was measured.`,
   },
   'kind-changes': {
     title: 'Kind changes along the line',
@@ -142,10 +150,16 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
     why: () =>
       'The creases at this vertex break a law of flat folding, so at least one of them is wrong, missing or too many.',
   },
+  'place-unsure': {
+    title: 'Places unsure',
+    why: (facts) =>
+      `No grid confirms where the creases lie: as measured they may be off by ${fact(facts, 'offPercent', 'some')} % of the side or more.`,
+  },
 };
 
-export function doubtTitle({ what, crease }: Pick<Doubt, 'what' | 'crease'>): string {
-  return what === 'crease-missing' && crease === undefined ? 'Crease missing' : DOUBTS[what].title;
+/** @param isOfCrease whether the doubt is about a crease that is shown */
+export function doubtTitle(what: DoubtCode, isOfCrease: boolean): string {
+  return what === 'crease-missing' && !isOfCrease ? 'Crease missing' : DOUBTS[what].title;
 }
 
 /** @param shown kind of the crease that the doubt is about, if any */
@@ -154,18 +168,35 @@ export function doubtWhy(doubt: Doubt, shown: Kind | undefined): string {
 }
 
 /** How sure the shown answer is and what else it may be: "92 % sure, else a valley". */
-export function sureWords({ what, crease, instead, probability }: Omit<Doubt, 'facts' | 'at' | 'atPicture'>): string {
+export function sureWords({
+  what,
+  creases,
+  instead,
+  probability,
+}: Pick<GatheredDoubt, 'what' | 'creases' | 'instead' | 'probability'>): string {
   // Shown is a sheet without the crease; what is told is the crease.
-  if (what === 'crease-missing' && crease === undefined) return `${percent(1 - probability)} likely`;
+  if (what === 'crease-missing' && creases.length === 0) return `${percent(1 - probability)} likely`;
   const otherwise = instead === 'other' ? OTHERWISE[what] : instead && INSTEAD_NAMES[instead];
   return `${percent(probability)} sure${otherwise ? `, else ${otherwise}` : ''}`;
 }
 
-/** Where a doubt is and which crease or vertex it is about. */
-export function doubtPlace(doubt: Pick<Doubt, 'what' | 'crease' | 'vertex' | 'at'>, lattice: Lattice | null): string {
-  if (isAboutAll(doubt)) return 'the whole sheet';
-  const { crease, vertex, at } = doubt;
-  const about = crease !== undefined ? `crease ${crease}, ` : vertex !== undefined ? `vertex ${vertex}, ` : '';
+/** More creases than this are not named one by one. */
+const MOST_NAMED = 8;
+
+function creasesNamed(creases: readonly number[]): string {
+  const more = creases.length > MOST_NAMED ? ` and ${creases.length - MOST_NAMED} more` : '';
+  return `${creases.length === 1 ? 'crease' : 'creases'} ${creases.slice(0, MOST_NAMED).join(', ')}${more}`;
+}
+
+/** Where a doubt is and which creases or vertex it is about. */
+export function doubtPlace(
+  { what, creases, vertex, at }: Pick<GatheredDoubt, 'what' | 'creases' | 'vertex' | 'at'>,
+  lattice: Lattice | null,
+): string {
+  if (isAboutAll({ what })) {
+    return creases.length > 0 ? `${creases.length} creases all over the sheet` : 'the whole sheet';
+  }
+  const about = creases.length > 0 ? `${creasesNamed(creases)}, ` : vertex !== undefined ? `vertex ${vertex}, ` : '';
   return about + placeWords(at, lattice);
 }
 
@@ -230,16 +261,11 @@ export function lawWhy(law: BrokenLaw): string {
   return LAWS[law.law].why(law);
 }
 
-/** More creases than this are not named one by one. */
-const MOST_NAMED = 8;
-
 /** Where a law is broken: the vertex or the creases, and the place. */
 export function lawPlace({ vertex, creases = [], at }: BrokenLaw, lattice: Lattice | null): string {
   if (vertex !== undefined) return `vertex ${vertex}, ${placeWords(at, lattice)}`;
   if (creases.length === 0) return placeWords(at, lattice);
-  const named = creases.slice(0, MOST_NAMED).join(', ');
-  const more = creases.length > MOST_NAMED ? ` and ${creases.length - MOST_NAMED} more` : '';
-  return `${creases.length === 1 ? 'crease' : 'creases'} ${named}${more}, around ${placeWords(at, lattice)}`;
+  return `${creasesNamed(creases)}, around ${placeWords(at, lattice)}`;
 }
 
 /** What `amount` counts. */

@@ -39,6 +39,8 @@ export interface Draft {
   readonly px: number;
   /** Typical stroke width, pattern units. */
   readonly strokeWidth: number;
+  /** Lines that cross within this of each other were joined in one vertex, pattern units. */
+  readonly meet: number;
 }
 
 /** Pieces with their kinds become parts; pieces that were hardly seen stand by as candidates. */
@@ -87,6 +89,7 @@ export function makeDraft(graph: StrokeGraph, reading: KindReading, px: number):
     carriers: graph.carriers,
     px,
     strokeWidth: (reading.legend[0]?.width ?? 1) * px,
+    meet: graph.meet,
   };
 }
 

@@ -1,7 +1,7 @@
 import type { LatticeFit } from '../lattice/lattice.ts';
 import type { ExactPoint, Lattice, PatternPoint, Sheet } from '../types.ts';
 import type { Incidence } from './grow-exact.ts';
-import { cornersOnly, type Hypothesis, inFamily, onGrid } from './hypotheses.ts';
+import { cornersOnly, type Hypothesis, inFamily, isUnsteady, onGrid } from './hypotheses.ts';
 import { incidenceOf } from './incidence.ts';
 import type { LineGraph } from './line-graph.ts';
 import { snapPlaces } from './snap.ts';
@@ -23,6 +23,8 @@ const FAMILY_SHARE = 0.8;
 const OWN_SHARE = 0.05;
 /** A direction counts if it is this close to a family's, radians. */
 const NEAR_DIRECTION = (1.2 * Math.PI) / 180;
+/** ... or this near at most where a hand drew short lines. */
+const MOST_TURN = (5 * Math.PI) / 180;
 /** An angle family wins over a grid that explains hardly more vertices: fine grids mimic it. */
 const NEARLY = 0.9;
 /** More divisions than this are rarely folded. */
@@ -63,7 +65,7 @@ function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit,
     const isRival =
       family === 'square' ? !grid || grid.divisions > FINE : own >= OWN_SHARE || (!grid && family !== 'hex');
     if (!isRival) continue;
-    const h = inFamily(inc, family, sheet);
+    const h = inFamily(inc, family, sheet, graph.meet);
     if (score(h) < LEAST_REACHED * used) continue;
     if (grid && family === 'square' && (h.divisions === 0 || 2 * h.divisions > grid.divisions)) continue;
     if (!best || score(h) >= NEARLY * score(best)) best = h;
@@ -77,17 +79,31 @@ function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit,
  */
 function directionShares(graph: LineGraph, parts: number, shared: number): { all: number; own: number } {
   let [total, all, own] = [0, 0, 0];
+  const length = spans(graph);
   for (const { carrier, border, t0, t1 } of graph.pieces) {
     if (border) continue;
     const { dx, dy } = graph.carriers[carrier];
     const at = (Math.atan2(dy, dx) / Math.PI) * parts;
     const k = Math.round(at);
     total += t1 - t0;
-    if ((Math.abs(at - k) * Math.PI) / parts > NEAR_DIRECTION) continue;
+    // A line that misses its vertices turns the more the shorter it is.
+    const slack = isUnsteady(graph.meet) ? Math.atan2(2 * graph.meet, length[carrier]) : 0;
+    if ((Math.abs(at - k) * Math.PI) / parts > Math.min(MOST_TURN, NEAR_DIRECTION + slack)) continue;
     all += t1 - t0;
     if (k % shared !== 0) own += t1 - t0;
   }
   return total > 0 ? { all: all / total, own: own / total } : { all: 0, own: 0 };
+}
+
+/** Length of each line from its first piece to its last, pattern units. */
+function spans({ carriers, pieces }: LineGraph): Float64Array {
+  const low = new Float64Array(carriers.length).fill(Infinity);
+  const high = new Float64Array(carriers.length).fill(-Infinity);
+  for (const { carrier, t0, t1 } of pieces) {
+    low[carrier] = Math.min(low[carrier], t0);
+    high[carrier] = Math.max(high[carrier], t1);
+  }
+  return high.map((to, c) => to - low[c]);
 }
 
 function describe(

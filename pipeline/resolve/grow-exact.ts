@@ -38,7 +38,7 @@ export interface GrowRules {
   /** How far an exact place may lie from the measured one, pattern units. */
   readonly tolerance: number;
   /** How much more than that at single vertices: on sides of the sheet that were measured worse than the grid. */
-  readonly slackAt?: Float64Array;
+  readonly slackAt?: Float64Array | undefined;
 }
 
 /** Share of a line's vertices that must lie near an exact line for it to be believed. */

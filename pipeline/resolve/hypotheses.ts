@@ -33,6 +33,8 @@ const MOST_SLACK = (5 * Math.PI) / 180;
 const TIGHT_SLACK = (0.3 * Math.PI) / 180;
 /** At first a page may be bent by this much, pattern units. */
 const BENT = 0.008;
+/** What a hand missed its vertices by, it missed the outline by as well: two errors of one size. */
+const UNSTEADY_MEETS = Math.SQRT2;
 /** Places are known to a px or so at best; beyond so many spreads is another place. */
 const LEAST_TOLERANCE_PX = 2;
 const SPREADS = 6;
@@ -48,6 +50,11 @@ const GRID_SPREADS = 4;
 const GRID_STEP_SHARE = 0.25;
 /** Share of the vertices that must be exact before small numbers are tried for the rest. */
 const WELL_REACHED = 0.98;
+
+/** Whether lines were drawn so far beside the vertices where they meet that places are less well known than on a bent page. */
+export function isUnsteady(meet: number): boolean {
+  return UNSTEADY_MEETS * meet > BENT;
+}
 
 /** Exact places if the grid that was found is the true one. */
 export function onGrid(
@@ -106,13 +113,17 @@ const FAMILIES: Readonly<Record<Family, FamilyRules>> = {
   hex: { normals: NORMALS_30, root: 3, shape: TRIANGLES, lineShare: 0.5 },
 };
 
-/** Exact places if every line runs in a family's directions and lies on a coarse grid or hangs on the corners by its crossings. */
-export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothesis {
+/**
+ * Exact places if every line runs in a family's directions and lies on a coarse grid or hangs on the corners by its crossings.
+ * `meet` is how far apart lines that meet were drawn, pattern units.
+ */
+export function inFamily(inc: Incidence, family: Family, sheet: Sheet, meet: number): Hypothesis {
   const { normals, root, shape, lineShare } = FAMILIES[family];
   const corners = exactCorners(sheet, 0, root);
   const px = 1 / sheet.pxPerUnit;
   let places = inc.places;
-  let tolerance = BENT;
+  const loosest = Math.max(BENT, UNSTEADY_MEETS * meet);
+  let tolerance = loosest;
   let spread = 0;
   let state = startState(inc, sheet, corners, []);
   // A bent page is read twice: what is exact by the first reading straightens it for the second.
@@ -126,6 +137,7 @@ export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothes
       normalOf: (l) => (directions[l] >= 0 ? normals[directions[l]] : null),
       throughTwo: reading > 0,
       tolerance,
+      slackAt: isUnsteady(meet) ? slantSlack(straight, tolerance) : undefined,
     };
     growExact(straight, state, rules);
     const reached = state.points.filter((p) => p).length;
@@ -145,8 +157,8 @@ export function inFamily(inc: Incidence, family: Family, sheet: Sheet): Hypothes
       const [bx, by] = bendAt(bend, x, y);
       return [x + bx, y + by];
     });
-    spread = spreadOf(places, state.points);
-    tolerance = Math.min(BENT, Math.max(LEAST_TOLERANCE_PX * px, SPREADS * spread));
+    spread = spreadOf(places, state);
+    tolerance = Math.min(loosest, Math.max(LEAST_TOLERANCE_PX * px, SPREADS * spread));
     state = startState(inc, sheet, corners, []);
   }
 }
@@ -188,6 +200,16 @@ function nearest(places: readonly PatternPoint[], [x, y]: PatternPoint): number 
 
 /** A slanted line moves a vertex on a side further than the side itself has moved. */
 const SLANT = 2.5;
+
+/** How much farther off than their lines vertices may lie where these cross at a slant. */
+function slantSlack({ places, lines, linesAt }: Incidence, tolerance: number): Float64Array {
+  return Float64Array.from(places, (_, v) => {
+    let most = 0;
+    for (const l of linesAt[v])
+      for (const m of linesAt[v]) most = Math.max(most, Math.abs(Math.sin(lines[l].angle - lines[m].angle)));
+    return tolerance * (Math.min(SLANT, 1 / Math.max(most, 1e-9)) - 1);
+  });
+}
 
 /** How far vertices on each side may lie from their exact places because the side's corners do. */
 function sideSlack(
@@ -252,10 +274,11 @@ function bendTo(places: readonly PatternPoint[], points: readonly (ExactPoint | 
 }
 
 /** Robust spread of measured places about exact ones, pattern units: from the middle one of their distances. */
-function spreadOf(places: readonly PatternPoint[], points: readonly (ExactPoint | null)[]): number {
+function spreadOf(places: readonly PatternPoint[], { points, givenPoints }: ExactState): number {
   const misses = places.flatMap(([x, y], v) => {
     const point = points[v];
-    if (!point) return [];
+    // Given corners lie where they do by definition.
+    if (!point || givenPoints.has(v)) return [];
     const [ex, ey] = toPoint(point);
     return [Math.hypot(ex - x, ey - y)];
   });

@@ -49,8 +49,8 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
 
 /** Moves the draft's vertices to their exact places. */
 function place(draft: Draft, lattice: LatticeFit, sheet: Sheet): ExactFit {
-  const { measured, carriers, parts } = draft;
-  const fit = fitExact({ vertices: measured, carriers, pieces: parts.filter((p) => p.present) }, lattice, sheet);
+  const { measured, carriers, parts, meet } = draft;
+  const fit = fitExact({ vertices: measured, carriers, pieces: parts.filter((p) => p.present), meet }, lattice, sheet);
   draft.vertices = [...fit.vertices];
   draft.exact = [...fit.exact];
   return fit;

@@ -13,4 +13,6 @@ export interface LineGraph {
     readonly t1: number;
     readonly border: boolean;
   }[];
+  /** Lines that cross within this of each other were joined in one vertex, pattern units. */
+  readonly meet: number;
 }

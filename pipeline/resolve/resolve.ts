@@ -11,6 +11,7 @@ import { makeDraft } from './draft.ts';
 import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
 import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
+import { placeFindings } from './place-doubts.ts';
 import { placeSpreadOf } from './structure.ts';
 import { vertexFindings } from './vertex-doubts.ts';
 
@@ -55,6 +56,7 @@ export function resolve(input: ResolveInput): Resolved {
     ...ofCreases,
     ...ofVertices,
     ...missing.map(({ finding }) => finding),
+    ...placeFindings(pattern, draft, sheet),
     ...strayFindings(draft, inference.changes),
     ...leftOutFindings(input.leftOut),
     ...pictureFindings(pattern, legend, sheet),

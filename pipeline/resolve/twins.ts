@@ -20,10 +20,13 @@ const TWIN_UNITS = 0.005;
 export function joinTwins(draft: Draft, exact: readonly (ExactPoint | null)[] | null): boolean {
   const { measured: vertices, parts, carriers } = draft;
   const linesAt: Set<number>[] = vertices.map(() => new Set());
-  for (const { from, to, carrier, present } of parts) {
+  const sidesAt: Set<number>[] = vertices.map(() => new Set());
+  for (const { from, to, carrier, border, present } of parts) {
     if (!present) continue;
-    linesAt[from].add(carrier);
-    linesAt[to].add(carrier);
+    for (const v of [from, to]) {
+      linesAt[v].add(carrier);
+      if (border) sidesAt[v].add(carrier);
+    }
   }
   const reach = Math.max(TWIN_WIDTHS * draft.strokeWidth, TWIN_PX * draft.px, TWIN_UNITS);
   const home = vertices.map((_, v) => v);
@@ -35,8 +38,9 @@ export function joinTwins(draft: Draft, exact: readonly (ExactPoint | null)[] | 
   const join = (a: number, b: number) => {
     const [p, q] = [homeOf(a), homeOf(b)];
     if (p === q) return;
-    // The vertex that more lines agree upon keeps its place.
-    const [keep, go] = linesAt[p].size >= linesAt[q].size ? [p, q] : [q, p];
+    // Corners of the sheet keep their place, then the vertex that more sides and then lines agree upon.
+    const lead = sidesAt[p].size - sidesAt[q].size || linesAt[p].size - linesAt[q].size;
+    const [keep, go] = lead >= 0 ? [p, q] : [q, p];
     home[go] = keep;
   };
   const owner = new Map<string, number>();

@@ -6,11 +6,24 @@ import type { Finding } from './doubt-list.ts';
 import { isSound, type Ray } from './soundness.ts';
 
 /** How often what is shown at such a place is right; measured on drawn pictures (see the bench). */
-const RIGHT = { dangling: 0.3, broken: 0.6, offLattice: 0.55, tooClose: 0.6, kindChanges: 0.5, lost: 0.3 };
+const RIGHT = {
+  dangling: 0.3,
+  offLattice: 0.55,
+  tooClose: 0.6,
+  kindChanges: 0.5,
+  /** The likeliest reason for a broken law, and the other creases at that vertex. */
+  broken: 0.6,
+  beside: 0.75,
+  /** The pieces of the sheet's edge on which these creases end: where a crease is wrong, so is the way it divides the edge. */
+  edge: 0.85,
+  /** Creases at broken vertices where laws are broken nearly everywhere, on a lattice and off it. */
+  clear: 0.75,
+  lost: 0.3,
+};
 /**
  * Where more than this share of the inner vertices breaks laws, at least so many, the reason is not one crease here and
- * there. On a lattice the drawing is clear and leaves lines out, as published patterns do: its creases are right. Off it,
- * the drawing was not understood: every crease at a broken vertex is in question.
+ * there. On a lattice the drawing is clear and may leave lines out, as published patterns do: most of its creases are right.
+ * Off it, the drawing was not understood.
  */
 const BROKEN_SHARE = 0.25;
 const LEAST_BROKEN = 12;
@@ -36,7 +49,7 @@ export interface VertexFindings {
   readonly placeSpread: number;
 }
 
-/** Ends inside the paper, broken laws, places off the lattice or too close together, each with the least sure crease there. */
+/** Ends inside the paper, broken laws, places off the lattice or too close together. A broken law names all creases at its vertex, the others the least sure. */
 export function vertexFindings(input: VertexFindings): Finding[] {
   const { pattern, evidence, laws, changes } = input;
   const around = creasesAround(pattern);
@@ -86,6 +99,11 @@ export function vertexFindings(input: VertexFindings): Finding[] {
   };
   const isEdge = new Uint8Array(pattern.vertices.length);
   for (const { from, to, kind } of pattern.creases) if (kind === 'B') isEdge[from] = isEdge[to] = 1;
+  const edgesBeyond = (v: number, creases: readonly number[]) =>
+    creases
+      .map((c) => (pattern.creases[c].from === v ? pattern.creases[c].to : pattern.creases[c].from))
+      .filter((end) => isEdge[end])
+      .flatMap((end) => creasesAt(end).filter((c) => pattern.creases[c].kind === 'B'));
   const done = new Set<number>();
   for (const v of changes) {
     done.add(v);
@@ -111,23 +129,24 @@ export function vertexFindings(input: VertexFindings): Finding[] {
     const distancePx = Math.round((length(c) / input.px) * 10) / 10;
     add('too-close', crease.from, c, RIGHT.tooClose, { distancePx });
   });
-  const brokenAt = new Set(laws.flatMap(({ vertex }) => (vertex === undefined ? [] : [vertex])));
+  const broken = laws.filter(({ vertex }) => vertex !== undefined);
   const inner = pattern.vertices.filter((_, v) => !isEdge[v]).length;
-  const isMany = brokenAt.size >= LEAST_BROKEN && brokenAt.size > BROKEN_SHARE * inner;
+  const brokenCount = new Set(broken.map(({ vertex }) => vertex)).size;
+  const isMany = brokenCount >= LEAST_BROKEN && brokenCount > BROKEN_SHARE * inner;
   const isClear = lattice !== null && lattice.kind !== 'none' && lattice.fit >= LATTICE_RULES;
-  if (isMany && isClear) return found;
-  for (const { vertex: v, law } of laws) {
-    if (v === undefined || done.has(v) || input.mended.has(v)) continue;
+  const right = !isMany ? RIGHT.beside : isClear ? RIGHT.clear : RIGHT.lost;
+  for (const { vertex: v, law } of broken) {
+    if (v === undefined || done.has(v)) continue;
     done.add(v);
-    const own = creasesAt(v);
-    if (isMany) {
-      for (const c of own) if (!named.has(c)) add('law-broken', v, c, RIGHT.lost, { law });
-      continue;
+    const own = creasesAt(v).filter((c) => pattern.creases[c].kind !== 'B');
+    // A crease that is doubtful anyway, or one that is missing, is the likelier reason, and is listed already.
+    if (!isMany && !input.mended.has(v) && !own.some((c) => named.has(c))) {
+      const extra = superfluous(v);
+      add('law-broken', v, suspect(extra.length > 0 ? extra : own), RIGHT.broken, { law });
     }
-    // A doubtful crease is the likely reason, and is listed already.
-    if (own.some((c) => named.has(c))) continue;
-    const extra = superfluous(v);
-    add('law-broken', v, suspect(extra.length > 0 ? extra : own), RIGHT.broken, { law });
+    for (const c of own) if (!named.has(c)) add('law-broken', v, c, right, { law });
+    if (law !== 'even-degree' && law !== 'kawasaki') continue;
+    for (const c of edgesBeyond(v, own)) if (!named.has(c)) add('law-broken', v, c, RIGHT.edge, { law });
   }
   return found;
 }

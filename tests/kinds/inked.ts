@@ -119,5 +119,5 @@ function gridOf(penAt: (line: number, along: number, upright: boolean) => number
       }
     }
   }
-  return { graph: { carriers, vertices, pieces, rejected: [], dangling: [], dashHole: 0 }, penOf };
+  return { graph: { carriers, vertices, pieces, rejected: [], dangling: [], dashHole: 0, meet: 0 }, penOf };
 }

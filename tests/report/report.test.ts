@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { foldabilityShort, foldabilityWords, lawGroups, ordersWords } from '../../pipeline/report/folding-words.ts';
+import { gatherDoubts } from '../../pipeline/report/gather.ts';
 import { reportHtml } from '../../pipeline/report/html.ts';
 import { makeReport, type Report } from '../../pipeline/report/report.ts';
 import { reportText } from '../../pipeline/report/text.ts';
@@ -98,7 +99,7 @@ describe('report.json', () => {
 describe('words', () => {
   it.each(ALL_DOUBTS)('doubt %s has a title and a full sentence', (what) => {
     const doubt = { what, at: [0, 0], atPicture: [0, 0], facts: {}, probability: 0.5, instead: null } as const;
-    expect(doubtTitle(doubt)).toMatch(/^[A-Z][^.]*$/);
+    for (const ofCrease of [true, false]) expect(doubtTitle(what, ofCrease)).toMatch(/^[A-Z][^.]*$/);
     for (const kind of ['M', undefined] as const) expect(doubtWhy(doubt, kind)).toMatch(/^[A-Z].*\.$/);
   });
 
@@ -127,7 +128,7 @@ describe('words', () => {
   });
 
   it.each(ALL_DOUBTS)('what else it may be, where doubt %s has an alternative that is no kind, is said', (what) => {
-    const said = sureWords({ what, crease: 3, instead: 'other', probability: 0.8 });
+    const said = sureWords({ what, creases: [3], instead: 'other', probability: 0.8 });
     const aboutKind = ['kind-unclear', 'kind-conflict', 'crease-faint', 'crease-missing'].includes(what);
     expect(said).toMatch(aboutKind ? /^80 % sure$/ : /^80 % sure, else (a|one|another|mountain|the) /);
   });
@@ -141,19 +142,40 @@ describe('words', () => {
       facts: { angleDegrees: 45, length: 0.25 },
       probability: 0.2,
       instead: 'other',
+      creases: [],
     } as const;
-    expect(doubtTitle(missing)).toBe('Crease missing');
+    expect(doubtTitle(missing.what, false)).toBe('Crease missing');
     expect(sureWords(missing)).toBe('80 % likely');
     expect(doubtWhy(missing, undefined)).toContain('at 45 degrees and 25 % of the side long');
-    expect(doubtTitle({ ...missing, crease: 3 })).toBe('Crease inferred');
+    expect(doubtTitle(missing.what, true)).toBe('Crease inferred');
   });
 
   it('doubts about the picture as a whole have no place on it, the others name theirs', () => {
     const lattice = null;
     const at = [0.25, 0.5] as const;
-    expect(doubtPlace({ what: 'mountain-valley-swap', at }, lattice)).toBe('the whole sheet');
-    expect(doubtPlace({ what: 'kind-unclear', crease: 7, at }, lattice)).toBe('crease 7, 25 % right, 50 % up');
-    expect(doubtPlace({ what: 'off-lattice', vertex: 2, at }, lattice)).toBe('vertex 2, 25 % right, 50 % up');
+    expect(doubtPlace({ what: 'mountain-valley-swap', creases: [], at }, lattice)).toBe('the whole sheet');
+    expect(doubtPlace({ what: 'kind-unclear', creases: [7], at }, lattice)).toBe('crease 7, 25 % right, 50 % up');
+    expect(doubtPlace({ what: 'off-lattice', creases: [], vertex: 2, at }, lattice)).toBe(
+      'vertex 2, 25 % right, 50 % up',
+    );
+  });
+
+  it('creases around one broken vertex, and all whose place is unsure, are told as one doubt each', () => {
+    const about = { atPicture: [0, 0], facts: {}, instead: 'other' } as const;
+    const gathered = gatherDoubts([
+      { what: 'law-broken', vertex: 4, crease: 7, at: [0.25, 0.5], probability: 0.6, ...about },
+      { what: 'law-broken', vertex: 4, crease: 9, at: [0.25, 0.5], probability: 0.75, ...about },
+      { what: 'place-unsure', crease: 1, at: [0, 0.5], probability: 0.5, ...about },
+      { what: 'law-broken', vertex: 5, crease: 2, at: [0.5, 0.5], probability: 0.4, ...about },
+      { what: 'place-unsure', crease: 3, at: [0, 0.1], probability: 0.3, ...about },
+    ]);
+    expect(gathered.map(({ creases, probability }) => ({ creases, probability }))).toEqual([
+      { creases: [7, 9], probability: 0.6 },
+      { creases: [1, 3], probability: 0.3 },
+      { creases: [2], probability: 0.4 },
+    ]);
+    expect(doubtPlace(gathered[0], null)).toBe('creases 7, 9, 25 % right, 50 % up');
+    expect(doubtPlace(gathered[1], null)).toBe('2 creases all over the sheet');
   });
 
   it('laws of which the same is to be said are told once, with their places', () => {
@@ -270,8 +292,8 @@ describe('terminal', () => {
     const text = reportText(makeReport(fullRecovery()));
     expect(text).toContain('8 x 8 divisions, with half units');
     expect(text).toContain('5 edge, 2 mountain, 1 valley, 1 undecided, 1 guide');
-    expect(text).toMatch(/doubts +13\n/);
-    expect(text).toContain('and 5 more in the report');
+    expect(text).toMatch(/doubts +14\n/);
+    expect(text).toContain('and 6 more in the report');
     expect(text).toContain('laws of flat folding are broken at 9 places');
   });
 
@@ -333,8 +355,8 @@ describe('report.html', () => {
     expect(new Set(ids).size).toBe(ids.length);
     const targets = [...html.matchAll(/href="#([^"]+)"/g)].map((m) => m[1]);
     for (const target of targets) expect(ids).toContain(target);
-    // Three are about the picture as a whole and have no place on it.
-    expect(targets.filter((t) => t.startsWith('doubt-'))).toHaveLength(ALL_DOUBTS.length - 3);
+    // Four are about the picture as a whole and have no place on it.
+    expect(targets.filter((t) => t.startsWith('doubt-'))).toHaveLength(ALL_DOUBTS.length - 4);
     expect(html.match(/class="cut-out"/g)).toHaveLength(ALL_DOUBTS.length);
   });
 

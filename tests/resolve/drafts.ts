@@ -68,6 +68,7 @@ export function blurred(pattern: Pattern, share: number, seed: number): Blurred 
       carriers: graph.carriers,
       px: 0.001,
       strokeWidth: 0.003,
+      meet: 0,
     },
     truth,
     weak,

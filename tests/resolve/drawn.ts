@@ -99,7 +99,7 @@ export function drawn(pattern: Pattern, spreadPx: number, seed: number): Drawn {
   const { lattice } = pattern;
   const isSquare = lattice?.kind === 'square';
   return {
-    graph: { carriers, vertices, pieces, rejected: [], dangling: [], dashHole: 0 },
+    graph: { carriers, vertices, pieces, rejected: [], dangling: [], dashHole: 0, meet: 0 },
     lattice: {
       pitch: isSquare ? { divisions: divisionsOf(pattern), halfUnits: lattice.halfUnits, explained: 1 } : null,
       step: step ?? 0,

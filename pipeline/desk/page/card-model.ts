@@ -78,7 +78,7 @@ function doubtCard(state: DeskState, item: DoubtItem & { from: 'reading' }): Omi
   const { crease = null, vertex = null } = doubt;
   const shown = crease === null ? undefined : state.pattern.creases[crease].kind;
   return {
-    title: doubtTitle(doubt),
+    title: doubtTitle(doubt.what, crease !== null),
     lines: [doubtWhy(doubt, shown), stakesWords(item)].filter((line) => line !== '').map(forThePage),
     at: crease === null ? (vertex === null ? doubt.at : state.pattern.vertices[vertex]) : middleOf(state, crease),
     whole: item.stakes.everything,

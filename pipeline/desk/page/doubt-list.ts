@@ -46,7 +46,8 @@ export function makeDoubtList(store: Store, mending: Mending): { readonly root: 
 }
 
 function row(item: DoubtItem, state: DeskState, mending: Mending): HTMLButtonElement {
-  const title = item.from === 'laws' ? lawTitle(item.laws[0]) : doubtTitle(item.doubt);
+  const title =
+    item.from === 'laws' ? lawTitle(item.laws[0]) : doubtTitle(item.doubt.what, item.doubt.crease !== undefined);
   const crease = item.from === 'reading' ? item.doubt.crease : undefined;
   const about = crease === undefined ? '' : `${KIND_NAMES[state.pattern.creases[crease].kind]}, `;
   const place = placeWords(placeOfItem(item, state), state.pattern.lattice).replace(' on the grid', '');

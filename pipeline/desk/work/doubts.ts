@@ -43,6 +43,7 @@ const EVERYTHING: ReadonlySet<DoubtCode> = new Set([
   'outline-assumed',
   'convention-unknown',
   'mountain-valley-swap',
+  'place-unsure',
 ] as const);
 
 const LETTER: Readonly<Record<KindOfOdds, Kind | null>> = {

@@ -116,10 +116,20 @@ export function stateOf(readings: readonly Reading[], reading: number): DeskStat
     reading,
     pattern,
     evidence,
-    // Broken laws are found afresh after each step, and listed beside these.
-    doubts: doubts.flatMap((doubt, id) => (doubt.what === 'law-broken' ? [] : [{ ...doubt, id, settled: false }])),
+    doubts: deskDoubts(doubts),
     left: [],
   };
+}
+
+/** Broken laws are found afresh after each step, and listed beside these; unsure places are one question, not one a crease. */
+function deskDoubts(doubts: Reading['doubts']): DeskDoubt[] {
+  const places = doubts.findIndex(({ what }) => what === 'place-unsure');
+  return doubts.flatMap((doubt, id): DeskDoubt[] => {
+    if (doubt.what === 'law-broken') return [];
+    if (doubt.what !== 'place-unsure') return [{ ...doubt, id, settled: false }];
+    const { crease: _, ...all } = doubt;
+    return id === places ? [{ ...all, id, settled: false }] : [];
+  });
 }
 
 /** How far the reading of a picture has come. */

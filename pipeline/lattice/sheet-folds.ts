@@ -1,0 +1,249 @@
+import { isInside, sidesOf } from '../geometry/sides.ts';
+import { weightedMedian } from '../geometry/weighted-median.ts';
+import type { InkField } from '../ink/ink.ts';
+import { keepRidges } from '../strokes/ridges.ts';
+import type { Segment } from '../strokes/segments.ts';
+import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
+import type { PatternPoint, Sheet } from '../types.ts';
+
+/** A fold has at most this share of the ink that is usual across the drawing's strokes, ... */
+const PALER = 0.6;
+/** ... and past the outline at least this share of what it has within, at most the inverse; more or less is another line. */
+const GOES_ON = 0.6;
+/** It must stand out of the paper beside it by so many times what lines next to it show. */
+const STANDS_OUT = 4;
+/** It is looked for outside from here on, stroke widths and px more: there the border's own ink ends. */
+const OUTSIDE_WIDTHS = 1;
+const OUTSIDE_PX = 2;
+/** ... up to here, pattern units, where the sheet's raster ends, or to the paper's edge: where what lies beside it has so much of its ink. */
+const OUTSIDE_TO = 0.029;
+const EDGE = 0.3;
+/** A shorter way outside says nothing, px and stroke widths. */
+const LEAST_OUTSIDE_PX = 5;
+const LEAST_OUTSIDE_WIDTHS = 2;
+/** Strokes shorter than this do not say where they lead, px. */
+const LEAST_PX = 20;
+/** Their ends are known to this, so that is how far beside their line it may be found outside, px; no farther than the second. */
+const END_PX = 1;
+const BESIDE_PX = 24;
+/** So many pale strokes are followed, the longest first. */
+const MOST_FOLLOWED = 150;
+/** More lines across the sheet are printed on it: squared paper. */
+const MOST_FOLDS = 10;
+/** Centre line belongs to a fold this near, px or stroke widths, and within this turn (sine of 14 degrees), ... */
+const ON_FOLD_PX = 2.5;
+const ON_FOLD_WIDTHS = 0.8;
+const ALONG = 0.24;
+/** ... unless a stroke is drawn over it there: over so many px the ink is nearer to the drawing's than to the fold's. */
+const DRAWN_PX = 12;
+
+/** A line nx x + ny y = off in paper px, with where it enters and leaves the outline; positions are t = ny x - nx y. */
+export interface SheetFold {
+  readonly nx: number;
+  readonly ny: number;
+  readonly off: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * The strokes without folds of the paper itself: a line across the whole pattern, paler than the drawing, that runs on past the
+ * outline at both ends as pale as it is within. Creases end at the border; marks drawn past it are as strong as the drawing.
+ * Squared paper has many such lines and stays. `folds` in paper px.
+ */
+export function withoutSheetFolds(
+  strokes: Strokes,
+  ink: InkField,
+  sheet: Sheet,
+): { strokes: Strokes; folds: readonly SheetFold[] } {
+  const inside = isInsideOf(sheet);
+  const margin = 1.5 * ink.strokeWidthPx + 2;
+  const inner = strokes.segments.filter((s) => s.length >= LEAST_PX && inside(s.x, s.y, margin));
+  const amounts = inner.map((s) => amountOf(s, ink));
+  const usual = weightedMedian(inner.map((s, i) => ({ value: amounts[i], weight: s.length })));
+  const pale = inner.filter((_, i) => amounts[i] <= PALER * usual).sort((a, b) => b.length - a.length);
+  const folds: SheetFold[] = [];
+  for (const s of pale.slice(0, MOST_FOLLOWED)) {
+    if (folds.some((f) => isOn(f, s.x, s.y, s.angle, ink))) continue;
+    const fold = follow(s, ink, sheet, usual);
+    if (fold) folds.push(fold);
+  }
+  if (folds.length === 0 || folds.length > MOST_FOLDS) return { strokes, folds: [] };
+  const { ridges } = strokes;
+  const isDrawn = folds.map((f) => drawnOver(f, ink, usual));
+  const kept = keepRidges(ridges, (p) =>
+    folds.every(
+      (f, i) => !isOn(f, ridges.x[p], ridges.y[p], ridges.angle[p], ink) || isDrawn[i](ridges.x[p], ridges.y[p]),
+    ),
+  );
+  return { strokes: linkStrokes(kept, ink), folds };
+}
+
+/** The middle of a fold, pattern units. */
+export function middleOfFold({ nx, ny, off, from, to }: SheetFold, sheet: Sheet): PatternPoint {
+  const t = (from + to) / 2;
+  const [x, y] = [nx * off + ny * t, ny * off - nx * t];
+  return [(x - sheet.originPx[0]) / sheet.pxPerUnit, (sheet.originPx[1] - y) / sheet.pxPerUnit];
+}
+
+function isInsideOf(sheet: Sheet): (x: number, y: number, marginPx: number) => boolean {
+  const px = 1 / sheet.pxPerUnit;
+  const sides = sidesOf(sheet.polygon);
+  return (x, y, marginPx) => isInside(sides, (x - sheet.originPx[0]) * px, (sheet.originPx[1] - y) * px, marginPx * px);
+}
+
+type Line = Pick<SheetFold, 'nx' | 'ny' | 'off'>;
+
+function lineThrough(ax: number, ay: number, bx: number, by: number): Line {
+  const length = Math.hypot(bx - ax, by - ay);
+  const [nx, ny] = [-(by - ay) / length, (bx - ax) / length];
+  return { nx, ny, off: nx * ax + ny * ay };
+}
+
+const along = ({ nx, ny }: Line, x: number, y: number): number => ny * x - nx * y;
+
+/** Mean density on a line at a position, and beside it; null off the raster. */
+function sampleAt({ nx, ny, off }: Line, t: number, ink: InkField): { core: number; flank: number } | null {
+  const half = Math.ceil(ink.strokeWidthPx / 2) + 1;
+  let [core, flank] = [0, 0];
+  for (let k = -half - FLANK_TO; k <= half + FLANK_TO; k++) {
+    if (Math.abs(k) > half && Math.abs(k) <= half + FLANK_FROM) continue;
+    const x = Math.floor(nx * (off + k) + ny * t);
+    const y = Math.floor(ny * (off + k) - nx * t);
+    if (x < 0 || y < 0 || x >= ink.width || y >= ink.height) return null;
+    const i = 3 * (y * ink.width + x);
+    const here = (ink.diff[i] + ink.diff[i + 1] + ink.diff[i + 2]) / 3;
+    if (Math.abs(k) <= half) core += here / (2 * half + 1);
+    else flank += here / (2 * (FLANK_TO - FLANK_FROM));
+  }
+  return { core, flank };
+}
+
+/** Paper beside a stroke is looked at this far from its edge, px. */
+const FLANK_FROM = 1;
+const FLANK_TO = 4;
+
+/** Ink across a line, paper beside it taken off, that this share of a stretch does not exceed; NaN off the raster. */
+function inkAlong(line: Line, from: number, to: number, ink: InkField, share = 0.5): number {
+  const values: number[] = [];
+  for (let t = from; t <= to; t++) {
+    const here = sampleAt(line, t, ink);
+    if (here) values.push(here.core - here.flank);
+  }
+  values.sort((a, b) => a - b);
+  return values.length > 0 ? values[Math.floor(share * (values.length - 1))] : Number.NaN;
+}
+
+/** What a stroke has where it is drawn: dashes leave gaps. */
+const DRAWN = 0.75;
+
+function amountOf(s: Segment, ink: InkField): number {
+  const line = lineOf(s);
+  const t = along(line, s.x, s.y);
+  return inkAlong(line, t - s.length / 2, t + s.length / 2, ink, DRAWN) || 0;
+}
+
+function lineOf({ x, y, angle }: Segment): Line {
+  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
+  return { nx: -dy, ny: dx, off: dx * y - dy * x };
+}
+
+/** Where a line crosses the outline grown by `outPx`; null where it misses it. */
+function chordOf({ nx, ny, off }: Line, sheet: Sheet, outPx: number): [number, number] | null {
+  let [from, to] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+  for (const side of sidesOf(sheet.polygon)) {
+    // The side's height above a place of the line, in paper px, as a + b t.
+    const [hx, hy] = [side.nx, -side.ny];
+    const base = side.off * sheet.pxPerUnit + side.nx * sheet.originPx[0] - side.ny * sheet.originPx[1] - outPx;
+    const a = hx * nx * off + hy * ny * off - base;
+    const b = hx * ny - hy * nx;
+    if (Math.abs(b) < 1e-9) {
+      if (a < 0) return null;
+    } else if (b > 0) from = Math.max(from, -a / b);
+    else to = Math.min(to, -a / b);
+  }
+  return to > from ? [from, to] : null;
+}
+
+/** The fold that a pale stroke is part of, or null. */
+function follow(s: Segment, ink: InkField, sheet: Sheet, usual: number): SheetFold | null {
+  const first = lineOf(s);
+  const middle = along(first, s.x, s.y);
+  const amount = amountOf(s, ink);
+  const outside = outsideOf(first, sheet, ink, EDGE * amount);
+  if (!outside) return null;
+  // Where the line shows most past the outline, at either end.
+  const hits: { x: number; y: number }[] = [];
+  for (const [from, to] of outside) {
+    const t = (from + to) / 2;
+    const room = Math.min(BESIDE_PX, END_PX + (2 * END_PX * Math.abs(t - middle)) / s.length);
+    const tried: { value: number; weight: number }[] = [];
+    for (let beside = -Math.ceil(room); beside <= room; beside += 0.5)
+      tried.push({ value: beside, weight: inkAlong(turnedTo(first, middle, t, beside), from, to, ink) || 0 });
+    const most = Math.max(...tried.map(({ weight }) => weight));
+    if (most < GOES_ON ** 2 * amount) return null;
+    // The window is wider than the stroke: the middle of where it holds all of it.
+    const off = first.off + weightedMedian(tried.map((w) => ({ ...w, weight: w.weight >= HOLDS * most ? 1 : 0 })));
+    hits.push({ x: first.nx * off + first.ny * t, y: first.ny * off - first.nx * t });
+  }
+  const line = lineThrough(hits[0].x, hits[0].y, hits[1].x, hits[1].y);
+  if (Math.abs(line.nx * s.x + line.ny * s.y - line.off) > ON_FOLD_PX) return null;
+  const chord = chordOf(line, sheet, -borderPx(ink));
+  if (!chord) return null;
+  // Turned by little, the line passes the outline where it did.
+  const shift = along(line, s.x, s.y) - middle;
+  const past = outside.map(([a, b]) => [a + shift, b + shift]);
+  const [within, before, after] = [chord, ...past].map(([a, b]) => inkAlong(line, a, b, ink));
+  const beside = past.flatMap(([a, b]) =>
+    CONTROLS_PX.map((o) => Math.abs(inkAlong({ ...line, off: line.off + o }, a, b, ink)) || 0),
+  );
+  const clear = STANDS_OUT * Math.max(...beside);
+  const goesOn = [before, after].every((v) => v >= GOES_ON * within && v <= within / GOES_ON && v >= clear);
+  return goesOn && within <= PALER * usual ? { ...line, from: chord[0], to: chord[1] } : null;
+}
+
+function borderPx(ink: InkField): number {
+  return OUTSIDE_WIDTHS * ink.strokeWidthPx + OUTSIDE_PX;
+}
+
+/** The stretches of a line past the outline, before it and after it, as far as there is paper; null where either is short. */
+function outsideOf(line: Line, sheet: Sheet, ink: InkField, edge: number): [number, number][] | null {
+  const near = chordOf(line, sheet, borderPx(ink));
+  const far = chordOf(line, sheet, OUTSIDE_TO * sheet.pxPerUnit);
+  if (!near || !far) return null;
+  const least = Math.max(LEAST_OUTSIDE_PX, LEAST_OUTSIDE_WIDTHS * ink.strokeWidthPx);
+  const ends = [-1, 1].map((sense, i): [number, number] => {
+    let t = near[i];
+    while (sense * (far[i] - t) > 0 && Math.abs(sampleAt(line, t, ink)?.flank ?? Number.POSITIVE_INFINITY) < edge)
+      t += sense;
+    return sense < 0 ? [t + 1, near[i]] : [near[i], t - 1];
+  });
+  return ends.every(([from, to]) => to - from >= least) ? ends : null;
+}
+
+/** A window holds a stroke if it has this share of the most ink. */
+const HOLDS = 0.9;
+
+/** Lines beside a fold that show what bare paper shows, px. */
+const CONTROLS_PX = [-16, 16];
+
+/** A line turned about its place at `middle` so that it lies `beside` px off at `t`. */
+function turnedTo({ nx, ny, off }: Line, middle: number, t: number, beside: number): Line {
+  const [ax, ay] = [nx * off + ny * middle, ny * off - nx * middle];
+  const [bx, by] = [nx * (off + beside) + ny * t, ny * (off + beside) - nx * t];
+  return t > middle ? lineThrough(ax, ay, bx, by) : lineThrough(bx, by, ax, ay);
+}
+
+function isOn({ nx, ny, off }: Line, x: number, y: number, angle: number, ink: InkField): boolean {
+  const near = Math.max(ON_FOLD_PX, ON_FOLD_WIDTHS * ink.strokeWidthPx);
+  return Math.abs(nx * x + ny * y - off) < near && Math.abs(nx * Math.cos(angle) + ny * Math.sin(angle)) < ALONG;
+}
+
+/** Whether a stroke of the drawing's strength lies over the fold at a place. */
+function drawnOver(fold: SheetFold, ink: InkField, usual: number): (x: number, y: number) => boolean {
+  const level = (inkAlong(fold, fold.from, fold.to, ink) + usual) / 2;
+  return (x, y) => {
+    const t = along(fold, x, y);
+    return inkAlong(fold, t - DRAWN_PX, t + DRAWN_PX, ink) > level;
+  };
+}

@@ -1,0 +1,246 @@
+/**
+ * How a rectangular sheet lies before the camera, from its four traced sides: a pinhole camera with one term of lens distortion
+ * (Brown 1971) before paper that is bent in one direction only, as paper bends without creasing: a general cylinder whose rulings
+ * are straight and along whose bent direction lengths are kept. Fitted by Levenberg (1944) and Marquardt (1963). Sides alone bent
+ * across the sheet would keep the places along them wrong; the model knows how lengths shrink where the paper slants away.
+ */
+import { levenbergMarquardt } from 'ml-levenberg-marquardt';
+import { homographyFrom } from '../geometry/homography.ts';
+import type { PatternPoint, PicturePoint } from '../types.ts';
+import { type Bow, evaluate } from './curve.ts';
+
+/** Size of the picture, px. */
+export interface View {
+  readonly width: number;
+  readonly height: number;
+}
+
+export interface CurledView {
+  /** Pattern frame to picture px. */
+  readonly toPicture: (p: PatternPoint) => PicturePoint;
+  /** How far the fitted sides lie from the traced ones, px, root mean square. */
+  readonly missPx: number;
+}
+
+/** Focal length over the picture's diagonal, natural log: phones and cameras, cropped or not. */
+const FOCAL = { middle: Math.log(0.9), spread: 0.4 };
+/** Lens distortion at the picture's corners, and bending of the paper, radians a unit and so on: usual sizes. */
+const LENS_SPREAD = 0.06;
+const BEND_SPREAD = 0.8;
+/** Spread of traced sides and corners, px. */
+const TRACE_PX = 0.8;
+/** Places along a side at which it is compared. */
+const SAMPLES = [0.06, 0.16, 0.27, 0.38, 0.5, 0.62, 0.73, 0.84, 0.94];
+/** Directions of bending and focal lengths to start from; the best end counts. */
+const START_TURNS = [0, Math.PI / 4, Math.PI / 2, (3 * Math.PI) / 4];
+const START_BENDS = [0.35, -0.35];
+const ROUNDS = 60;
+
+/** Nodes and weights of the Gauss-Legendre rule of five points on [0, 1]. */
+const GAUSS = [
+  [0.04691007703066802, 0.11846344252809454],
+  [0.23076534494715845, 0.23931433524968324],
+  [0.5, 0.28444444444444444],
+  [0.7692346550528415, 0.23931433524968324],
+  [0.9530899229693319, 0.11846344252809454],
+] as const;
+
+/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens. */
+const COUNT = 12;
+
+interface Setting {
+  readonly polygon: readonly PatternPoint[];
+  readonly corners: readonly PicturePoint[];
+  readonly bows: readonly Bow[];
+  readonly centre: PicturePoint;
+  readonly diagonal: number;
+  /** Rotation to start from, row-major. */
+  readonly turn: readonly number[];
+}
+
+/**
+ * `polygon` (a rectangle in the pattern frame) and `corners` on the picture correspond one to one, counterclockwise on the sheet;
+ * `bows[i]` belongs to the side from corner i to the next, positive outward. `view` is the picture's size, px. Null where no pose
+ * fits the corners; throws a RangeError where they fall together.
+ */
+export function curledView(
+  polygon: readonly PatternPoint[],
+  corners: readonly PicturePoint[],
+  bows: readonly Bow[],
+  view: View,
+): CurledView | null {
+  const centre: PicturePoint = [view.width / 2, view.height / 2];
+  const diagonal = Math.hypot(view.width, view.height);
+  const start = poseFrom(polygon, corners, centre, Math.exp(FOCAL.middle) * diagonal);
+  if (!start) return null;
+  const setting: Setting = { polygon, corners, bows, centre, diagonal, turn: start.turn };
+  const rows = residuals(start.unknowns, setting).length;
+  let best: Fit | null = null;
+  for (const turn of START_TURNS) {
+    for (const bend of START_BENDS) {
+      const initialValues = [...start.unknowns];
+      initialValues[7] = turn;
+      initialValues[8] = bend;
+      const end = fitFrom(initialValues, setting, rows);
+      if (end && (!best || end.error < best.error)) best = end;
+    }
+  }
+  if (!best) return null;
+  const project = projection(best.unknowns, setting);
+  const misses = residuals(best.unknowns, setting).slice(0, rows - PRIORS);
+  const missPx = TRACE_PX * Math.sqrt(misses.reduce((sum, r) => sum + r * r, 0) / misses.length);
+  return { toPicture: project, missPx };
+}
+
+interface Fit {
+  readonly unknowns: readonly number[];
+  readonly error: number;
+}
+
+/** Null where the search runs into a sheet seen edge on or the like, and no step is defined. */
+function fitFrom(initialValues: number[], setting: Setting, rows: number): Fit | null {
+  const x = Array.from({ length: rows }, (_, i) => i);
+  const model = (unknowns: readonly number[]) => {
+    const all = residuals(unknowns, setting);
+    return (i: number) => all[i];
+  };
+  try {
+    const { parameterValues, parameterError } = levenbergMarquardt({ x, y: x.map(() => 0) }, model, {
+      initialValues,
+      maxIterations: ROUNDS,
+      gradientDifference: 1e-5,
+      centralDifference: true,
+    });
+    return Number.isFinite(parameterError) ? { unknowns: parameterValues, error: parameterError } : null;
+  } catch {
+    return null;
+  }
+}
+
+/** The flat sheet's pose through its corners, for a focal length in px. */
+function poseFrom(
+  polygon: readonly PatternPoint[],
+  corners: readonly PicturePoint[],
+  centre: PicturePoint,
+  focal: number,
+): { unknowns: number[]; turn: number[] } | null {
+  const h = homographyFrom(
+    polygon.map(([x, y]) => [x - 0.5, 0.5 - y] as const),
+    corners.map(([x, y]) => [(x - centre[0]) / focal, (y - centre[1]) / focal] as const),
+  );
+  const column = (c: number) => [h[c], h[3 + c], h[6 + c]];
+  const [a, b, t] = [column(0), column(1), column(2)];
+  const scale = Math.sign(t[2]) / Math.sqrt(norm(a) * norm(b));
+  if (!Number.isFinite(scale) || scale === 0) return null;
+  const r1 = a.map((v) => v / (norm(a) * Math.sign(t[2])));
+  const across = b.map((v) => v * scale);
+  const along = dot(across, r1);
+  const left = across.map((v, i) => v - along * r1[i]);
+  const r2 = left.map((v) => v / norm(left));
+  const r3 = cross(r1, r2);
+  const turn = [r1[0], r2[0], r3[0], r1[1], r2[1], r3[1], r1[2], r2[2], r3[2]];
+  const unknowns = new Array<number>(COUNT).fill(0);
+  unknowns[0] = FOCAL.middle;
+  unknowns[4] = t[0] * scale;
+  unknowns[5] = t[1] * scale;
+  unknowns[6] = Math.log(t[2] * scale);
+  return turn.every(Number.isFinite) ? { unknowns, turn } : null;
+}
+
+/** Number of residuals at the end that are no measurement but what is usual. */
+const PRIORS = 5;
+
+/** Everything that should be zero, in units of its spread. */
+function residuals(unknowns: readonly number[], setting: Setting): number[] {
+  const { polygon, corners, bows } = setting;
+  const project = projection(unknowns, setting);
+  const n = polygon.length;
+  const out: number[] = [];
+  for (let i = 0; i < n; i++) {
+    const [a, b] = [polygon[i], polygon[(i + 1) % n]];
+    const [p, q] = [corners[i], corners[(i + 1) % n]];
+    const seen = project(a);
+    out.push((seen[0] - p[0]) / TRACE_PX, (seen[1] - p[1]) / TRACE_PX);
+    const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
+    const chord = Math.hypot(cx, cy);
+    for (const t of SAMPLES) {
+      const [x, y] = project([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
+      const along = ((x - p[0]) * cx + (y - p[1]) * cy) / (chord * chord);
+      const outward = (-(x - p[0]) * cy + (y - p[1]) * cx) / chord;
+      out.push((outward - evaluate(bows[i], along)) / TRACE_PX);
+    }
+  }
+  out.push((unknowns[0] - FOCAL.middle) / FOCAL.spread, unknowns[11] / LENS_SPREAD);
+  for (let k = 8; k < 11; k++) out.push(unknowns[k] / BEND_SPREAD);
+  return out;
+}
+
+/** The map that the unknowns describe. */
+function projection(u: readonly number[], { centre, diagonal, turn }: Setting): CurledView['toPicture'] {
+  const focal = Math.exp(u[0]) * diagonal;
+  const m = multiply(rotation(u[1], u[2], u[3]), turn);
+  const depth = Math.exp(u[6]);
+  const [c, s] = [Math.cos(u[7]), Math.sin(u[7])];
+  const lens = (4 * u[11]) / (diagonal * diagonal);
+  return ([px, py]) => {
+    const [x, y] = [px - 0.5, 0.5 - py];
+    const along = c * x + s * y;
+    const across = c * y - s * x;
+    let run = 0;
+    let rise = 0;
+    for (const [node, weight] of GAUSS) {
+      const at = node * along;
+      const slant = at * (u[8] + at * (u[9] + at * u[10]));
+      run += weight * Math.cos(slant);
+      rise += weight * Math.sin(slant);
+    }
+    run *= along;
+    rise *= along;
+    const sx = c * run - s * across;
+    const sy = s * run + c * across;
+    const z = m[6] * sx + m[7] * sy + m[8] * rise + depth;
+    const X = (focal * (m[0] * sx + m[1] * sy + m[2] * rise + u[4])) / z;
+    const Y = (focal * (m[3] * sx + m[4] * sy + m[5] * rise + u[5])) / z;
+    const bulge = 1 + lens * (X * X + Y * Y);
+    return [centre[0] + bulge * X, centre[1] + bulge * Y];
+  };
+}
+
+/** Rotation by the vector (x, y, z), radians (Rodrigues 1840), row-major. */
+function rotation(x: number, y: number, z: number): number[] {
+  const angle = Math.hypot(x, y, z);
+  if (angle < 1e-12) return [1, 0, 0, 0, 1, 0, 0, 0, 1];
+  const [a, b, c] = [x / angle, y / angle, z / angle];
+  const [co, si] = [Math.cos(angle), Math.sin(angle)];
+  const k = 1 - co;
+  return [
+    co + a * a * k,
+    a * b * k - c * si,
+    a * c * k + b * si,
+    b * a * k + c * si,
+    co + b * b * k,
+    b * c * k - a * si,
+    c * a * k - b * si,
+    c * b * k + a * si,
+    co + c * c * k,
+  ];
+}
+
+function multiply(a: readonly number[], b: readonly number[]): number[] {
+  const out = new Array<number>(9).fill(0);
+  for (let r = 0; r < 3; r++)
+    for (let c = 0; c < 3; c++) for (let k = 0; k < 3; k++) out[3 * r + c] += a[3 * r + k] * b[3 * k + c];
+  return out;
+}
+
+function cross(a: readonly number[], b: readonly number[]): number[] {
+  return [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+}
+
+function dot(a: readonly number[], b: readonly number[]): number {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+function norm(a: readonly number[]): number {
+  return Math.hypot(...a);
+}

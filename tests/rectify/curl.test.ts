@@ -1,0 +1,113 @@
+/** The view of a curled sheet is recovered from its sides alone: constructed sheets whose inner points are known. */
+import { describe, expect, it } from 'vitest';
+import { curledView } from '../../pipeline/rectify/curl.ts';
+import { robustPolynomial } from '../../pipeline/rectify/curve.ts';
+import type { PatternPoint, PicturePoint } from '../../pipeline/types.ts';
+
+const VIEW = { width: 2000, height: 1500 };
+const SQUARE: readonly PatternPoint[] = [
+  [0, 0],
+  [1, 0],
+  [1, 1],
+  [0, 1],
+];
+
+/** Sides as a tracer would give them: corners, and bows outward from the chords as polynomials of degree 4. */
+function traced(see: (p: PatternPoint) => PicturePoint) {
+  const corners = SQUARE.map(see);
+  const bows = SQUARE.map((a, i) => {
+    const b = SQUARE[(i + 1) % 4];
+    const [p, q] = [corners[i], corners[(i + 1) % 4]];
+    const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
+    const chord = Math.hypot(cx, cy);
+    const ts: number[] = [];
+    const offs: number[] = [];
+    for (let k = 0; k <= 60; k++) {
+      const [x, y] = see([a[0] + (k / 60) * (b[0] - a[0]), a[1] + (k / 60) * (b[1] - a[1])]);
+      ts.push(((x - p[0]) * cx + (y - p[1]) * cy) / chord ** 2);
+      offs.push((-(x - p[0]) * cy + (y - p[1]) * cx) / chord);
+    }
+    return robustPolynomial(
+      ts,
+      offs,
+      ts.map(() => 1),
+      4,
+    );
+  });
+  return { corners, bows };
+}
+
+/** A camera above a sheet on an arc of a circle about an axis turned by `turn`, tilted; lengths along the arc are kept. */
+function arc(radius: number, turn: number, tilt: number, focal: number) {
+  return ([u, v]: PatternPoint): PicturePoint => {
+    const [x, y] = [u - 0.5, 0.5 - v];
+    const along = Math.cos(turn) * x + Math.sin(turn) * y;
+    const across = Math.cos(turn) * y - Math.sin(turn) * x;
+    const [run, rise] = [radius * Math.sin(along / radius), radius * (1 - Math.cos(along / radius))];
+    const [sx, sy] = [Math.cos(turn) * run - Math.sin(turn) * across, Math.sin(turn) * run + Math.cos(turn) * across];
+    const [ty, tz] = [Math.cos(tilt) * sy - Math.sin(tilt) * rise, Math.sin(tilt) * sy + Math.cos(tilt) * rise + 2];
+    return [1000 + (focal * (sx + 0.05)) / tz, 750 + (focal * ty) / tz];
+  };
+}
+
+/** A flat sheet through a lens whose radii grow by k r^2, r = 1 at the picture's corners. */
+function barrel(k: number, tilt: number, focal: number) {
+  return ([u, v]: PatternPoint): PicturePoint => {
+    const [x, y] = [u - 0.5, 0.5 - v];
+    const [ty, tz] = [Math.cos(tilt) * y, Math.sin(tilt) * y + 2];
+    const [px, py] = [(focal * x) / tz, (focal * ty) / tz];
+    const grown = 1 + k * ((px * px + py * py) / (1250 * 1250));
+    return [1000 + grown * px, 750 + grown * py];
+  };
+}
+
+/** Largest distance of inner points from where they are seen, px. */
+function worst(see: (p: PatternPoint) => PicturePoint, found: (p: PatternPoint) => PicturePoint): number {
+  let most = 0;
+  for (let x = 0.1; x < 1; x += 0.1) {
+    for (let y = 0.1; y < 1; y += 0.1) {
+      const [a, b] = [see([x, y]), found([x, y])];
+      most = Math.max(most, Math.hypot(a[0] - b[0], a[1] - b[1]));
+    }
+  }
+  return most;
+}
+
+describe('the view of a curled sheet', () => {
+  it.each([
+    ['bent upright, seen from above', arc(1.2, 0, 0.35, 2200)],
+    ['bent the other way', arc(-1.5, Math.PI / 2, 0.25, 2600)],
+    ['bent along a slant', arc(1.6, 0.6, 0.4, 2000)],
+    ['flat, through a barrel lens', barrel(-0.07, 0.4, 2300)],
+  ])('%s: inner points within a thousandth of the side', (_, see) => {
+    const { corners, bows } = traced(see);
+    const view = curledView(SQUARE, corners, bows, VIEW);
+    expect(view).not.toBeNull();
+    expect(view!.missPx).toBeLessThan(1);
+    const side = Math.hypot(corners[1][0] - corners[0][0], corners[1][1] - corners[0][1]);
+    expect(worst(see, view!.toPicture)).toBeLessThan(0.001 * side);
+  });
+
+  it('is not forced on sides that no curled sheet has', () => {
+    const corners: PicturePoint[] = [
+      [500, 1300],
+      [1500, 1300],
+      [1500, 300],
+      [500, 300],
+    ];
+    // Each side waves by itself.
+    const wave = [0, 120, -360, 240];
+    const view = curledView(SQUARE, corners, [wave, wave, wave, wave], VIEW);
+    expect(view!.missPx).toBeGreaterThan(3);
+  });
+
+  it('corners that fall together are refused', () => {
+    const corners: PicturePoint[] = [
+      [500, 500],
+      [500, 500],
+      [500, 500],
+      [500, 500],
+    ];
+    expect(() => curledView(SQUARE, corners, [[0], [0], [0], [0]], VIEW)).toThrow(RangeError);
+  });
+});
