@@ -64,6 +64,7 @@ export interface PossibleSorting {
  */
 const FAVOUR = {
   colour: 14,
+  fewerColours: 10,
   nearColour: 8,
   shades: 5,
   rhythm: 4,
@@ -75,6 +76,15 @@ const FAVOUR = {
 
 /** Two hues nearer than this on the colour plane may be what compression made of one (black to pure red is 0.58). */
 const NEAR_HUES = 0.3;
+
+/** Of three inks and more, one with less than this share of the length may be what compression made of another. */
+const RARE_HUE = 0.12;
+
+/** The hues less one that is rare, for each of those. */
+function withoutRare(hues: readonly Hue[]): Hue[][] {
+  if (hues.length < 3) return [];
+  return hues.filter(({ share }) => share < RARE_HUE).map((rare) => hues.filter((hue) => hue !== rare));
+}
 
 /** The ways in which the pieces of this picture may be sorted by how they are drawn. `inner` tells pieces that are not the border. */
 export function possibleSortings(
@@ -103,7 +113,11 @@ export function possibleSortings(
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
   const isNear = hues.length === 2 && planeGap(hues[0], hues[1]) < NEAR_HUES;
-  if (hues.length > 1 && !isNear) return [{ sorting: byHue(hues), favour: FAVOUR.colour }];
+  if (hues.length > 1 && !isNear)
+    return [
+      { sorting: byHue(hues), favour: FAVOUR.colour },
+      ...withoutRare(hues).map((rest) => ({ sorting: byHue(rest), favour: FAVOUR.fewerColours })),
+    ];
   const hue = isNear ? oneHue(own) : hues[0];
   const groupsBy = (levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
   const levels = strengthLevels(own, CLEAR);
@@ -145,6 +159,8 @@ function groupsOf(hues: readonly Hue[], own: readonly Feature[]): Group[] {
 }
 
 const BROAD = 0.02;
+/** A colour of no ink is the nearest one's rather than the commonest one's, by the square of the distances from here on (Cauchy's tail). */
+const FAR_HUE = 0.1;
 /** Spread of the natural log of strength that a single px along a stroke has. */
 const SAMPLE_SPREAD = 0.5;
 
@@ -155,7 +171,7 @@ function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
   groups.forEach((g, i) => {
     const s2 = g.hue.spread ** 2 + f.error ** 2;
     const d2 = planeGap(g.hue, f) ** 2;
-    let v = g.level.share * g.hue.share * (Math.exp(-d2 / (2 * s2)) / s2 + BROAD);
+    let v = g.level.share * g.hue.share * (Math.exp(-d2 / (2 * s2)) / s2 + BROAD / (1 + d2 / FAR_HUE ** 2));
     if (g.levels.length > 1) {
       const spread = Math.hypot(1.5 * g.level.spread, SAMPLE_SPREAD / Math.sqrt(Math.max(1, f.weight)));
       const z = (Math.log(Math.max(1e-3, f.strength)) - g.level.middle) / spread;

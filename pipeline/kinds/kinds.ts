@@ -29,14 +29,27 @@ export function readKinds(
   const measured = measurePieces(profilesOf(graph, ink, sheet, bend), ink.strokeWidthPx);
   const inner = graph.pieces.map((p) => !p.border);
   const meets = creasesMeet(graph);
-  const readings = possibleSortings(measured, inner, ink.strokeWidthPx).map(({ sorting, favour }) => {
-    const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets);
-    const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, sorting.odds[i], meanings));
-    return { sorting, meanings, odds, favour };
-  });
+  const readings = possibleSortings(measured, inner, ink.strokeWidthPx).flatMap(({ sorting, favour }) =>
+    guidesToTry(sorting).map((guide) => {
+      const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, guide);
+      const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, sorting.odds[i], meanings));
+      return { sorting, meanings, odds, favour: guide === undefined ? favour : favour - OTHER_GUIDE };
+    }),
+  );
   const { sorting, meanings, odds } = likeliestReading(graph, readings);
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
+}
+
+/** Natural log of how much less likely an ink is the guide than the palest, greyest and rarest one, ink alone. */
+const OTHER_GUIDE = 3;
+
+/**
+ * Inks to be taken for the guide one after the other: first the one that looks it, then, of more than two colours, any. Of strengths
+ * and rhythms of one ink no other is.
+ */
+function guidesToTry({ inks, by }: InkSorting): (number | undefined)[] {
+  return inks.length > 2 && by === 'colour' ? [undefined, ...inks.keys()] : [undefined];
 }
 
 /** What broken laws leave of the favour of a clear reading. */

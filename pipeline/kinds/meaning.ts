@@ -15,7 +15,8 @@ export interface Meaning {
  * Gives each ink its kind: the user's legend first, then the notation (dash-dot mountain, dashed valley: the
  * Yoshizawa-Randlett notation), then custom (common practice, no source: red mountain, blue valley; the darker, thicker
  * or solid line mountain). `meets` tells that creases meet inside the sheet: then there must be both kinds, and one ink
- * cannot tell them apart.
+ * cannot tell them apart. `guide` is the ink that is the first to be taken for a guide where there are more than two; without it
+ * the palest, greyest and rarest one is.
  */
 export function readMeanings(
   sorting: InkSorting,
@@ -23,6 +24,7 @@ export function readMeanings(
   lightOnDark: boolean,
   legend: readonly LegendRule[],
   meets: boolean,
+  guide?: number,
 ): Meaning[] {
   const { inks } = sorting;
   const colours = inks.map((ink) => colourOf(ink, paper, lightOnDark));
@@ -37,7 +39,8 @@ export function readMeanings(
   };
   // More than two inks: the palest grey ones are guides.
   const free = 2 - (taken.has('M') ? 1 : 0) - (taken.has('V') ? 1 : 0);
-  open.sort((a, b) => guideScore(inks[b], inks) - guideScore(inks[a], inks));
+  const score = (i: number) => (i === guide ? Infinity : guideScore(inks[i], inks));
+  open.sort((a, b) => score(b) - score(a));
   while (open.length > free) {
     const i = open.shift() as number;
     set(

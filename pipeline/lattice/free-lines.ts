@@ -51,7 +51,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
       const t = g.ny * s.x - g.nx * s.y;
       const away = Math.max(0, g.low - t, t - g.high);
       const limit = stray + (0.5 * px * away) / Math.max(g.high - g.low, px);
-      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss) {
+      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss && agree(g, startGroup(s), px, stray)) {
         home = g;
         homeMiss = miss;
       }
@@ -59,7 +59,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
     if (home) addTo(home, s);
     else groups.push(startGroup(s));
   }
-  joinGroups(groups, stray);
+  joinGroups(groups, px, stray);
   const turned = alignToEighths(groups, stray);
   return turned.map((g) => ({
     nx: g.nx,
@@ -146,7 +146,7 @@ function farthest(g: Group): number {
 const JOIN_TURN = 0.06;
 
 /** Joins two lines into one where the common fit keeps every segment within `stray`. */
-function joinGroups(groups: Group[], stray: number): void {
+function joinGroups(groups: Group[], px: number, stray: number): void {
   for (let i = 0; i < groups.length; i++) {
     for (let j = groups.length - 1; j > i; j--) {
       const a = groups[i];
@@ -155,22 +155,51 @@ function joinGroups(groups: Group[], stray: number): void {
       const mx = b.x / b.w;
       const my = b.y / b.w;
       if (Math.abs(a.nx * mx + a.ny * my - a.off) > 4 * stray) continue;
-      const joint: Group = {
-        ...a,
-        w: a.w + b.w,
-        x: a.x + b.x,
-        y: a.y + b.y,
-        xx: a.xx + b.xx,
-        xy: a.xy + b.xy,
-        yy: a.yy + b.yy,
-        members: [...a.members, ...b.members],
-      };
-      refit(joint);
-      if (joint.members.some((m) => endMiss(joint, m) > stray)) continue;
+      const joint = joined(a, b);
+      if (joint.members.some((m) => endMiss(joint, m) > stray) || !agree(a, b, px, stray)) continue;
       groups[i] = joint;
       groups.splice(j, 1);
     }
   }
+}
+
+function joined(a: Group, b: Group): Group {
+  const joint: Group = {
+    ...a,
+    w: a.w + b.w,
+    x: a.x + b.x,
+    y: a.y + b.y,
+    xx: a.xx + b.xx,
+    xy: a.xy + b.xy,
+    yy: a.yy + b.yy,
+    members: [...a.members, ...b.members],
+  };
+  refit(joint);
+  return joint;
+}
+
+/**
+ * Far-off strokes are one line only where it turns their ends by no more than this off their own directions: px, or a share of the stray;
+ * for a stroke shorter than SURE_PX by more, as the root of its length: fewer points tell its direction.
+ */
+const TURNED_PX = 0.4;
+const TURNED_SHARE = 0.15;
+const SURE_PX = 100;
+
+/**
+ * Whether two lines may be one as their directions go: a straight line through two short strokes far apart leaves neither's
+ * place by much, however far beside each other they run, but turns both. Where they are near, places say enough.
+ */
+function agree(a: Group, b: Group, px: number, stray: number): boolean {
+  const joint = joined(a, b);
+  const [spanA, spanB] = [a.high - a.low, b.high - b.low];
+  if (joint.high - joint.low - spanA - spanB <= Math.min(spanA, spanB)) return true;
+  const most = Math.max(TURNED_PX * px, TURNED_SHARE * stray);
+  return [a, b].every((g) => {
+    const span = Math.max(px, g.high - g.low);
+    const turned = (Math.abs(joint.nx * g.ny - joint.ny * g.nx) * span) / 2;
+    return turned <= most * Math.max(1, Math.sqrt((SURE_PX * px) / span));
+  });
 }
 
 const EIGHTH = Math.PI / 8;

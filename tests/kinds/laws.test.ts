@@ -52,6 +52,30 @@ describe('one ink that compression tinted in two ways', () => {
   });
 });
 
+describe('a third tint', () => {
+  const red: [number, number, number] = [205, 110, 118];
+  const blue: [number, number, number] = [129, 139, 182];
+
+  it('in a few creases of one ink is that ink where the laws say so, and the palest ink is no guide', () => {
+    const drawn = inked([{ colour: red }, { colour: blue }, { colour: [223, 136, 84] }], (line, along, upright) =>
+      upright && line === 3 && folded(line, along, upright) === 0 ? 2 : folded(line, along, upright),
+    );
+    expect([0, 1, 2].map((pen) => lettersOf(drawn, pen))).toEqual(['M', 'V', 'M']);
+  });
+
+  it('that folds as nothing is the guide, though another ink is paler', () => {
+    // Folded along the level lines and the outer upright ones; the middle upright line is no fold.
+    const drawn = inked(
+      [{ colour: red }, { colour: [150, 160, 225] }, { colour: [30, 110, 50] }],
+      (line, along, upright) => {
+        if (upright && line === 3) return 2;
+        return upright ? (line + along) % 2 : line % 2;
+      },
+    );
+    expect([0, 1, 2].map((pen) => lettersOf(drawn, pen))).toEqual(['M', 'V', 'F']);
+  });
+});
+
 describe('the evidence of the laws', () => {
   const { graph, penOf } = inked(nearly, folded);
   const sure = (mountain: number): Odds => ({ mountain, valley: 1 - mountain, edge: 0, guide: 0, absent: 0 });
