@@ -4,7 +4,7 @@ import type { LatticeFit } from '../lattice/lattice.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
-import { type Carrier, findCarriers, unsteadiness } from './carriers.ts';
+import { type Carrier, findCarriers, isByHand, unsteadiness } from './carriers.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
@@ -69,6 +69,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   );
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
+  const byHand = lattice.step === 0 && isByHand(inner, px);
   const cluster = (radius: number): Node[] =>
     clusterNodes(crossings, carriers, runs, {
       radius,
@@ -76,7 +77,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
       px,
       width: w * px,
       slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
-      firstSide: inner.length,
+      firstSide: byHand ? inner.length : carriers.length,
     });
   const steady = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
   const cut = (at: readonly Node[]) =>
@@ -86,12 +87,12 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     const at = cluster(r);
     return countOdd(at, cut(at).pieces, sides);
   };
-  // Vertices within the radius of a side fall to it in print as well: they say something only where a hand strayed or missed others.
-  const byHand = lattice.step === 0 && (steady > joinRadius(0, 0, w, px) || oddWithin(steady) > 0);
+  // Vertices within the radius of a side fall to it in print as well: they say something only where strokes stray.
   const told = (at: readonly Node[]) =>
     byHand ? at.length : at.filter(({ x, y }) => isInside(sides, x, y, MOST_RADIUS)).length;
   const settled = () => settledRadius(steady, (r) => told(cluster(r)));
-  const joined = lattice.step > 0 ? steady : lawfulRadius(settled(), oddWithin);
+  // In print an odd vertex lacks a line; joining it with its neighbours would hide that.
+  const joined = lattice.step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
   const met = cluster(joined);
   const first = cut(met);
   const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {

@@ -119,7 +119,7 @@ export function clusterNodes(
     nodes[n].carriers.add(c.j);
   }
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
-  joinNear(nodes, carriers, options);
+  if (firstSide < carriers.length) joinNear(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   const met = carriers.map(() => new Set<number>());
@@ -158,7 +158,7 @@ export interface ClusterOptions {
    * meet in it if both pass it within the radius; 1 where lines are drawn steadily.
    */
   readonly slant: number;
-  /** Index of the first side of the sheet; carriers from there on are sides. */
+  /** Carriers from this one on are sides of the sheet that hold their vertices, as a hand's drawing needs it; none in print. */
   readonly firstSide: number;
 }
 
