@@ -1,5 +1,6 @@
 import { sidesOf } from '../geometry/sides.ts';
 import type { Raster, Sheet } from '../types.ts';
+import { hasColouredGrain } from './coloured-grain.ts';
 import { paperTone } from './paper-tone.ts';
 import { measureStrokes } from './stroke-width.ts';
 import type { LearnedInk } from './tiling.ts';
@@ -22,6 +23,8 @@ export interface InkField {
   readonly crest: number;
   /** Standard deviation of density on bare paper. */
   readonly noise: number;
+  /** True where the paper's colour changes from place to place with the subpixels of a display. */
+  readonly coloured: boolean;
   /** Colour of the paper, mean sRGB 0..255. */
   readonly paperColour: readonly [number, number, number];
   /** True where light lines stand on dark ground. */
@@ -63,6 +66,7 @@ export function findInk(sheet: Sheet): InkField {
     strokeWidthPx: widthPx,
     crest,
     noise,
+    coloured: hasColouredGrain(sheet.raster),
     paperColour: tone.meanColour,
     lightOnDark: tone.lightOnDark,
   };

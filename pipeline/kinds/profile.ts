@@ -43,17 +43,11 @@ export function profilesOf(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend
     const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
     const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
     const core = Math.min(reach, CORE_WIDTHS * ink.strokeWidthPx + CORE_PX);
-    const sampled = samplePiece(
-      c,
-      strokeBeside(c, piece, px),
-      piece.t0 + end * px,
-      px,
-      n,
-      { reach, core },
-      ink,
-      sheet,
-      bend,
-    );
+    const from = piece.t0 + end * px;
+    const beside = strokeBeside(c, piece, px);
+    // Paper lies between this stroke's window and the neighbour's.
+    const paper = Math.min(PAPER_PX, Math.floor(crowd[i] - wish - reach));
+    const sampled = samplePiece(c, beside, from, px, n, { reach, core, paper }, ink, sheet, bend);
     return { ...sampled, ends: end, length };
   });
 }
@@ -132,7 +126,7 @@ function samplePiece(
   t0: number,
   px: number,
   n: number,
-  { reach, core: coreReach }: { reach: number; core: number },
+  { reach, core: coreReach, paper: paperPx }: { reach: number; core: number; paper: number },
   ink: InkField,
   sheet: Sheet,
   bend: Bend,
@@ -143,11 +137,13 @@ function samplePiece(
   const core = new Float64Array(n);
   const steps = Math.ceil(2 * reach);
   const weight = (2 * reach) / steps;
+  const paper = ink.coloured && paperPx > 0 ? blankPaper(n) : null;
   for (let s = 0; s < n; s++) {
     const t = t0 + (s + 0.5) * px;
     const off = c.off + (beside.values[Math.round((t - c.from) / px) - beside.first] ?? 0);
     const [mx, my] = unbend(bend, c.nx * off + c.dx * t, c.ny * off + c.dy * t);
     const [x, y] = patternToPaper(sheet, [mx, my]);
+    if (paper) addPaper(paper, s, ink, x, y, c, reach, paperPx);
     let sum = 0;
     for (let k = 0; k <= steps; k++) {
       const o = -reach + (2 * reach * k) / steps;
@@ -174,6 +170,65 @@ function samplePiece(
     }
     amount[s] = sum;
   }
+  if (paper) takeOff(rows, paper, (steps + 1) * weight);
   const middle = t0 + (n * px) / 2;
   return { rows, amount, crest, core, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+}
+
+/** Paper on both sides of a stroke is heard over at most so many px beyond its window, and by so many px along it. */
+const PAPER_PX = 3;
+const PAPER_ALONG_PX = 10;
+/** Where the map of lines is higher than this share of its crest is no paper, but another stroke. */
+const PAPER_LINE = 0.3;
+
+/** Sums of the paper's colour beside a piece, three channels a sample, and of how many pixels. */
+interface PaperBeside {
+  readonly sums: Float64Array;
+  readonly counts: Float64Array;
+}
+
+function blankPaper(n: number): PaperBeside {
+  return { sums: new Float64Array(n * 3), counts: new Float64Array(n) };
+}
+
+/** Hears the paper beside the stroke at sample `s`, which lies at (x, y), paper px. */
+function addPaper(
+  paper: PaperBeside,
+  s: number,
+  ink: InkField,
+  x: number,
+  y: number,
+  { nx, ny }: Carrier,
+  reach: number,
+  paperPx: number,
+): void {
+  for (let k = 1; k <= paperPx; k++) {
+    for (const o of [reach + k, -reach - k]) {
+      const ix = Math.floor(x + nx * o);
+      const iy = Math.floor(y - ny * o);
+      if (ix < 0 || iy < 0 || ix >= ink.width || iy >= ink.height) continue;
+      const q = iy * ink.width + ix;
+      if (ink.line[q] > PAPER_LINE * ink.ridge.crest) continue;
+      for (let ch = 0; ch < 3; ch++) paper.sums[s * 3 + ch] += ink.diff[q * 3 + ch];
+      paper.counts[s]++;
+    }
+  }
+}
+
+/** Bands of moire run on under the stroke: takes the colour of the paper beside it, times the window's width, off each sample. */
+function takeOff(rows: Float64Array, { sums, counts }: PaperBeside, width: number): void {
+  const n = counts.length;
+  const heard = new Float64Array(4);
+  const add = (s: number, sign: number): void => {
+    if (s < 0 || s >= n) return;
+    for (let ch = 0; ch < 3; ch++) heard[ch] += sign * sums[s * 3 + ch];
+    heard[3] += sign * counts[s];
+  };
+  for (let s = 0; s < PAPER_ALONG_PX; s++) add(s, 1);
+  for (let s = 0; s < n; s++) {
+    add(s + PAPER_ALONG_PX, 1);
+    add(s - PAPER_ALONG_PX - 1, -1);
+    if (heard[3] < 1) continue;
+    for (let ch = 0; ch < 3; ch++) rows[s * 3 + ch] -= (width * heard[ch]) / heard[3];
+  }
 }

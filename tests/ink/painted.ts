@@ -138,6 +138,7 @@ export function fieldOf(
     strokeWidthPx: widthPx,
     crest,
     noise,
+    coloured: false,
     paperColour: paper,
     lightOnDark: false,
   };

@@ -3,6 +3,7 @@
 import { NO_BEND } from '../../pipeline/geometry/bend.ts';
 import type { Carrier } from '../../pipeline/graph/carriers.ts';
 import type { Piece, StrokeGraph } from '../../pipeline/graph/graph.ts';
+import { findInk, type InkField } from '../../pipeline/ink/ink.ts';
 import { type KindReading, readKinds } from '../../pipeline/kinds/kinds.ts';
 import type { LegendRule, PatternPoint } from '../../pipeline/types.ts';
 import { BLACK, bar, type Colour, dashes, fieldOf, type Patch, type Point, paint, WHITE } from '../ink/painted.ts';
@@ -40,9 +41,11 @@ export function inked(
     readonly legend?: readonly LegendRule[];
     readonly turn?: { readonly piece: number; readonly at: number; readonly pen: number };
     readonly paper?: Colour;
+    /** Grey levels that coloured bands swing by, each channel a third of a period after the other, as a display's subpixels beat. */
+    readonly moire?: number;
   } = {},
 ): Inked {
-  const { legend = [], turn, paper = WHITE } = options;
+  const { legend = [], turn, paper = WHITE, moire = 0 } = options;
   const { graph, penOf } = gridOf(penAt);
   const patches: Patch[] = [];
   graph.pieces.forEach((piece, i) => {
@@ -54,8 +57,28 @@ export function inked(
       patches.push(...strokes(a, middle, pens[pen], 0), ...strokes(middle, b, pens[turn.pen], 0));
     } else patches.push(...strokes(a, b, pens[pen], i));
   });
-  const ink = fieldOf(SIZE, paint(SIZE, SIZE, patches, paper), STROKE_PX, { paper });
+  const light = paint(SIZE, SIZE, patches, paper);
+  const plain = fieldOf(SIZE, light, STROKE_PX, { paper });
+  const ink = moire > 0 ? { ...inkUnderMoire(light, moire), line: plain.line, ridge: plain.ridge } : plain;
   return { reading: readKinds(graph, ink, sheet, NO_BEND, legend), graph, penOf };
+}
+
+/** Period of the bands across themselves, px, and their slope. */
+const BAND_PX = 14;
+const BAND_SLOPE = 0.5;
+
+/** The ink as it is read where coloured bands lie over paper and lines; the network sees the lines all the same. */
+function inkUnderMoire(light: Float32Array, amplitude: number): InkField {
+  const data = new Uint8Array(light.length);
+  for (let i = 0; i < light.length; i++) {
+    const [x, y] = [((i / 3) | 0) % SIZE, (i / 3 / SIZE) | 0];
+    const turns = (x + BAND_SLOPE * y) / BAND_PX + (i % 3) / 3;
+    // A display's pixel gives off a share of its light: bands are as strong as the picture is light there.
+    const v = light[i] * (1 + (amplitude / 255) * Math.cos(2 * Math.PI * turns));
+    data[i] = Math.min(255, Math.max(0, Math.round(v)));
+  }
+  const raster = { width: SIZE, height: SIZE, channels: 3, data };
+  return findInk({ ...sheet, raster });
 }
 
 /** The letters that the reading gives to the pieces of a pen, each once. */
