@@ -1,6 +1,6 @@
 """Scores a trained network on tiles of seeds that training never sees: by picture kind, with calibration tables and a picture.
 
-    python3 scripts/train/evaluate.py WEIGHTS.pt [OTHER.pt] --out OUT [--tiles 256] [--patterns FILE.json]
+    python3 scripts/train/evaluate.py WEIGHTS.pt [OTHER.pt] [models/ink] --out OUT [--tiles 256] [--patterns FILE.json]
 """
 
 import argparse
@@ -13,7 +13,7 @@ import torch.nn.functional as F
 
 import marks
 import styles
-from network import InkNetwork
+from network import InkNetwork, folded_forward
 from train import LIMIT, SIZE, make_tiles
 
 HELD_BACK_SEED = 990_001  # training workers use small seeds
@@ -141,6 +141,15 @@ def picture(rgb, got, targets, rows=6):
 
 
 def load(path, device):
+    """Trained weights (.pt), or a folder of exported ones: its layers may be of other widths than this network's."""
+    if os.path.isdir(path):
+        manifest = json.load(open(os.path.join(path, 'model.json')))['weightsManifest'][0]['weights']
+        values = np.fromfile(os.path.join(path, 'weights.bin'), '<f2').astype(np.float32)
+        ends = np.cumsum([np.prod(row['shape']) for row in manifest])
+        parts = {row['name']: part.reshape(row['shape']) for row, part in zip(manifest, np.split(values, ends[:-1]))}
+        names = {name.split('/')[0] for name in parts}
+        weights = {name: tuple(torch.from_numpy(parts[f'{name}/{of}']).to(device) for of in ('kernel', 'bias')) for name in names}
+        return lambda x: folded_forward(weights, x)
     model = InkNetwork().to(device)
     model.load_state_dict(torch.load(path, map_location=device)['average'])
     return model.eval()
@@ -159,7 +168,7 @@ def main():
 
     os.makedirs(args.out, exist_ok=True)
     device = torch.device('cuda' if torch.cuda.is_available() else 'cpu')
-    models = {os.path.splitext(os.path.basename(path))[0]: load(path, device) for path in args.weights}
+    models = {os.path.splitext(os.path.basename(path.rstrip('/')))[0]: load(path, device) for path in args.weights}
     stored = json.load(open(args.patterns)) if args.patterns else None
     sheet = marks.label_sheet(HELD_BACK_SEED).to(device)
     reports, everything = {name: {} for name in models}, {name: Tally() for name in models}

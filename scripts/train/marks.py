@@ -8,7 +8,7 @@ import torch
 import torch.nn.functional as F
 from PIL import Image, ImageDraw, ImageFont
 
-from camera import chance, smooth_noise, uniform
+from basics import chance, smooth_noise, uniform
 
 LABEL_H, LABEL_W = 48, 192
 PLACES = 3  # labels a tile at most

@@ -95,7 +95,7 @@ def folded_forward(weights, x):
 
     def layer(name, y):
         _, kernel, _, _, stride, rectified = next(row for row in LAYERS if row[0] == name)
-        w, b = (torch.from_numpy(v) for v in weights[name])
+        w, b = (torch.as_tensor(v) for v in weights[name])
         y = F.conv2d(y, w.permute(3, 2, 0, 1), b, stride, kernel // 2)
         return F.relu(y) if rectified else y
 
@@ -118,9 +118,9 @@ def losses(out, targets):
     way = F.avg_pool2d(targets['direction'] * targets['line'], 2) / (F.avg_pool2d(targets['line'], 2) + 1e-4)
     diff = F.avg_pool2d(targets['diff'] * targets['line'], 2) / (F.avg_pool2d(targets['line'], 2) + 1e-4)
     return {
-        'line': 4 * log_loss(line, targets['line'], seen),
-        'ink': 2 * log_loss(ink, targets['ink'], seen),
-        'vertex': 3 * log_loss(out[:, 8:9], F.avg_pool2d(targets['vertex'], 2), seen2),
+        'line': 6 * log_loss(line, targets['line'], seen),
+        'ink': 1.5 * log_loss(ink, targets['ink'], seen),
+        'vertex': 2 * log_loss(out[:, 8:9], F.avg_pool2d(targets['vertex'], 2), seen2),
         'other': log_loss(out[:, 9:10], F.avg_pool2d(targets['other'], 2), torch.ones_like(seen2)),
         'direction': 0.25 * ((out[:, 10:12] - way) ** 2 * weight).sum() / total,
         'diff': 0.5 * (F.smooth_l1_loss(out[:, 12:15], diff, reduction='none', beta=0.1) * weight).sum() / total,

@@ -13,9 +13,13 @@ import torch
 import torch.nn.functional as F
 
 import styles as st
+from basics import smooth, smooth_noise
 
-STEPS_AT_ONCE = 4  # strokes per compiled step; more makes kernels faster but slower to compile
-DASH_SOFT = 0.5
+
+def kept(turn, s):
+    """1 where this turn's mark of the rhythm is drawn, 0 where it was lost; a hash of the turn and the stroke's place."""
+    v = torch.sin(turn * 12.9898 + s[st.X] * 0.37 + s[st.Y] * 0.71) * 437.585
+    return (v - torch.floor(v) >= s[st.LOST]).float()
 
 
 def one_stroke(state, s, x, y, grain, paper, multiply):
@@ -39,10 +43,12 @@ def one_stroke(state, s, x, y, grain, paper, multiply):
     cover = torch.clamp(half + 0.5 - d, 0, 1) * torch.clamp(2 * half, max=1)
     uneven = torch.sin(s[st.JITTER_RATE] * t + s[st.WAVE_PHASE]) + 0.6 * torch.sin(1.9 * s[st.JITTER_RATE] * t + s[st.WAVE2_PHASE])
     at = t / s[st.PERIOD] + s[st.PHASE] + s[st.JITTER] * uneven
-    at = (at - torch.floor(at)) * s[st.PERIOD]
-    on = torch.clamp(torch.minimum(at - s[st.ON0], s[st.OFF0] - at) + DASH_SOFT, 0, 1)
-    on = torch.maximum(on, torch.clamp(torch.minimum(at - s[st.ON1], s[st.OFF1] - at) + DASH_SOFT, 0, 1))
-    on = torch.maximum(on, torch.clamp(torch.minimum(at - s[st.ON2], s[st.OFF2] - at) + DASH_SOFT, 0, 1))
+    turn = torch.floor(at)
+    at = (at - turn) * s[st.PERIOD]
+    on = torch.clamp(torch.minimum(at - s[st.ON0], s[st.OFF0] - at) + st.DASH_SOFT, 0, 1)
+    on1 = torch.clamp(torch.minimum(at - s[st.ON1], s[st.OFF1] - at) + st.DASH_SOFT, 0, 1)
+    on2 = torch.clamp(torch.minimum(at - s[st.ON2], s[st.OFF2] - at) + st.DASH_SOFT, 0, 1)
+    on = torch.maximum(on, torch.maximum(on1 * kept(turn, s), on2 * kept(turn + 0.5, s)))
     jump = torch.sin(s[st.SKIP_RATE] * t + s[st.WAVE2_PHASE]) + torch.sin(2.7 * s[st.SKIP_RATE] * t + s[st.WAVE_PHASE])
     on = on * torch.sigmoid(12 * (s[st.SKIP] - jump))
     cover = cover * on
@@ -67,20 +73,14 @@ def one_stroke(state, s, x, y, grain, paper, multiply):
     return r, g, b, line, ink, other, cos2, sin2, dr, dg, db
 
 
-def several(state, rows, x, y, grain, paper, multiply):
-    for i in range(STEPS_AT_ONCE):
+def paint_strokes(colours, rows, x, y, grain, paper, multiply):
+    """Plain form of kernel.paint_strokes."""
+    zero = torch.zeros_like(grain)
+    state = (*colours, *[zero.clone() for _ in range(8)])
+    for i in range(rows.shape[1]):
         stroke = [rows[:, i, j, None, None] for j in range(st.STROKE)]
         state = one_stroke(state, stroke, x, y, grain, paper, multiply)
     return state
-
-
-_compiled = {}
-
-
-def stepper(fast):
-    if fast not in _compiled:
-        _compiled[fast] = torch.compile(several, dynamic=False) if fast else several
-    return _compiled[fast]
 
 
 def vertex_heat(vertices, size):
@@ -100,14 +100,8 @@ def vertex_heat(vertices, size):
     return out.reshape(b, 1, size, size)
 
 
-def smooth_noise(b, channels, size, cells, device):
-    """Noise of unit variance or so, smooth over size / cells px."""
-    small = torch.randn(b, channels, cells, cells, device=device)
-    return F.interpolate(small, (size, size), mode='bicubic', align_corners=False)
-
-
 def paint(chunk, size, fast=False):
-    """Chunk of tensors (see styles.draw_chunk) to (rgb (b, 3, size, size) in 0..1, targets dict). `fast` compiles the step."""
+    """Chunk of tensors (see styles.draw_chunk) to (rgb (b, 3, size, size) in 0..1, targets dict). `fast` paints by the GPU's kernel."""
     rows, vertices = chunk['strokes'], chunk['vertices']
     b, device = rows.shape[0], rows.device
     axis = torch.arange(size, device=device) + 0.5
@@ -123,17 +117,17 @@ def paint(chunk, size, fast=False):
     )
     on_desk = torch.clamp(off + 0.5, 0, 1)
     # Desks are plain or streaked like wood.
-    streaks = F.interpolate(torch.randn(b, 1, 4, 64, device=device), (size, size), mode='bicubic', align_corners=False)[:, 0]
+    streaks = smooth(torch.randn(b, 4, 64, device=device), size)
     streaks = torch.where(torch.rand(b, 1, 1, device=device) < 0.5, streaks, streaks.transpose(1, 2))
     streaks = 1 + streaks * torch.rand(b, 1, 1, device=device) ** 2 * 0.25
     colours = [(paper[i] + on_desk * (chunk['desk'][:, i, None, None] * streaks - paper[i]).clamp(-1, 1)).clamp(0, 1).contiguous() for i in range(3)]
     grain = torch.rand(b, size, size, device=device)
     grain = torch.clamp((grain + F.avg_pool2d(grain[:, None], 3, 1, 1)[:, 0] * 2 - 1) * 1.1, 0, 1)
-    zero = torch.zeros(b, size, size, device=device)
-    state = (*colours, *[zero.clone() for _ in range(8)])
-    step, multiply = stepper(fast), chunk['multiply'][:, None, None]
-    for i in range(0, rows.shape[1], STEPS_AT_ONCE):
-        state = step(state, rows[:, i : i + STEPS_AT_ONCE].contiguous(), x, y, grain, paper, multiply)
+    if fast:
+        from kernel import paint_strokes as painted
+    else:
+        painted = paint_strokes
+    state = painted(colours, rows, x, y, grain, paper, chunk['multiply'][:, None, None])
     r, g, bl, line, ink, other, cos2, sin2, dr, dg, db = state
     rgb = torch.stack([r, g, bl], 1)
     # Vertices bend with the strokes: x + bend(x) = vertex, to first order at x = vertex - bend(vertex).

@@ -7,6 +7,8 @@ Nothing here is meant to fold: the painter needs the look of patterns (runs on g
 
 import numpy as np
 
+from details import border_bits, narrow_pleats, slivers
+
 MARGIN = 40.0  # how far segments may start outside the window, so that strokes run through its border
 MOUNTAIN, VALLEY, EDGE, AUXILIARY = 0, 1, 2, 3
 
@@ -246,18 +248,22 @@ def draw_pattern(rng, size, limit, stored=None):
     if stored and choice < 0.35:
         segments, kinds = from_stored(rng, size, stored)
     else:
-        maker = [box_pleat, arrangement, fans, tessellation, full_grid][int(rng.choice(5, p=[0.46, 0.31, 0.1, 0.08, 0.05]))]
+        makers = [box_pleat, arrangement, fans, tessellation, full_grid, narrow_pleats, slivers]
+        maker = makers[int(rng.choice(len(makers), p=[0.38, 0.28, 0.08, 0.07, 0.05, 0.08, 0.06]))]
         segments, kinds = maker(rng, size)
         grid = maker is full_grid
-        if rng.random() < 0.1 and not grid:
-            more, others = arrangement(rng, size)
+        if rng.random() < 0.12 and not grid:
+            more, others = (arrangement if rng.random() < 0.6 else slivers)(rng, size)
             segments, kinds = np.concatenate([segments, more]), np.concatenate([kinds, others])
         if rng.random() < 0.3:
             kinds = np.where(rng.random(len(kinds)) < 0.15, AUXILIARY, kinds)
-        if rng.random() < 0.3:
+        if rng.random() < 0.4:
             edges = []
             for side in rng.permutation(4)[: 1 if rng.random() < 0.7 else 2]:
                 frame[side] = rng.uniform(12, size * 0.4) if side < 2 else rng.uniform(size * 0.6, size - 12)
+            if rng.random() < 0.4 and not grid:
+                more, others = border_bits(rng, size, frame, far)
+                segments, kinds = np.concatenate([segments, more]), np.concatenate([kinds, others])
             segments, kinds = clip(segments, kinds, *frame)
             x0, y0, x1, y1 = np.clip(frame, -MARGIN, size + MARGIN)
             for side, line in enumerate([[x0, y0, x0, y1], [x0, y0, x1, y0], [x1, y0, x1, y1], [x0, y1, x1, y1]]):

@@ -12,11 +12,17 @@ from patterns import AUXILIARY, EDGE, crossings, draw_pattern
 X, Y, COS, SIN, LENGTH, HALF, RED, GREEN, BLUE, OPACITY = range(10)
 PERIOD, ON0, OFF0, ON1, OFF1, ON2, OFF2, PHASE = range(10, 18)
 WAVE, WAVE_RATE, WAVE_PHASE, WAVE2, WAVE2_RATE, WAVE2_PHASE = range(18, 24)
-OVER, SWELL, GRAIN, SKIP, SKIP_RATE, CREASE, JITTER, JITTER_RATE = range(24, 32)
-STROKE = 32
+OVER, SWELL, GRAIN, SKIP, SKIP_RATE, CREASE, JITTER, JITTER_RATE, LOST = range(24, 33)
+STROKE = 33
+DASH_SOFT = 0.5  # px over which a dash's end fades
 EASE = 50.0  # px from a stroke's end over which a hand's wobble grows to its full size
 
 KINDS = ('clean', 'scan', 'photo', 'hand', 'screen', 'small')
+# Share of drawings that are pale all over, and their least contrast: what a picture of that kind can still show.
+PALE_SHARE = {'clean': 0.16, 'scan': 0.16, 'photo': 0.08, 'hand': 0.08, 'screen': 0.08, 'small': 0.12}
+# Printed grids under drawings; seldom in photographs, where even rows of parallel creases were else taken for ruled paper.
+GRID_SHARE = {'hand': 0.5, 'photo': 0.1}
+FAINTEST = {'clean': 0.035, 'scan': 0.045, 'photo': 0.09, 'hand': 0.1, 'screen': 0.14, 'small': 0.06}
 HUES = (0.0, 0.0, 0.64, 0.62, 0.33, 0.85, 0.08, 0.5, 0.78, 0.13)
 
 
@@ -27,7 +33,7 @@ def ink(rng, dark):
         grey = rng.uniform(0, 0.25) if rng.random() < 0.7 else rng.uniform(0.25, 0.65)
         colour = np.array([grey] * 3)
         return 1 - colour if dark else colour
-    hue = (rng.choice(HUES) + rng.normal(0, 0.025)) % 1
+    hue = (rng.choice(HUES) + rng.normal(0, 0.025)) % 1 if rng.random() < 0.8 else rng.random()
     full = rng.random() < 0.6
     saturation = rng.uniform(0.75, 1) if full else rng.uniform(0.25, 0.8)
     value = rng.uniform(0.6, 1) if full else rng.uniform(0.35, 0.95)
@@ -90,8 +96,8 @@ def convention(rng, dark, width, broken=0.0):
         looks = [(first, 1, 'solid'), (other, 1, rng.choice(['dashed', 'dotted', 'dashdot'], p=[0.75, 0.15, 0.1]))]
     elif draw < 0.88:
         looks = [(first, 1, 'solid'), (first + rng.uniform(0.3, 0.6) * (np.ones(3) * (0 if dark else 1) - first), 1, 'solid')]
-    elif draw < 0.94:
-        looks = [(first, 1, 'solid'), (first, rng.uniform(0.35, 0.6), 'solid')]
+    elif draw < 0.95:
+        looks = [(first, 1, 'solid'), (first, rng.uniform(0.3, 0.65), 'solid')]
     else:
         looks = [(first, 1, 'solid'), (first, 1, 'solid')]
     if rng.random() < 0.5:
@@ -194,7 +200,7 @@ def guide_grid(rng, size, paper, segments, most, by_hand):
 
 def paper_print(rng, paper, most):
     colour = ink(rng, False)
-    wanted = rng.uniform(0.03, most)
+    wanted = rng.uniform(min(0.03, 0.5 * most), most)
     return np.clip(paper + (colour - paper) * wanted / max(wanted, contrast(paper, colour)), 0, 1)
 
 
@@ -246,6 +252,15 @@ def aside_of(rows):
     return aside
 
 
+def all_pale(rng, paper, rows, kinds, kind):
+    """The whole drawing in inks of one small contrast, its outline mostly too: what it is to be told from are still paler things."""
+    wanted = np.exp(rng.uniform(np.log(FAINTEST[kind]), np.log(0.35)))
+    of = (kinds != EDGE) | (rng.random() < 0.7)
+    even = np.exp(rng.normal(0, 0.12, 4))[kinds[of]]
+    share = np.minimum(1, wanted * even / np.maximum(contrast(paper, rows[of, RED:OPACITY]), 1e-3))[:, None]
+    rows[of, RED:OPACITY] = paper + (rows[of, RED:OPACITY] - paper) * share
+
+
 def faded(rng, paper, rows, kinds, kind, grid):
     """Inks drawn towards the paper: a faint drawing, a pale grid, or pale pencils among full ones."""
     share = {'small': 0.25, 'hand': 0.2, 'photo': 0.22, 'scan': 0.22}.get(kind, 0.12)
@@ -275,8 +290,10 @@ def draw_tile(rng, size, limit, kind, stored=None):
     width = min(width, max(1.6, 0.25 * size * size / (total + 1)))
     if grid and rng.random() < 0.6:
         width = rng.uniform(0.8, 1.8)
-    looks = convention(rng, dark, width, {'small': 0.2, 'hand': 0.1}.get(kind, 0))
+    looks = convention(rng, dark, width, {'small': 0.2, 'hand': 0.1}.get(kind, 0.03))
     rows = place(blank_rows(len(segments)), segments)
+    # Dots that a bad print, a hand or a small file dropped.
+    lost = rng.uniform(0.05, 0.6) if rng.random() < 0.15 else 0
     for k, (colour, w, name) in enumerate(looks):
         of = kinds == k
         rows[of, HALF], rows[of, RED:OPACITY] = w / 2, colour
@@ -286,7 +303,10 @@ def draw_tile(rng, size, limit, kind, stored=None):
             for i, (a, b) in enumerate(marks):
                 rows[of, ON0 + 2 * i], rows[of, OFF0 + 2 * i] = a, b
             rows[of, PHASE] = rng.random(of.sum()) if rng.random() < 0.5 else 0
-    if not dark:
+            rows[of, LOST] = lost
+    if rng.random() < PALE_SHARE[kind] and not (grid and kind in ('photo', 'hand')):
+        all_pale(rng, paper, rows, kinds, kind)
+    elif not dark:
         faded(rng, paper, rows, kinds, kind, grid)
     rows[:, OVER] = 0 if rng.random() < 0.7 else rng.uniform(-0.5, 0.5) * width
     vertices = crossings(segments, size)
@@ -301,10 +321,12 @@ def draw_tile(rng, size, limit, kind, stored=None):
         again = gone_over(rng, rows, width)
         rows, rows_kinds = np.concatenate([rows, again]), np.concatenate([rows_kinds, np.full(len(again), AUXILIARY)])
     under, over = [], []
-    # Printed grids are paler than the creases on them. Alone on a window, a grid of one pale ink is printed; the pattern has two inks or a strong one.
+    # Printed grids are paler than the creases on them in the same window. Alone on a window a pale grid is printed only on paper that was photographed
+    # or drawn on by hand; in files and scans it is the drawing.
     drawn = rows[rows_kinds < AUXILIARY, RED:OPACITY]
     room = 0.75 * contrast(paper, drawn).min() if len(drawn) else 0.3
-    if room > 0.06 and not dark and not grid and rng.random() < (0.5 if kind == 'hand' else 0.28):
+    paper_alone = len(drawn) > 0 or kind in ('hand', 'photo')
+    if room > 0.03 and paper_alone and not dark and not grid and rng.random() < GRID_SHARE.get(kind, 0.28):
         under.append(guide_grid(rng, size, paper, segments, min(room, 0.4), kind == 'hand'))
     if rng.random() < 0.25:
         (over if rng.random() < 0.7 else under).append(mark_strokes(rng, size, dark, width))
@@ -323,7 +345,7 @@ def draw_tile(rng, size, limit, kind, stored=None):
 
 def draw_chunk(rng, size, limit, count, stored=None, kind=None):
     """`count` tiles of one picture kind, padded to the fullest: dict of arrays, first axis the tile."""
-    kind = kind if kind is not None else int(rng.choice(len(KINDS), p=[0.1, 0.13, 0.17, 0.22, 0.25, 0.13]))
+    kind = kind if kind is not None else int(rng.choice(len(KINDS), p=[0.12, 0.16, 0.17, 0.22, 0.2, 0.13]))
     tiles = [draw_tile(rng, size, limit, KINDS[kind], stored) for _ in range(count)]
     strokes = max(8, -(-max(len(t['strokes']) for t in tiles) // 8) * 8)
     vertices = max(1, max(len(t['vertices']) for t in tiles))
