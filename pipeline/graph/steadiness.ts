@@ -14,8 +14,8 @@ export function unsteadiness(carriers: readonly Drawn[]): number {
   return residuals.length > 0 ? weightedMedian(residuals) : 0;
 }
 
-/** A hand drew where more than this share of the pieces go on in another with a slight turn. */
-export const TURN_OFTEN = 0.15;
+/** A hand drew where more than this share of the pieces go on in another with a slight turn; vertices of print reach 0.3. */
+export const TURN_OFTEN = 0.3;
 /** Centre lines in print lie within 0.2 px of their lines, those by hand beyond 0.6 (measured on drawn and foreign pictures). */
 const PRINT_PX = 0.35;
 
