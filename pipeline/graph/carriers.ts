@@ -1,5 +1,5 @@
 import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
-import { weightedMedian, weightedQuantile } from '../geometry/weighted-median.ts';
+import { weightedQuantile } from '../geometry/weighted-median.ts';
 import { joinBowed } from '../lattice/bowed.ts';
 import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice/free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from '../lattice/grid-directions.ts';
@@ -9,6 +9,7 @@ import { type StraightPoints, straightPoints } from '../lattice/straight-points.
 import type { StraightSegment } from '../lattice/straight-segment.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
+import { isByHand, TURN_OFTEN, unsteadiness } from './steadiness.ts';
 
 /** An infinite straight line that creases may lie on, pattern frame: nx x + ny y = off, with a unit normal. */
 export interface Carrier {
@@ -179,28 +180,6 @@ function steadyStray(lines: readonly FreeLine[], stray: number, px: number): num
   );
   if (misses.length === 0) return stray;
   return Math.min(stray, Math.max(STEADY_PX * px, STEADY * weightedQuantile(misses, STEADY_QUANTILE)));
-}
-
-/** How far centre lines usually run beside free carriers, root mean square, pattern units: little in print, more by hand. */
-export function unsteadiness(carriers: readonly Carrier[]): number {
-  const residuals = carriers.flatMap((c) => (c.grid ? [] : [{ value: c.residual, weight: lengthSeen(c) }]));
-  return residuals.length > 0 ? weightedMedian(residuals) : 0;
-}
-
-/** A hand drew where more than this share of the pieces go on in another with a slight turn. */
-const TURN_OFTEN = 0.15;
-/** Centre lines in print lie within 0.2 px of their lines, those by hand beyond 0.6 (measured on drawn and foreign pictures). */
-const PRINT_PX = 0.35;
-
-/** Whether free lines waver as a hand's do. */
-export function isByHand(carriers: readonly Carrier[], px: number): boolean {
-  return unsteadiness(carriers) > PRINT_PX * px;
-}
-
-function lengthSeen({ seen }: Carrier): number {
-  let sum = 0;
-  for (const bin of seen) sum += bin;
-  return sum;
 }
 
 function strayLimit(strokes: Strokes, lattice: LatticeFit, px: number): number {

@@ -4,11 +4,12 @@ import type { LatticeFit } from '../lattice/lattice.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
-import { type Carrier, findCarriers, isByHand, unsteadiness } from './carriers.ts';
+import { type Carrier, findCarriers } from './carriers.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
+import { isByHand, unsteadiness } from './steadiness.ts';
 
 /** A straight piece between neighbouring vertices on one carrier; its kind is not known yet. */
 export interface Piece {

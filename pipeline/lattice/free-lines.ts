@@ -42,6 +42,8 @@ interface Group {
  */
 export function gatherFree(free: readonly FreeSegment[], px: number, stray: number): FreeLine[] {
   const groups: Group[] = [];
+  // Only where lines are turned to exact directions does a common line of two strokes leave the ink of both.
+  const mayJoin = keepsToEighths(free) ? (a: Group, b: Group) => agree(a, b, px, stray) : () => true;
   for (const s of [...free].sort((u, v) => v.length - u.length)) {
     let home: Group | null = null;
     let homeMiss = Infinity;
@@ -51,7 +53,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
       const t = g.ny * s.x - g.nx * s.y;
       const away = Math.max(0, g.low - t, t - g.high);
       const limit = stray + (0.5 * px * away) / Math.max(g.high - g.low, px);
-      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss && agree(g, startGroup(s), px, stray)) {
+      if (miss < Math.min(limit, 3 * stray) && miss < homeMiss && mayJoin(g, startGroup(s))) {
         home = g;
         homeMiss = miss;
       }
@@ -59,7 +61,7 @@ export function gatherFree(free: readonly FreeSegment[], px: number, stray: numb
     if (home) addTo(home, s);
     else groups.push(startGroup(s));
   }
-  joinGroups(groups, px, stray);
+  joinGroups(groups, stray, mayJoin);
   const turned = alignToEighths(groups, stray);
   return turned.map((g) => ({
     nx: g.nx,
@@ -146,7 +148,7 @@ function farthest(g: Group): number {
 const JOIN_TURN = 0.06;
 
 /** Joins two lines into one where the common fit keeps every segment within `stray`. */
-function joinGroups(groups: Group[], px: number, stray: number): void {
+function joinGroups(groups: Group[], stray: number, mayJoin: (a: Group, b: Group) => boolean): void {
   for (let i = 0; i < groups.length; i++) {
     for (let j = groups.length - 1; j > i; j--) {
       const a = groups[i];
@@ -156,7 +158,7 @@ function joinGroups(groups: Group[], px: number, stray: number): void {
       const my = b.y / b.w;
       if (Math.abs(a.nx * mx + a.ny * my - a.off) > 4 * stray) continue;
       const joint = joined(a, b);
-      if (joint.members.some((m) => endMiss(joint, m) > stray) || !agree(a, b, px, stray)) continue;
+      if (joint.members.some((m) => endMiss(joint, m) > stray) || !mayJoin(a, b)) continue;
       groups[i] = joint;
       groups.splice(j, 1);
     }
@@ -219,23 +221,28 @@ export function lineAlong(
   return { ...g, farthest: farthest(g) };
 }
 
-/** Turns the lines to exact multiples of 22.5 degrees where the drawing as a whole keeps to them. */
-function alignToEighths(groups: Group[], stray: number): Group[] {
+function offEighths(angle: number): number {
+  return Math.abs(angle - Math.round(angle / EIGHTH) * EIGHTH);
+}
+
+/** Whether nearly all length runs at multiples of 22.5 degrees. */
+function keepsToEighths(lines: readonly { readonly angle: number; readonly length: number }[]): boolean {
   let all = 0;
   let kept = 0;
-  const miss = (g: Group) => {
-    const angle = Math.atan2(-g.nx, g.ny);
-    return Math.abs(angle - Math.round(angle / EIGHTH) * EIGHTH);
-  };
-  for (const g of groups) {
-    const length = g.high - g.low;
+  for (const { angle, length } of lines) {
     all += length;
-    if (miss(g) < FAMILY_SLACK) kept += length;
+    if (offEighths(angle) < FAMILY_SLACK) kept += length;
   }
-  if (kept < FAMILY_SHARE * all) return groups;
+  return kept >= FAMILY_SHARE * all;
+}
+
+/** Turns the lines to exact multiples of 22.5 degrees where the drawing as a whole keeps to them. */
+function alignToEighths(groups: Group[], stray: number): Group[] {
+  const angleOf = (g: Group) => Math.atan2(-g.nx, g.ny);
+  if (!keepsToEighths(groups.map((g) => ({ angle: angleOf(g), length: g.high - g.low })))) return groups;
   for (const g of groups) {
-    if (miss(g) >= FAMILY_SLACK) continue;
-    const measured = Math.atan2(-g.nx, g.ny);
+    const measured = angleOf(g);
+    if (offEighths(measured) >= FAMILY_SLACK) continue;
     const before = farthest(g);
     turnTo(g, Math.round(measured / EIGHTH) * EIGHTH);
     const after = farthest(g);
