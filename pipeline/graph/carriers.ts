@@ -79,12 +79,12 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const leastLost = Math.max(leastFree, LOST_WIDTHS * strokes.strokeWidthPx * px);
   const loose = gatherFree(free, px, stray);
   const rough = lattice.step > 0 ? [] : coverLines(loose.map(asLine), points, lattice, sheet, stray);
-  const unsteady = UNSTEADY_STRAYS * unsteadiness(rough);
+  const wavers = unsteadiness(rough);
+  const unsteady = UNSTEADY_STRAYS * wavers;
   const steady = unsteady > stray ? unsteady : steadyStray(loose, stray, px);
-  // In print a slight turn is a vertex that the strokes across it hide.
   // In print a slight turn is a vertex that the strokes across it hide; a hand's strokes waver or turn often.
   const unbowed = joinBowed(free, lattice.straight, strokes.strokeWidthPx * px);
-  const turns = isByHand(rough, px) || free.length - unbowed.length > TURN_OFTEN * free.length;
+  const turns = isByHand(wavers, px) || free.length - unbowed.length > TURN_OFTEN * free.length;
   const gathered = steady === stray && !turns ? loose : gatherFree(turns ? unbowed : free, px, steady);
   const addFree = (lines: FreeLine[]): void => {
     for (const f of lines.sort((u, v) => v.length - u.length)) {

@@ -70,7 +70,8 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   );
   const reach = reachOf(w, hole, lattice.step, px, dashed);
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
-  const byHand = lattice.step === 0 && isByHand(inner, px);
+  const wavers = lattice.step > 0 ? unsteady : unsteadiness(inner);
+  const byHand = lattice.step === 0 && isByHand(wavers, px);
   const cluster = (radius: number): Node[] =>
     clusterNodes(crossings, carriers, runs, {
       radius,
@@ -80,7 +81,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
       slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
       firstSide: byHand ? inner.length : carriers.length,
     });
-  const steady = joinRadius(lattice.step, lattice.step > 0 ? unsteady : unsteadiness(inner), w, px);
+  const steady = joinRadius(lattice.step, wavers, w, px);
   const cut = (at: readonly Node[]) =>
     cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
   const sides = sidesOf(sheet.polygon);

@@ -153,7 +153,7 @@ const VERTEX_WEIGHT = 0.1;
  * The line that the ink along a ray lies on, by least squares through the middles of the stroke from `from` to `to` and, with
  * less weight, the place itself: a ray from a place that is a little off points past the stroke's far end.
  */
-export function lineAlong(
+export function lineOfInk(
   [x, y]: PatternPoint,
   { angle, from, to }: Pick<InkedRay, 'angle' | 'from' | 'to'>,
   densityAt: DensityAt,

@@ -5,7 +5,7 @@ import type { InkField } from '../ink/ink.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import type { Carrier } from './carriers.ts';
 import type { Piece, StrokeGraph } from './graph.ts';
-import { borderDepth, type DensityAt, densityReader, type InkedRay, inkedRays, lineAlong } from './ink-rays.ts';
+import { borderDepth, type DensityAt, densityReader, type InkedRay, inkedRays, lineOfInk } from './ink-rays.ts';
 
 /** Strokes are looked for at vertices this near a side: stroke widths, and px more. Longer ones have centre lines of their own. */
 const NEAR_WIDTHS = 6;
@@ -118,7 +118,7 @@ function straightened(stub: Stub, level: number, { sides, densityAt, width, px }
   if (!met) return stub;
   const to = stub.to - (width / 2 + px) / met.sine;
   if (to - stub.from < CLEAR_WIDTHS * width) return stub;
-  const line = lineAlong(stub.place, { ...stub, to }, densityAt, { level, px, width });
+  const line = lineOfInk(stub.place, { ...stub, to }, densityAt, { level, px, width });
   const length = sideAhead(line.place, line.angle, sides)?.length;
   return length === undefined ? stub : { ...stub, ...line, length };
 }

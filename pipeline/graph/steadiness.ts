@@ -19,9 +19,9 @@ export const TURN_OFTEN = 0.3;
 /** Centre lines in print lie within 0.2 px of their lines, those by hand beyond 0.6 (measured on drawn and foreign pictures). */
 const PRINT_PX = 0.35;
 
-/** Whether free lines waver as a hand's do. */
-export function isByHand(carriers: readonly Drawn[], px: number): boolean {
-  return unsteadiness(carriers) > PRINT_PX * px;
+/** Whether free lines waver as a hand's do, by their unsteadiness. */
+export function isByHand(unsteady: number, px: number): boolean {
+  return unsteady > PRINT_PX * px;
 }
 
 function lengthSeen({ seen }: Drawn): number {

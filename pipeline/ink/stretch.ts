@@ -1,3 +1,4 @@
+import { paperToPattern } from '../geometry/frames.ts';
 import { isInside, sidesOf } from '../geometry/sides.ts';
 import type { Raster, Sheet } from '../types.ts';
 import type { InkField } from './ink.ts';
@@ -39,7 +40,6 @@ export function stretchPale(sheet: Sheet, ink: InkField): Raster<Uint8Array> {
 
 /** How dark the darkest strokes within the border are, density; 1 where there are hardly any. */
 function darkestInside(sheet: Sheet, { density, width, height, noise }: InkField): number {
-  const px = 1 / sheet.pxPerUnit;
   const sides = sidesOf(sheet.polygon);
   const floor = Math.max(INK_SPREADS * noise, LEAST_INK);
   const counts = new Int32Array(BINS);
@@ -48,7 +48,8 @@ function darkestInside(sheet: Sheet, { density, width, height, noise }: InkField
     for (let x = 0; x < width; x += STEP) {
       const d = density[y * width + x];
       if (d <= floor) continue;
-      if (!isInside(sides, (x + 0.5 - sheet.originPx[0]) * px, (sheet.originPx[1] - y - 0.5) * px, BORDER)) continue;
+      const [u, v] = paperToPattern(sheet, [x + 0.5, y + 0.5]);
+      if (!isInside(sides, u, v, BORDER)) continue;
       counts[Math.min(BINS - 1, Math.floor(d * BINS))]++;
       inked++;
     }

@@ -1,3 +1,4 @@
+import { dot } from '../geometry/vector.ts';
 import type { PatternPoint } from '../types.ts';
 import type { Profile } from './profile.ts';
 import { readBeat } from './rhythm.ts';
@@ -189,10 +190,6 @@ function findChange(rows: Float64Array, own: Uint8Array, width: number): PieceIn
   }
   const { s, ...change } = best;
   return change.angle > CHANGE_ANGLE ? { at: s / n, ...change } : null;
-}
-
-function dot(a: readonly number[], b: readonly number[]): number {
-  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
 export function quantile(values: ArrayLike<number>, share: number): number {

@@ -1,3 +1,4 @@
+import { paperToPattern } from '../geometry/frames.ts';
 import { isInside, sidesOf } from '../geometry/sides.ts';
 import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
@@ -83,13 +84,15 @@ export function withoutSheetFolds(
 export function middleOfFold({ nx, ny, off, from, to }: SheetFold, sheet: Sheet): PatternPoint {
   const t = (from + to) / 2;
   const [x, y] = [nx * off + ny * t, ny * off - nx * t];
-  return [(x - sheet.originPx[0]) / sheet.pxPerUnit, (sheet.originPx[1] - y) / sheet.pxPerUnit];
+  return paperToPattern(sheet, [x, y]);
 }
 
 function isInsideOf(sheet: Sheet): (x: number, y: number, marginPx: number) => boolean {
-  const px = 1 / sheet.pxPerUnit;
   const sides = sidesOf(sheet.polygon);
-  return (x, y, marginPx) => isInside(sides, (x - sheet.originPx[0]) * px, (sheet.originPx[1] - y) * px, marginPx * px);
+  return (x, y, marginPx) => {
+    const [u, v] = paperToPattern(sheet, [x, y]);
+    return isInside(sides, u, v, marginPx / sheet.pxPerUnit);
+  };
 }
 
 type Line = Pick<SheetFold, 'nx' | 'ny' | 'off'>;

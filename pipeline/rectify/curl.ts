@@ -6,14 +6,10 @@
  */
 import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { homographyFrom } from '../geometry/homography.ts';
+import { cross, dot } from '../geometry/vector.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { type Bow, evaluate } from './curve.ts';
-
-/** Size of the picture, px. */
-export interface View {
-  readonly width: number;
-  readonly height: number;
-}
+import type { View } from './shape.ts';
 
 export interface CurledView {
   /** Pattern frame to picture px. */
@@ -31,7 +27,7 @@ const BEND_SPREAD = 0.8;
 const TRACE_PX = 0.8;
 /** Places along a side at which it is compared. */
 const SAMPLES = [0.06, 0.16, 0.27, 0.38, 0.5, 0.62, 0.73, 0.84, 0.94];
-/** Directions of bending and focal lengths to start from; the best end counts. */
+/** Directions of bending and amounts of it to start from; the best end counts. */
 const START_TURNS = [0, Math.PI / 4, Math.PI / 2, (3 * Math.PI) / 4];
 const START_BENDS = [0.35, -0.35];
 const ROUNDS = 60;
@@ -231,14 +227,6 @@ function multiply(a: readonly number[], b: readonly number[]): number[] {
   for (let r = 0; r < 3; r++)
     for (let c = 0; c < 3; c++) for (let k = 0; k < 3; k++) out[3 * r + c] += a[3 * r + k] * b[3 * k + c];
   return out;
-}
-
-function cross(a: readonly number[], b: readonly number[]): number[] {
-  return [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
-}
-
-function dot(a: readonly number[], b: readonly number[]): number {
-  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
 function norm(a: readonly number[]): number {

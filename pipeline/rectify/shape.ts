@@ -1,5 +1,6 @@
 /** What shape the sheet has, from its outline on the picture: square, rectangle, regular polygon or as seen. */
 import { apply, homographyFrom } from '../geometry/homography.ts';
+import { cross, dot } from '../geometry/vector.ts';
 import type { PatternPoint, PicturePoint, RecoverOptions } from '../types.ts';
 
 export interface Shape {
@@ -18,6 +19,7 @@ export interface Mark {
   readonly b: PicturePoint;
 }
 
+/** Size of the picture, px. */
 export interface View {
   readonly width: number;
   readonly height: number;
@@ -146,12 +148,6 @@ function seenRatio(corners: readonly PicturePoint[], view: View): number {
   };
   const plain = Math.sqrt((length(0) * length(2)) / (length(1) * length(3)));
   const at = (p: PicturePoint): [number, number, number] => [p[0] - view.width / 2, p[1] - view.height / 2, 1];
-  const cross = (a: readonly number[], b: readonly number[]): number[] => [
-    a[1] * b[2] - a[2] * b[1],
-    a[2] * b[0] - a[0] * b[2],
-    a[0] * b[1] - a[1] * b[0],
-  ];
-  const dot = (a: readonly number[], b: readonly number[]): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
   // m1 bottom left, m2 bottom right, m3 top left, m4 top right.
   const [m1, m2, m4, m3] = corners.map(at);
   const k2 = dot(cross(m1, m4), m3) / dot(cross(m2, m4), m3);

@@ -5,8 +5,9 @@
  */
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
-import { curledView, type View } from './curl.ts';
+import { curledView } from './curl.ts';
 import { type Bow, evaluate } from './curve.ts';
+import type { View } from './shape.ts';
 
 export interface SheetMap {
   /** Pattern frame to picture px. */
@@ -47,13 +48,15 @@ export function sheetMap(
       // Counterclockwise as seen: outward is to the right of the travel, with y down.
       nx: -(q[1] - p[1]) / chord,
       ny: (q[0] - p[0]) / chord,
+      chord,
       bow: bows[i],
     };
   });
   if (mostBow < LEAST_BOW_PX) {
     return { toPicture: (p) => apply(homography, p), homography, mostBow, isExplained: true };
   }
-  const curled = curledBase(polygon, corners, bows, mostBow, view);
+  const longest = Math.max(...sides.map(({ chord }) => chord));
+  const curled = mostBow < LEAST_CURL * longest ? null : curledBase(polygon, corners, bows, mostBow, view);
   const base = curled ?? ((p: PatternPoint) => apply(homography, p));
   const toPicture = (point: PatternPoint): PicturePoint => {
     const at = base(point);
@@ -95,12 +98,7 @@ function curledBase(
   mostBow: number,
   view: View,
 ): SheetMap['toPicture'] | null {
-  const chord = (i: number) => {
-    const [p, q] = [corners[i], corners[(i + 1) % corners.length]];
-    return Math.hypot(q[0] - p[0], q[1] - p[1]);
-  };
-  const longest = Math.max(...corners.map((_, i) => chord(i)));
-  if (polygon.length !== 4 || mostBow < LEAST_CURL * longest) return null;
+  if (polygon.length !== 4) return null;
   const curled = curledView(polygon, corners, bows, view);
   return curled && curled.missPx <= Math.max(CURL_LEAVES_PX, CURL_LEAVES * mostBow) ? curled.toPicture : null;
 }

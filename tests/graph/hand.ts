@@ -20,6 +20,9 @@ export const line = (x0: number, y0: number, x1: number, y1: number): Line => [
 export const upright = (x: number): Line => line(x, 0, x, 1);
 export const level = (y: number): Line => line(0, y, 1, y);
 
+/** Its four sides. */
+export const SIDES: readonly Line[] = [level(0), level(1), upright(0), upright(1)];
+
 export const PX_PER_UNIT = 800;
 export const PX = 1 / PX_PER_UNIT;
 const MARGIN_PX = 20;

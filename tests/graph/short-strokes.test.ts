@@ -8,11 +8,10 @@ import { findLattice } from '../../pipeline/lattice/lattice.ts';
 import { findStrokes } from '../../pipeline/strokes/strokes.ts';
 import type { PatternPoint } from '../../pipeline/types.ts';
 import { bar, disc, fieldOf, type Patch, paint } from '../ink/painted.ts';
-import { blankSheet, type Line, level, line, PX, PX_PER_UNIT, patternOf, upright } from './hand.ts';
+import { blankSheet, type Line, line, PX, PX_PER_UNIT, patternOf, SIDES } from './hand.ts';
 
 const sheet = blankSheet();
 const SIZE = PX_PER_UNIT + 40;
-const SIDES: readonly Line[] = [level(0), level(1), upright(0), upright(1)];
 const WIDTH_PX = 3;
 /** Four px: far nearer than the next vertex. */
 const NEAR = 0.005;

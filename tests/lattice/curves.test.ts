@@ -2,22 +2,14 @@
 import { describe, expect, it } from 'vitest';
 import { withoutCurves } from '../../pipeline/lattice/curves.ts';
 import { findStrokes, type Strokes } from '../../pipeline/strokes/strokes.ts';
-import { blankSheet, type Line, level, line, PX_PER_UNIT, upright } from '../graph/hand.ts';
+import { blankSheet, type Line, level, line, PX_PER_UNIT, SIDES } from '../graph/hand.ts';
 import { bar, type Colour, fieldOf, paint } from '../ink/painted.ts';
 
 const sheet = blankSheet();
 const SIZE = PX_PER_UNIT + 40;
 const WIDTH_PX = 2.5;
 const BLACK: Colour = [0, 0, 0];
-const CREASES: readonly Line[] = [
-  level(0),
-  level(1),
-  upright(0),
-  upright(1),
-  line(0, 0, 1, 1),
-  line(0, 1, 1, 0),
-  level(0.5),
-];
+const CREASES: readonly Line[] = [...SIDES, line(0, 0, 1, 1), line(0, 1, 1, 0), level(0.5)];
 
 type Round = { readonly x: number; readonly y: number; readonly radius: number };
 const CIRCLES: readonly Round[] = [

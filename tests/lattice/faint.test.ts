@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { withoutFaint } from '../../pipeline/lattice/faint.ts';
 import { findStrokes } from '../../pipeline/strokes/strokes.ts';
-import { blankSheet, type Line, level, line, PX_PER_UNIT, upright } from '../graph/hand.ts';
+import { blankSheet, type Line, level, line, PX_PER_UNIT, SIDES, upright } from '../graph/hand.ts';
 import { bar, type Colour, fieldOf, paint } from '../ink/painted.ts';
 
 const sheet = blankSheet();
@@ -10,10 +10,7 @@ const SIZE = PX_PER_UNIT + 40;
 const WIDTH_PX = 2.5;
 const BLACK: Colour = [0, 0, 0];
 const CREASES: readonly Line[] = [
-  level(0),
-  level(1),
-  upright(0),
-  upright(1),
+  ...SIDES,
   line(0, 0, 1, 1),
   line(0, 1, 1, 0),
   upright(0.25),

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { middleOfFold, withoutSheetFolds } from '../../pipeline/lattice/sheet-folds.ts';
 import { findStrokes, type Strokes } from '../../pipeline/strokes/strokes.ts';
-import { type Line, level, line, PX_PER_UNIT, upright } from '../graph/hand.ts';
+import { type Line, level, line, PX_PER_UNIT, SIDES, upright } from '../graph/hand.ts';
 import { bar, type Colour, fieldOf, paint } from '../ink/painted.ts';
 import { sheetWith } from '../unit-sheet.ts';
 
@@ -14,17 +14,7 @@ const BLACK: Colour = [0, 0, 0];
 /** Half the ink, that a second ink of the drawing might have too. */
 const PALE: Colour = [145, 145, 145];
 const DESK: Colour = [190, 190, 190];
-const CREASES: readonly Line[] = [
-  level(0),
-  level(1),
-  upright(0),
-  upright(1),
-  line(0, 0, 1, 1),
-  upright(0.25),
-  upright(0.75),
-  level(0.25),
-  level(0.75),
-];
+const CREASES: readonly Line[] = [...SIDES, line(0, 0, 1, 1), upright(0.25), upright(0.75), level(0.25), level(0.75)];
 /** Beyond what is seen of the paper, at both ends. */
 const FOLD = line(-0.1, 0.34, 1.1, 0.52);
 const AGAINST_DIAGONAL = line(-0.1, 1.1, 1.1, -0.1);
