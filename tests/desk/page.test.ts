@@ -11,7 +11,18 @@ import { parsePattern } from '../../pipeline/formats/read-pattern.ts';
 import type { Pattern } from '../../pipeline/types.ts';
 import { buildPage, openChromium, openHere, type RunningDesk, startDesk } from './desks.ts';
 import { putKept } from './kept.ts';
-import { cardTitle, type Driven, drive, drop, kindsShown, placeOnScreen, shows, stage, verdict } from './pages.ts';
+import {
+  cardTitle,
+  type Driven,
+  drive,
+  drop,
+  kindsShown,
+  placeOnScreen,
+  reachByTab,
+  shows,
+  stage,
+  verdict,
+} from './pages.ts';
 
 const base = (name: string): Pattern => traditionalBases().find((one) => one.name === name)!.pattern;
 // Folds flat: two mountains, four valleys (waterbomb base, traditional).
@@ -246,8 +257,8 @@ describe('mending by hand', () => {
     const { page: on } = driven;
     const path = join(folder, 'keys.fold');
     await writeFile(path, foldText(toFold({ ...base('diagonal'), lattice: null })));
+    await reachByTab(on, 'Choose a file');
     const chooser = on.waitForEvent('filechooser');
-    await on.keyboard.press('Tab');
     await on.keyboard.press('Enter');
     await (await chooser).setFiles(path);
     await stage(on).waitFor();

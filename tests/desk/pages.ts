@@ -40,6 +40,19 @@ export const stage = (page: Page) => page.locator('.desk .stage');
 export const verdict = (page: Page) => page.locator('.verdict');
 export const cardTitle = (page: Page) => page.locator('#card-title');
 
+/**
+ * Presses Tab until the button of that name has the focus, six times at most. A browser may drop keys pressed before a
+ * page's first frame, so that frame is waited for.
+ */
+export async function reachByTab(page: Page, name: string): Promise<void> {
+  const button = page.getByRole('button', { name, exact: true });
+  await button.waitFor();
+  await page.evaluate('new Promise((painted) => requestAnimationFrame(() => requestAnimationFrame(painted)))');
+  const hasFocus = () => button.evaluate((one) => one.matches(':focus'));
+  for (let i = 0; i < 6 && !(await hasFocus()); i++) await page.keyboard.press('Tab');
+  expect(await hasFocus()).toBe(true);
+}
+
 /** Waits until the page shows so many creases of each kind. */
 export async function shows(page: Page, kinds: Record<string, unknown>): Promise<void> {
   await expect.poll(() => kindsShown(page)).toEqual(kinds);
