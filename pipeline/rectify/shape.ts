@@ -112,6 +112,8 @@ function ratioLikelihood(off: number, spread: number, stretched: number): number
 function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View, stretched: number): Shape {
   const seen = seenRatio(corners, view);
   const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspectiveOf(corners);
+  // That a sheet of another shape was drawn out to just a square is too much of a chance: one slope can always be turned to 45 degrees.
+  if (Math.abs(Math.log(seen)) < spread) return rectangle(1, ['the sheet is taken as square'], 0.98);
   const slopes = unitSlopes(corners, marks);
   const worth = (log: number): number =>
     ratioLikelihood(log - Math.log(seen), spread, stretched) + DIRECTION_WORTH * directionShare(slopes, log);

@@ -38,6 +38,18 @@ describe('a sheet seen straight on', () => {
     expect(shape.probability).toBeLessThan(0.9);
   });
 
+  it('is square where it is seen as one, though drawn out its creases would all run at 45 degrees', () => {
+    // Every slanted crease of a Miura-ori has one slope (Miura 1985).
+    const slope = 0.9;
+    const zigzag = [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7].flatMap((x): Line[] => [
+      [x, 0, x + 0.2, 0.2 * slope],
+      [x + 0.2, 0.2 * slope, x, 0.4 * slope],
+      [x, 0.4 * slope, x + 0.2, 0.6 * slope],
+    ]);
+    for (const paper of [undefined, 'auto'] as const)
+      expect(shapeOn(600, 602, zigzag, paper)).toMatchObject({ width: 1, height: 1, probability: 0.98 });
+  });
+
   it('that may be of any shape keeps its proportions where no crease says otherwise', () => {
     const shape = shapeOn(500, 560, cross, 'auto');
     expect(shape.width).toBeCloseTo(500 / 560, 2);
