@@ -2,6 +2,7 @@ import { sidesOf } from '../geometry/sides.ts';
 import type { Raster, Sheet } from '../types.ts';
 import { hasColouredGrain } from './coloured-grain.ts';
 import { paperTone } from './paper-tone.ts';
+import { isPlainPaper } from './plain-paper.ts';
 import { measureStrokes } from './stroke-width.ts';
 import type { LearnedInk } from './tiling.ts';
 
@@ -25,6 +26,8 @@ export interface InkField {
   readonly noise: number;
   /** True where the paper's colour changes from place to place with the subpixels of a display. */
   readonly coloured: boolean;
+  /** True where the paper has no grain at all: a program drew the picture, and every line in it is meant. */
+  readonly plain: boolean;
   /** Colour of the paper, mean sRGB 0..255. */
   readonly paperColour: readonly [number, number, number];
   /** True where light lines stand on dark ground. */
@@ -67,6 +70,7 @@ export function findInk(sheet: Sheet): InkField {
     crest,
     noise,
     coloured: hasColouredGrain(sheet.raster),
+    plain: isPlainPaper(sheet.raster),
     paperColour: tone.meanColour,
     lightOnDark: tone.lightOnDark,
   };

@@ -2,6 +2,7 @@ import { paperToPattern } from '../geometry/frames.ts';
 import { isInside, sidesOf } from '../geometry/sides.ts';
 import type { Raster, Sheet } from '../types.ts';
 import type { InkField } from './ink.ts';
+import { slideMax } from './slide-max.ts';
 
 /**
  * A sheet without creases darker than this is pale all over, density: the printed grids of the training have up to 0.4 of the light
@@ -26,16 +27,29 @@ const LEAST_COUNT = 200;
 const STEP = 2;
 const BINS = 256;
 
+/** On plain paper pale strokes are stretched one by one, by how dark they get within this reach, px. */
+const REACH_PX = 4;
+
 /**
  * The sheet with its contrast stretched where the whole drawing is pale, for the network, which was trained to take pale
- * lines beside dark ones for a printed grid; the same raster where some creases are dark. Paper stays as it is.
+ * lines beside dark ones for a printed grid; the same raster where some creases are dark. On plain paper every pale stroke is
+ * stretched by itself, for there a pale line is meant and no grain is stretched with it. Paper stays as it is.
  *
  * @param sheet RGB, sRGB 0..255
  * @param ink what was measured on it, same size
  */
 export function stretchPale(sheet: Sheet, ink: InkField): Raster<Uint8Array> {
+  const { raster } = sheet;
+  if (ink.plain) {
+    const darkest = slideMax(ink.density, ink.width, ink.height, REACH_PX);
+    return stretched(raster, ink, (i) =>
+      darkest[i] < PALE ? Math.min(MOST, PLAIN / Math.max(darkest[i], LEAST_INK)) : 1,
+    );
+  }
   const darkest = darkestInside(sheet, ink);
-  return darkest < PALE ? stretched(sheet.raster, ink, Math.min(MOST, PLAIN / darkest)) : sheet.raster;
+  if (darkest >= PALE) return raster;
+  const factor = Math.min(MOST, PLAIN / darkest);
+  return stretched(raster, ink, () => factor);
 }
 
 /** How dark the darkest strokes within the border are, density; 1 where there are hardly any. */
@@ -67,11 +81,11 @@ function darkestInside(sheet: Sheet, { density, width, height, noise }: InkField
 function stretched(
   { width, height, channels, data }: Raster<Uint8Array>,
   { density, diff, lightOnDark }: InkField,
-  factor: number,
+  factorAt: (pixel: number) => number,
 ): Raster<Uint8Array> {
   const out = new Uint8Array(width * height * 3);
   for (let i = 0; i < width * height; i++) {
-    const by = density[i] > 0 ? Math.min(factor, PLAIN / density[i]) : factor;
+    const by = density[i] > 0 ? Math.min(factorAt(i), PLAIN / density[i]) : factorAt(i);
     for (let c = 0; c < 3; c++) {
       const v = lightOnDark ? 255 - data[i * channels + c] : data[i * channels + c];
       const d = diff[i * 3 + c];

@@ -25,14 +25,15 @@ const FLANK_TO = 4;
 
 /**
  * The strokes without folds of the sheet itself, print of the other side, shadows: they have far less ink across them
- * than all other lines, and there are few of them. The same strokes where no such group stands apart. `faint` are the
- * straight lines that were left out.
+ * than all other lines, and there are few of them. The same strokes where no such group stands apart, or where a program
+ * drew the picture: pale guides are few too. `faint` are the straight lines that were left out.
  */
 export function withoutFaint(
   strokes: Strokes,
   ink: InkField,
   sheet: Sheet,
 ): { strokes: Strokes; faint: readonly Segment[] } {
+  if (ink.plain) return { strokes, faint: [] };
   const { ridges, segments } = strokes;
   const inner = insideOf(ridges, sheet, 1.5 * ink.strokeWidthPx + 2);
   const amount = alongSegments(ridges, segments, (p, angle) => inkAcross(ridges, p, angle, ink));

@@ -139,6 +139,7 @@ export function fieldOf(
     crest,
     noise,
     coloured: false,
+    plain: false,
     paperColour: paper,
     lightOnDark: false,
   };
