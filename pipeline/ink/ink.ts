@@ -3,6 +3,7 @@ import type { Raster, Sheet } from '../types.ts';
 import { hasColouredGrain } from './coloured-grain.ts';
 import { paperTone } from './paper-tone.ts';
 import { isPlainPaper } from './plain-paper.ts';
+import { profileWidth } from './stroke-profile.ts';
 import { measureStrokes } from './stroke-width.ts';
 import type { LearnedInk } from './tiling.ts';
 
@@ -83,10 +84,15 @@ const PALEST_LEARNED = 0.25;
 /** Width of the box that has the variance of a ridge of standard deviation 1. */
 const BOX_PER_SIGMA = Math.sqrt(12);
 
-/** The field with its lines as the network sees them; colours and densities stay as measured. */
+/**
+ * The field with its lines as the network sees them; colours and densities stay as measured, but for the width of strokes that a
+ * display breaks up into dots.
+ */
 export function withLearnedLines(ink: InkField, learned: LearnedInk): InkField {
+  const widthPx = ink.coloured ? profileWidth(learned.line, ink.density, ink) : null;
   return {
     ...ink,
+    strokeWidthPx: widthPx ?? ink.strokeWidthPx,
     line: learned.line,
     ridge: { widthPx: BOX_PER_SIGMA * learned.ridgePx, crest: 1, noise: 0, palest: PALEST_LEARNED },
   };

@@ -10,27 +10,11 @@ import {
   twoShades,
   VAGUE_SHADES,
 } from './hues.ts';
+import { describe, type Group, groupOdds, type Ink } from './ink-groups.ts';
 import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.ts';
 import type { PieceInk } from './measure.ts';
-import { type Beat, nameRhythm, poolBeats, type Rhythm } from './rhythm.ts';
 import { honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
 import { sortByPeriod } from './sort-by-period.ts';
-
-/** One way of drawing creases that this picture uses. */
-export interface Ink {
-  /** Mean hue: paper minus ink, unit vector over the three channels. */
-  readonly direction: readonly [number, number, number];
-  /** Typical darkness times width, density px. */
-  readonly strength: number;
-  readonly crest: number;
-  readonly rhythm: Rhythm;
-  /** Probability that its rhythm has the right name. */
-  readonly named: number;
-  /** Share of its creases' length that holds ink. */
-  readonly filled: number;
-  /** Share of the inner creases' length. */
-  readonly share: number;
-}
 
 export interface InkSorting {
   readonly inks: readonly Ink[];
@@ -38,12 +22,8 @@ export interface InkSorting {
   readonly by: 'colour' | 'rhythm' | 'strength' | 'nothing';
   /** For each piece (inner and border) the probability of each ink; rows of inks.length. */
   readonly odds: readonly Float64Array[];
-}
-
-interface Group {
-  readonly hue: Hue;
-  readonly level: Level;
-  readonly levels: readonly Level[];
+  /** Index of an ink that was set aside first, for being much paler than all others: a guide. */
+  readonly pale?: number;
 }
 
 const GUIDE_SHARE = 0.08;
@@ -70,6 +50,7 @@ const FAVOUR = {
   rhythm: 4,
   strength: 3,
   nothing: 0,
+  paleGuide: -2,
   vague: -3,
   vagueRhythm: -6,
 } as const;
@@ -94,6 +75,34 @@ export function possibleSortings(
 ): PossibleSorting[] {
   const features = featuresOf(pieces, width);
   const indices = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
+  const all = sortingsOf(pieces, features, indices);
+  const own = indices.map((i) => features[i]);
+  const pale = paleOdds(own, features);
+  if (!pale) return all;
+  const paleRows = Array.from(pale, (p) => Float64Array.of(p));
+  const [guide] = describe(1, paleRows, indices, pieces, features);
+  const rest = indices.filter((i) => pale[i] < 0.5);
+  const aside = sortingsOf(pieces, features, rest).map(({ sorting, favour }): PossibleSorting => {
+    const inks = [...sorting.inks.map((ink) => ({ ...ink, share: ink.share * (1 - guide.share) })), guide];
+    const odds = sorting.odds.map((row, i) => Float64Array.from([...row.map((p) => p * (1 - pale[i])), pale[i]]));
+    return { sorting: { inks, by: sorting.by, odds, pale: inks.length - 1 }, favour: favour + FAVOUR.paleGuide };
+  });
+  return [...all, ...aside];
+}
+
+/** Of every piece the probability that it is one of few much paler ones; null where no such pieces stand apart. */
+function paleOdds(own: readonly Feature[], features: readonly Feature[]): Float64Array | null {
+  const levels = own.length > 0 ? strengthLevels(own, CLEAR) : [];
+  if (levels.length < 2 || levels[0].share > GUIDE_MOST || levels[1].middle - levels[0].middle < GUIDE_GAP) return null;
+  const groups = levels.map((level): Group => ({ hue: oneHue(own), level, levels }));
+  return Float64Array.from(features, (f) => groupOdds(f, groups)[0]);
+}
+
+function sortingsOf(
+  pieces: readonly PieceInk[],
+  features: readonly Feature[],
+  indices: readonly number[],
+): PossibleSorting[] {
   if (indices.length === 0)
     return [{ sorting: { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) }, favour: 0 }];
   const own = indices.map((i) => features[i]);
@@ -158,32 +167,6 @@ function groupsOf(hues: readonly Hue[], own: readonly Feature[]): Group[] {
   });
 }
 
-const BROAD = 0.02;
-/** A colour of no ink is the nearest one's rather than the commonest one's, by the square of the distances from here on (Cauchy's tail). */
-const FAR_HUE = 0.1;
-/** Spread of the natural log of strength that a single px along a stroke has. */
-const SAMPLE_SPREAD = 0.5;
-
-/** Probability of each group of hue and strength; a broad share of doubt keeps far-off pieces honest. */
-function groupOdds(f: Feature, groups: readonly Group[]): Float64Array {
-  const out = new Float64Array(groups.length);
-  let sum = 0;
-  groups.forEach((g, i) => {
-    const s2 = g.hue.spread ** 2 + f.error ** 2;
-    const d2 = planeGap(g.hue, f) ** 2;
-    let v = g.level.share * g.hue.share * (Math.exp(-d2 / (2 * s2)) / s2 + BROAD / (1 + d2 / FAR_HUE ** 2));
-    if (g.levels.length > 1) {
-      const spread = Math.hypot(1.5 * g.level.spread, SAMPLE_SPREAD / Math.sqrt(Math.max(1, f.weight)));
-      const z = (Math.log(Math.max(1e-3, f.strength)) - g.level.middle) / spread;
-      v *= Math.exp((-z * z) / 2) / spread + BROAD;
-    }
-    out[i] = v;
-    sum += v;
-  });
-  for (let i = 0; i < out.length; i++) out[i] = sum > 0 ? out[i] / sum : 1 / out.length;
-  return out;
-}
-
 function rhythmAndPale(
   features: readonly Feature[],
   groups: readonly Group[],
@@ -195,42 +178,5 @@ function rhythmAndPale(
   return features.map((f, i) => {
     const p = groupOdds(f, groups)[0];
     return Float64Array.from([...beats[i].map((v) => v * (1 - p)), p]);
-  });
-}
-
-function describe(
-  count: number,
-  odds: readonly Float64Array[],
-  own: readonly number[],
-  pieces: readonly PieceInk[],
-  features: readonly Feature[],
-): Ink[] {
-  const total = own.reduce((s, i) => s + features[i].weight, 0);
-  return Array.from({ length: count }, (_, k) => {
-    const sum = [0, 0, 0];
-    let strength = 0;
-    let crest = 0;
-    let weight = 0;
-    const beats: Beat[] = [];
-    for (const i of own) {
-      const w = odds[i][k] * features[i].weight;
-      if (odds[i][k] < 0.5) continue;
-      for (let c = 0; c < 3; c++) sum[c] += w * pieces[i].colour[c];
-      strength += w * pieces[i].strength;
-      crest += w * pieces[i].crest;
-      weight += w;
-      beats.push(features[i].beat);
-    }
-    const size = Math.hypot(sum[0], sum[1], sum[2]) || 1;
-    const pool = poolBeats(beats);
-    return {
-      direction: [sum[0] / size, sum[1] / size, sum[2] / size],
-      strength: strength / Math.max(weight, 1e-9),
-      crest: crest / Math.max(weight, 1e-9),
-      rhythm: nameRhythm(pool),
-      named: 1,
-      filled: pool.filled,
-      share: weight / Math.max(total, 1e-9),
-    };
   });
 }

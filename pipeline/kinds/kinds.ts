@@ -48,8 +48,8 @@ const OTHER_GUIDE = 3;
  * Inks to be taken for the guide one after the other: first the one that looks it, then, of more than two colours, any. Of strengths
  * and rhythms of one ink no other is.
  */
-function guidesToTry({ inks, by }: InkSorting): (number | undefined)[] {
-  return inks.length > 2 && by === 'colour' ? [undefined, ...inks.keys()] : [undefined];
+function guidesToTry({ inks, by, pale }: InkSorting): (number | undefined)[] {
+  return inks.length > 2 && by === 'colour' && pale === undefined ? [undefined, ...inks.keys()] : [undefined];
 }
 
 /** What broken laws leave of the favour of a clear reading. */

@@ -1,5 +1,6 @@
 import type { Kind, LegendRule } from '../types.ts';
-import type { Ink, InkSorting } from './inks.ts';
+import type { Ink } from './ink-groups.ts';
+import type { InkSorting } from './inks.ts';
 
 /** What an ink is taken to mean. */
 export interface Meaning {
@@ -26,17 +27,18 @@ export function readMeanings(
   meets: boolean,
   guide?: number,
 ): Meaning[] {
-  const { inks } = sorting;
+  const { inks, pale } = sorting;
   const colours = inks.map((ink) => colourOf(ink, paper, lightOnDark));
   const told = inks.map((ink, i) => ruleFor(ink, colours[i], inks, legend));
   const kinds: (Meaning | null)[] = told.map((rule, i) =>
     rule ? { kind: LETTER[rule.kind], why: 'given by the legend', probability: 1, colour: hex(colours[i]) } : null,
   );
-  const open = [...inks.keys()].filter((i) => !kinds[i]);
-  const taken = new Set(kinds.map((m) => m?.kind));
   const set = (i: number, kind: Kind, why: string, probability: number) => {
     kinds[i] = { kind, why, probability, colour: hex(colours[i]) };
   };
+  if (pale !== undefined && !kinds[pale]) set(pale, 'F', 'much paler than all other inks', 0.9);
+  const open = [...inks.keys()].filter((i) => !kinds[i]);
+  const taken = new Set(kinds.map((m) => m?.kind));
   // More than two inks: the palest grey ones are guides.
   const free = 2 - (taken.has('M') ? 1 : 0) - (taken.has('V') ? 1 : 0);
   const score = (i: number) => (i === guide ? Infinity : guideScore(inks[i], inks));

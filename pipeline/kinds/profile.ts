@@ -24,6 +24,8 @@ export interface Profile {
 /** Half-width of the window across a stroke, in stroke widths, plus px for blur. */
 const WINDOW_WIDTHS = 0.9;
 const WINDOW_PX = 2.5;
+/** ... but under moire, whose own colours lie beside the stroke, and which is measured with its blur: px beyond half its width. */
+const MOIRE_PX = 1.5;
 /** Half-width of the stroke itself, likewise. */
 const CORE_WIDTHS = 0.5;
 const CORE_PX = 0.7;
@@ -40,7 +42,9 @@ export function profilesOf(graph: StrokeGraph, ink: InkField, sheet: Sheet, bend
     const length = (piece.t1 - piece.t0) / px;
     const end = Math.min(END_SHARE * length, END_WIDTHS * ink.strokeWidthPx + 1);
     const n = Math.max(1, Math.floor(length - 2 * end));
-    const wish = WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
+    const wish = ink.coloured
+      ? CORE_WIDTHS * ink.strokeWidthPx + MOIRE_PX
+      : WINDOW_WIDTHS * ink.strokeWidthPx + WINDOW_PX;
     const reach = Math.max(1, Math.min(wish, 0.45 * crowd[i]));
     const core = Math.min(reach, CORE_WIDTHS * ink.strokeWidthPx + CORE_PX);
     const from = piece.t0 + end * px;
