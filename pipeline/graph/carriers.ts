@@ -127,10 +127,11 @@ function explainedShare(
   let all = 0;
   let explained = 0;
   for (const m of members) {
+    const [ux, uy] = [Math.cos(m.angle), Math.sin(m.angle)];
+    const alike = carriers.filter((c) => Math.abs(ux * c.nx + uy * c.ny) <= GHOST_TURN);
     for (const p of m.points) {
       all++;
-      for (const c of carriers) {
-        if (Math.abs(Math.cos(m.angle) * c.nx + Math.sin(m.angle) * c.ny) > GHOST_TURN) continue;
+      for (const c of alike) {
         if (Math.abs(c.nx * points.x[p] + c.ny * points.y[p] - c.off) > blot) continue;
         const bin = Math.round((c.dx * points.x[p] + c.dy * points.y[p] - c.from) / px);
         if (!c.seen || (bin >= 0 && bin < c.seen.length && c.seen[bin])) {

@@ -158,12 +158,12 @@ function growPieces(map: InkMap, centres: Centres, least: number): Piece[] {
 function packed(list: readonly Piece[]): Pieces {
   const pieces = {
     count: list.length,
-    ax: Float32Array.from(list, (p) => p.ends[0]),
-    ay: Float32Array.from(list, (p) => p.ends[1]),
-    bx: Float32Array.from(list, (p) => p.ends[2]),
-    by: Float32Array.from(list, (p) => p.ends[3]),
+    ax: Float32Array.from(list.map((p) => p.ends[0])),
+    ay: Float32Array.from(list.map((p) => p.ends[1])),
+    bx: Float32Array.from(list.map((p) => p.ends[2])),
+    by: Float32Array.from(list.map((p) => p.ends[3])),
     length: new Float32Array(list.length),
-    contrast: Float32Array.from(list, (p) => p.contrast),
+    contrast: Float32Array.from(list.map((p) => p.contrast)),
     chain: new Int32Array(list.length).fill(-1),
   };
   for (let i = 0; i < list.length; i++) {

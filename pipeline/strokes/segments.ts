@@ -24,8 +24,8 @@ export interface LinkOptions {
   readonly leastLengthPx: number;
 }
 
-/** Largest turn between neighbouring points' directions, and between a point and the running line. */
-const MAX_TURN = (20 * Math.PI) / 180;
+/** Cosine of the largest turn between neighbouring points' directions, and between a point and the running line. */
+const MAX_TURN = Math.cos((20 * Math.PI) / 180);
 
 /**
  * Links ridge points into straight segments by growing from strong points along their direction (after the line
@@ -33,6 +33,7 @@ const MAX_TURN = (20 * Math.PI) / 180;
  */
 export function linkSegments(ridges: Ridges, options: LinkOptions): Segment[] {
   const order = strongestFirst(ridges.strength);
+  const field = withDirections(ridges);
   const used = new Uint8Array(ridges.count);
   const segments: Segment[] = [];
   const forth: number[] = [];
@@ -44,14 +45,30 @@ export function linkSegments(ridges: Ridges, options: LinkOptions): Segment[] {
     used[seed] = 1;
     const fit = startFit(ridges.x[seed], ridges.y[seed], ridges.angle[seed]);
     // Both ways in turns of growing length, so that the running line rests on both sides.
-    grow(ridges, used, seed, 1, fit, forth, options);
-    grow(ridges, used, seed, -1, fit, back, options);
+    grow(field, used, seed, 1, fit, forth, options);
+    grow(field, used, seed, -1, fit, back, options);
     const points = Int32Array.from([...back.reverse(), seed, ...forth]);
     const segment = fitSegment(ridges, points);
     if (segment.length >= options.leastLengthPx) segments.push(segment);
     else if (points.length < 3) for (const p of points) used[p] = p === seed ? 1 : 0;
   }
   return segments;
+}
+
+interface DirectedRidges extends Ridges {
+  /** Cosine and sine of each point's angle. */
+  readonly cos: Float64Array;
+  readonly sin: Float64Array;
+}
+
+function withDirections(ridges: Ridges): DirectedRidges {
+  const cos = new Float64Array(ridges.count);
+  const sin = new Float64Array(ridges.count);
+  for (let p = 0; p < ridges.count; p++) {
+    cos[p] = Math.cos(ridges.angle[p]);
+    sin[p] = Math.sin(ridges.angle[p]);
+  }
+  return { ...ridges, cos, sin };
 }
 
 /** Running sums for an orthogonal line fit. */
@@ -93,7 +110,7 @@ function addPoint(fit: Fit, x: number, y: number): void {
 const MIN_FOR_DIRECTION = 6;
 
 function grow(
-  ridges: Ridges,
+  ridges: DirectedRidges,
   used: Uint8Array,
   seed: number,
   sense: 1 | -1,
@@ -125,7 +142,7 @@ function grow(
           if (rx * dx + ry * dy < 0.3) continue;
           const off = Math.abs((ridges.x[p] - fit.sx / fit.n) * fit.dirY - (ridges.y[p] - fit.sy / fit.n) * fit.dirX);
           if (off > options.strayPx) continue;
-          if (turn(ridges.angle[p], fit.dirX, fit.dirY) > MAX_TURN) continue;
+          if (alike(ridges, p, fit) < MAX_TURN) continue;
           const cost = off + 0.5 * Math.abs(rx * dx + ry * dy - 1);
           if (cost < foundCost) {
             foundCost = cost;
@@ -145,7 +162,7 @@ function grow(
 }
 
 /** A stroke that falls between two pixel rows shows in both: the neighbours beside a taken point are the same stroke. */
-function claimTwins(ridges: Ridges, used: Uint8Array, point: number, fit: Fit): void {
+function claimTwins(ridges: DirectedRidges, used: Uint8Array, point: number, fit: Fit): void {
   for (const side of [1, -1]) {
     const x = Math.floor(ridges.x[point] - side * fit.dirY);
     const y = Math.floor(ridges.y[point] + side * fit.dirX);
@@ -153,16 +170,16 @@ function claimTwins(ridges: Ridges, used: Uint8Array, point: number, fit: Fit): 
     const twin = ridges.at[y * ridges.width + x];
     if (twin < 0 || used[twin]) continue;
     const off = (ridges.x[twin] - ridges.x[point]) * fit.dirY - (ridges.y[twin] - ridges.y[point]) * fit.dirX;
-    if (Math.abs(off) < TWIN_PX && turn(ridges.angle[twin], fit.dirX, fit.dirY) < MAX_TURN) used[twin] = 1;
+    if (Math.abs(off) < TWIN_PX && alike(ridges, twin, fit) > MAX_TURN) used[twin] = 1;
   }
 }
 
 /** Two strokes are never this close. */
 const TWIN_PX = 1.2;
 
-/** Angle between an undirected direction and a vector, 0..pi/2. */
-function turn(angle: number, dx: number, dy: number): number {
-  return Math.acos(Math.min(1, Math.abs(Math.cos(angle) * dx + Math.sin(angle) * dy)));
+/** Cosine of the angle between a point's direction and the running line, 0..1. */
+function alike({ cos, sin }: DirectedRidges, point: number, fit: Fit): number {
+  return Math.abs(cos[point] * fit.dirX + sin[point] * fit.dirY);
 }
 
 /** Orthogonal least squares through the points. */
@@ -218,11 +235,20 @@ export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'
   };
 }
 
+/** Indices by falling strength, equal ones in their order; strengths are 0 or more. */
 function strongestFirst(strength: Float32Array): Int32Array {
-  const order = new Int32Array(strength.length);
-  for (let i = 0; i < order.length; i++) order[i] = i;
-  return order.sort((a, b) => strength[b] - strength[a]);
+  // The bits of such numbers rise with them: in front of the index they make one number to sort by, without a call for each comparison.
+  const bits = new Uint32Array(strength.buffer, strength.byteOffset, strength.length);
+  const keys = new Float64Array(bits.length);
+  for (let i = 0; i < keys.length; i++) keys[i] = i - bits[i] * INDEX_ROOM;
+  keys.sort();
+  const order = new Int32Array(keys.length);
+  for (let i = 0; i < order.length; i++) order[i] = keys[i] - Math.floor(keys[i] / INDEX_ROOM) * INDEX_ROOM;
+  return order;
 }
+
+/** More points than a sheet holds; 31 bits of a strength beside it stay whole in a number. */
+const INDEX_ROOM = 2 ** 22;
 
 /** 1 for each of `count` ridge points that belongs to one of the segments. */
 export function pointsOf(segments: Iterable<Segment>, count: number): Uint8Array {
