@@ -12,8 +12,13 @@ import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { getThreadsCount, setWasmPaths } from '@tensorflow/tfjs-backend-wasm';
-import * as tf from '@tensorflow/tfjs-core';
+import type * as Wasm from '@tensorflow/tfjs-backend-wasm';
+import type * as Tf from '@tensorflow/tfjs-core';
+
+// Required, for an import would first search megabytes of their sources for the names that they export.
+const require = createRequire(import.meta.url);
+const tf = require('@tensorflow/tfjs-core') as typeof Tf;
+const { getThreadsCount, setWasmPaths } = require('@tensorflow/tfjs-backend-wasm') as typeof Wasm;
 
 /** Sides of a tile are multiples of this, for the net halves its input four times. */
 export const TILE_MULTIPLE = 16;
@@ -48,14 +53,14 @@ interface ModelFile {
   readonly layers: readonly LayerSpec[];
   readonly weightsManifest: readonly {
     readonly paths: readonly string[];
-    readonly weights: tf.io.WeightsManifestEntry[];
+    readonly weights: Tf.io.WeightsManifestEntry[];
   }[];
 }
 
 interface Layer {
   readonly spec: LayerSpec;
-  readonly filter: tf.Tensor4D;
-  readonly bias: tf.Tensor1D;
+  readonly filter: Tf.Tensor4D;
+  readonly bias: Tf.Tensor1D;
 }
 
 export const INK_MODEL_FOLDER = fileURLToPath(new URL('../../models/ink/', import.meta.url));
@@ -71,8 +76,8 @@ export async function loadInkNetwork(folder = INK_MODEL_FOLDER): Promise<InkNetw
   const weights = tf.io.decodeWeights(buffer, manifest.weights);
   const layers = new Map<string, Layer>();
   for (const spec of model.layers) {
-    const filter = weights[`${spec.name}/kernel`] as tf.Tensor4D;
-    const bias = weights[`${spec.name}/bias`] as tf.Tensor1D;
+    const filter = weights[`${spec.name}/kernel`] as Tf.Tensor4D;
+    const bias = weights[`${spec.name}/bias`] as Tf.Tensor1D;
     layers.set(spec.name, { spec, filter, bias });
   }
   return (rgb, width, height) => read(layers, rgb, width, height);
@@ -86,10 +91,7 @@ function startBackend(): Promise<void> {
 }
 
 async function start(): Promise<void> {
-  const folder = join(
-    dirname(createRequire(import.meta.url).resolve('@tensorflow/tfjs-backend-wasm/package.json')),
-    'dist',
-  );
+  const folder = join(dirname(require.resolve('@tensorflow/tfjs-backend-wasm/package.json')), 'dist');
   const file = (name: string): string => join(folder, name);
   setWasmPaths({
     'tfjs-backend-wasm.wasm': file('tfjs-backend-wasm.wasm'),
@@ -110,13 +112,13 @@ function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number
   const centred = new Float32Array(rgb.length);
   for (let i = 0; i < rgb.length; i++) centred[i] = rgb[i] / 255 - 0.5;
   // Tensors are freed as soon as their last reader is done: a tile's maps at half size are 25 MB each.
-  const layer = (name: string, x: tf.Tensor4D): tf.Tensor4D => convolve(layers.get(name)!, x);
-  const last = (name: string, x: tf.Tensor4D): tf.Tensor4D => freeing(layer(name, x), x);
-  const deeper = (x: tf.Tensor4D, one: string, two: string): tf.Tensor4D => {
+  const layer = (name: string, x: Tf.Tensor4D): Tf.Tensor4D => convolve(layers.get(name)!, x);
+  const last = (name: string, x: Tf.Tensor4D): Tf.Tensor4D => freeing(layer(name, x), x);
+  const deeper = (x: Tf.Tensor4D, one: string, two: string): Tf.Tensor4D => {
     const bend = last(two, layer(one, x));
     return freeing(tf.add(x, bend), x, bend);
   };
-  const joined = (skip: tf.Tensor4D, deep: tf.Tensor4D): tf.Tensor4D => {
+  const joined = (skip: Tf.Tensor4D, deep: Tf.Tensor4D): Tf.Tensor4D => {
     const wide = freeing(tf.image.resizeNearestNeighbor(deep, [skip.shape[1], skip.shape[2]]), deep);
     return freeing(tf.add(skip, wide), skip, wide);
   };
@@ -136,13 +138,13 @@ function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number
   return reading;
 }
 
-function freeing(result: tf.Tensor4D, ...spent: tf.Tensor4D[]): tf.Tensor4D {
+function freeing(result: Tf.Tensor4D, ...spent: Tf.Tensor4D[]): Tf.Tensor4D {
   for (const tensor of spent) tensor.dispose();
   return result;
 }
 
 /** Padding is spelled out: 'same' would put the odd pixel of a stride-2 step on the other side than the training did. */
-function convolve({ spec, filter, bias }: Layer, x: tf.Tensor4D): tf.Tensor4D {
+function convolve({ spec, filter, bias }: Layer, x: Tf.Tensor4D): Tf.Tensor4D {
   const pad = spec.kernel >> 1;
   return tf.fused.conv2d({
     x,
