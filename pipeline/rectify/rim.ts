@@ -1,5 +1,5 @@
 /** Lines that may bound a network: long chains with nearly all ink on one side, the sides of its hull, and lines known from elsewhere. */
-import { bowThrough, type Curve, chordOf, offsetFrom, reversed, straight } from './curve.ts';
+import { bowThrough, type Curve, chordOf, offAt, reversed, rulerOf, straight } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import { hugPolygon, type WorkPoint } from './polygon.ts';
@@ -105,9 +105,11 @@ export function rimLines(marks: Marks, network: Network, points: Points, known: 
 function oriented(curve: Curve, drawn: number, kind: SideKind, points: Points, own: readonly number[]): RimLine | null {
   let left = 0;
   let right = 0;
+  const ruler = rulerOf(curve);
+  const isOwn = new Set(own);
   for (let i = 0; i < points.x.length; i++) {
-    if (own.includes(points.chain[i])) continue;
-    const { off } = offsetFrom(curve, points.x[i], points.y[i]);
+    if (isOwn.has(points.chain[i])) continue;
+    const off = offAt(ruler, points.x[i], points.y[i]);
     if (off > points.tolerance) left += points.weight[i];
     else if (off < -points.tolerance) right += points.weight[i];
   }

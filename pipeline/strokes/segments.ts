@@ -71,39 +71,31 @@ function withDirections(ridges: Ridges): DirectedRidges {
   return { ...ridges, cos, sin };
 }
 
-/** Running sums for an orthogonal line fit. */
-interface Fit {
-  n: number;
-  sx: number;
-  sy: number;
-  sxx: number;
-  sxy: number;
-  syy: number;
-  dirX: number;
-  dirY: number;
-}
+/** Running sums for an orthogonal line fit, and the direction that follows from them, in the order of the names below. */
+type Fit = Float64Array;
+const [N, X, Y, XX, XY, YY, DIR_X, DIR_Y] = [0, 1, 2, 3, 4, 5, 6, 7];
 
 function startFit(x: number, y: number, angle: number): Fit {
-  return { n: 1, sx: x, sy: y, sxx: x * x, sxy: x * y, syy: y * y, dirX: Math.cos(angle), dirY: Math.sin(angle) };
+  return Float64Array.of(1, x, y, x * x, x * y, y * y, Math.cos(angle), Math.sin(angle));
 }
 
 function addPoint(fit: Fit, x: number, y: number): void {
-  fit.n++;
-  fit.sx += x;
-  fit.sy += y;
-  fit.sxx += x * x;
-  fit.sxy += x * y;
-  fit.syy += y * y;
-  if (fit.n < MIN_FOR_DIRECTION) return;
-  const cxx = fit.sxx - (fit.sx * fit.sx) / fit.n;
-  const cxy = fit.sxy - (fit.sx * fit.sy) / fit.n;
-  const cyy = fit.syy - (fit.sy * fit.sy) / fit.n;
+  fit[N]++;
+  fit[X] += x;
+  fit[Y] += y;
+  fit[XX] += x * x;
+  fit[XY] += x * y;
+  fit[YY] += y * y;
+  if (fit[N] < MIN_FOR_DIRECTION) return;
+  const cxx = fit[XX] - (fit[X] * fit[X]) / fit[N];
+  const cxy = fit[XY] - (fit[X] * fit[Y]) / fit[N];
+  const cyy = fit[YY] - (fit[Y] * fit[Y]) / fit[N];
   const angle = 0.5 * Math.atan2(2 * cxy, cxx - cyy);
   const dx = Math.cos(angle);
   const dy = Math.sin(angle);
-  const flip = dx * fit.dirX + dy * fit.dirY < 0 ? -1 : 1;
-  fit.dirX = flip * dx;
-  fit.dirY = flip * dy;
+  const flip = dx * fit[DIR_X] + dy * fit[DIR_Y] < 0 ? -1 : 1;
+  fit[DIR_X] = flip * dx;
+  fit[DIR_Y] = flip * dy;
 }
 
 /** Fewer points than this say less about the direction than one ridge's own angle. */
@@ -121,8 +113,8 @@ function grow(
   let cx = ridges.x[seed];
   let cy = ridges.y[seed];
   for (;;) {
-    const dx = fit.dirX * sense;
-    const dy = fit.dirY * sense;
+    const dx = fit[DIR_X] * sense;
+    const dy = fit[DIR_Y] * sense;
     let found = -1;
     let foundCost = Infinity;
     for (let step = 1; step <= options.jumpPx && found < 0; step += 1) {
@@ -140,7 +132,9 @@ function grow(
           const rx = ridges.x[p] - cx;
           const ry = ridges.y[p] - cy;
           if (rx * dx + ry * dy < 0.3) continue;
-          const off = Math.abs((ridges.x[p] - fit.sx / fit.n) * fit.dirY - (ridges.y[p] - fit.sy / fit.n) * fit.dirX);
+          const off = Math.abs(
+            (ridges.x[p] - fit[X] / fit[N]) * fit[DIR_Y] - (ridges.y[p] - fit[Y] / fit[N]) * fit[DIR_X],
+          );
           if (off > options.strayPx) continue;
           if (alike(ridges, p, fit) < MAX_TURN) continue;
           const cost = off + 0.5 * Math.abs(rx * dx + ry * dy - 1);
@@ -164,12 +158,12 @@ function grow(
 /** A stroke that falls between two pixel rows shows in both: the neighbours beside a taken point are the same stroke. */
 function claimTwins(ridges: DirectedRidges, used: Uint8Array, point: number, fit: Fit): void {
   for (const side of [1, -1]) {
-    const x = Math.floor(ridges.x[point] - side * fit.dirY);
-    const y = Math.floor(ridges.y[point] + side * fit.dirX);
+    const x = Math.floor(ridges.x[point] - side * fit[DIR_Y]);
+    const y = Math.floor(ridges.y[point] + side * fit[DIR_X]);
     if (x < 0 || y < 0 || x >= ridges.width || y >= ridges.height) continue;
     const twin = ridges.at[y * ridges.width + x];
     if (twin < 0 || used[twin]) continue;
-    const off = (ridges.x[twin] - ridges.x[point]) * fit.dirY - (ridges.y[twin] - ridges.y[point]) * fit.dirX;
+    const off = (ridges.x[twin] - ridges.x[point]) * fit[DIR_Y] - (ridges.y[twin] - ridges.y[point]) * fit[DIR_X];
     if (Math.abs(off) < TWIN_PX && alike(ridges, twin, fit) > MAX_TURN) used[twin] = 1;
   }
 }
@@ -179,7 +173,7 @@ const TWIN_PX = 1.2;
 
 /** Cosine of the angle between a point's direction and the running line, 0..1. */
 function alike({ cos, sin }: DirectedRidges, point: number, fit: Fit): number {
-  return Math.abs(cos[point] * fit.dirX + sin[point] * fit.dirY);
+  return Math.abs(cos[point] * fit[DIR_X] + sin[point] * fit[DIR_Y]);
 }
 
 /** Orthogonal least squares through the points. */
