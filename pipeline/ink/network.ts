@@ -27,16 +27,22 @@ export const CHANCES = 10;
 /** Channels of `measures`: cosine and sine of the doubled direction, colour difference in red, green, blue. */
 export const MEASURES = 5;
 
+/** The first channels of `chances`, the centre line alone. */
+export const LINE_CHANCES = 4;
+
+/** What is asked of the net: everything, or the centre line alone. */
+export type Asked = 'all' | 'line';
+
 /** What the net says at half size, cells row-major, channels interleaved. */
 export interface TileReading {
-  /** Probabilities, CHANCES a cell. */
+  /** Probabilities, CHANCES a cell, or LINE_CHANCES where the line alone was asked for. */
   readonly chances: Float32Array;
-  /** Plain numbers, MEASURES a cell. */
+  /** Plain numbers, MEASURES a cell; none where the line alone was asked for. */
   readonly measures: Float32Array;
 }
 
 /** `rgb`: height x width x 3, sRGB 0..255, sides multiples of TILE_MULTIPLE. */
-export type InkNetwork = (rgb: Uint8Array, width: number, height: number) => TileReading;
+export type InkNetwork = (rgb: Uint8Array, width: number, height: number, asked?: Asked) => TileReading;
 
 interface LayerSpec {
   readonly name: string;
@@ -80,7 +86,10 @@ export async function loadInkNetwork(folder = INK_MODEL_FOLDER): Promise<InkNetw
     const bias = weights[`${spec.name}/bias`] as Tf.Tensor1D;
     layers.set(spec.name, { spec, filter, bias });
   }
-  return (rgb, width, height) => read(layers, rgb, width, height);
+  const { spec, filter, bias } = layers.get('chances')!;
+  const lineFilter = tf.slice4d(filter, [0, 0, 0, 0], [spec.kernel, spec.kernel, spec.channelsIn, LINE_CHANCES]);
+  layers.set('line', { spec, filter: lineFilter, bias: tf.slice1d(bias, 0, LINE_CHANCES) });
+  return (rgb, width, height, asked = 'all') => read(layers, rgb, width, height, asked);
 }
 
 let started: Promise<void> | null = null;
@@ -106,11 +115,20 @@ async function start(): Promise<void> {
   }
 }
 
-function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number, height: number): TileReading {
+/** Values of a channel as the net takes them. */
+const CENTRED = Float32Array.from({ length: 256 }, (_, v) => v / 255 - 0.5);
+
+function read(
+  layers: ReadonlyMap<string, Layer>,
+  rgb: Uint8Array,
+  width: number,
+  height: number,
+  asked: Asked,
+): TileReading {
   if (width % TILE_MULTIPLE || height % TILE_MULTIPLE)
     throw new Error(`tile of ${width} x ${height} px does not divide by ${TILE_MULTIPLE}`);
   const centred = new Float32Array(rgb.length);
-  for (let i = 0; i < rgb.length; i++) centred[i] = rgb[i] / 255 - 0.5;
+  for (let i = 0; i < rgb.length; i++) centred[i] = CENTRED[rgb[i]];
   // Tensors are freed as soon as their last reader is done: a tile's maps at half size are 25 MB each.
   const layer = (name: string, x: Tf.Tensor4D): Tf.Tensor4D => convolve(layers.get(name)!, x);
   const last = (name: string, x: Tf.Tensor4D): Tf.Tensor4D => freeing(layer(name, x), x);
@@ -129,13 +147,16 @@ function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number
   const eighthAgain = last('eighth3', joined(eighth, last('up3', deep)));
   const quarterAgain = last('quarter3', joined(quarter, last('up2', eighthAgain)));
   const halfAgain = last('half1', joined(half, last('up1', quarterAgain)));
-  const measures = layer('measures', halfAgain);
-  const logits = last('chances', halfAgain);
-  const chances = freeing(tf.sigmoid(logits), logits);
-  const reading = { chances: chances.dataSync() as Float32Array, measures: measures.dataSync() as Float32Array };
-  chances.dispose();
-  measures.dispose();
-  return reading;
+  const measures = asked === 'all' ? taken(layer('measures', halfAgain)) : new Float32Array(0);
+  const logits = last(asked === 'all' ? 'chances' : 'line', halfAgain);
+  return { chances: taken(freeing(tf.sigmoid(logits), logits)), measures };
+}
+
+/** A tensor's numbers; the tensor is freed. */
+function taken(tensor: Tf.Tensor4D): Float32Array {
+  const numbers = tensor.dataSync() as Float32Array;
+  tensor.dispose();
+  return numbers;
 }
 
 function freeing(result: Tf.Tensor4D, ...spent: Tf.Tensor4D[]): Tf.Tensor4D {
