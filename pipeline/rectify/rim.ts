@@ -19,6 +19,8 @@ export interface RimLine extends Curve {
   /** Share of the network's ink that lies outside it. */
   readonly outside: number;
   readonly kind: SideKind;
+  /** Of its chord, radians. */
+  readonly direction: number;
 }
 
 /** A network reduced for scoring: sample points for what lies outside, chords of chains for what covers a side. */
@@ -116,7 +118,7 @@ function oriented(curve: Curve, drawn: number, kind: SideKind, points: Points, o
   const outside = Math.min(left, right) / points.total;
   if (outside > MOST_OUTSIDE) return null;
   const { from, to, bow } = left > right ? reversed(curve) : curve;
-  return { from, to, bow, drawn, outside, kind };
+  return { from, to, bow, drawn, outside, kind, direction: Math.atan2(to[1] - from[1], to[0] - from[0]) };
 }
 
 /** Long chains, with those that continue each other taken together. */
