@@ -127,39 +127,18 @@ function spread(
   const outline = sides.flatMap((s) => sideRows(s));
   const start = lines.filter(({ row }) => awayFrom(row.x, row.y) < first);
   let bend = fitBend(bendSamples(start.map(({ row, line }) => rowOf(row, line, divisions))), 1, scale, 1e-5);
-  let last: Ring = { degree: 0, numbers: [], held: [] };
   for (let radius = first; radius < 1.6; radius *= GROWTH) {
     const isNear = (x: number, y: number) => awayFrom(x, y) < radius;
     const { degree } = DEGREES.find((d) => radius < d.within) ?? DEGREES[0];
-    const numbers = rows.map((row) => {
-      if (!isNear(row.x, row.y)) return null;
+    const near = rows.filter((s) => isNear(s.x, s.y));
+    const samples = near.flatMap((row) => {
       const at = numberOf(row, bend, divisions);
-      return Math.abs(at - Math.round(at)) > NUMBER_SLACK ? null : Math.round(at);
+      return Math.abs(at - Math.round(at)) > NUMBER_SLACK ? [] : [rowOf(row, Math.round(at), divisions)];
     });
-    const held = degree >= SIDE_DEGREE ? outline.filter(([x, y]) => isNear(x, y)) : [];
-    const ring = { degree, numbers, held };
-    // Beyond the sheet's last line rings say the same again.
-    if (isSame(ring, last)) continue;
-    last = ring;
-    const samples = rows.flatMap((row, i) => {
-      const number = numbers[i];
-      return number === null ? [] : [rowOf(row, number, divisions)];
-    });
-    bend = fitBend(bendSamples([...samples, ...held]), degree, scale, 1e-5);
+    if (degree >= SIDE_DEGREE) samples.push(...outline.filter(([x, y]) => isNear(x, y)));
+    bend = fitBend(bendSamples(samples), degree, scale, 1e-5);
   }
   return bend;
-}
-
-/** What a bend is fitted to: the numbers of the rows, null for those left out, and the samples of the outline. */
-interface Ring {
-  readonly degree: number;
-  readonly numbers: readonly (number | null)[];
-  readonly held: readonly BendRow[];
-}
-
-/** True for rings about one centre that lead to the same bend. */
-function isSame(a: Ring, b: Ring): boolean {
-  return a.degree === b.degree && a.held.length === b.held.length && a.numbers.every((n, i) => n === b.numbers[i]);
 }
 
 /** Share of the rows' length that lies on the grid. */
