@@ -4,7 +4,7 @@
 
 import { buildGraph } from './graph/graph.ts';
 import { withShortStrokes } from './graph/short-strokes.ts';
-import { readInk } from './ink/read-ink.ts';
+import { prepareInk, readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
@@ -31,6 +31,7 @@ export type * from './types.ts';
 export async function recover(picture: string | Uint8Array, options: RecoverOptions = {}): Promise<Recovery> {
   const clock = stageClock(options, options.trace === undefined ? undefined : tracer(options.trace));
   const read = await clock.run('intake', () => readPicture(picture, options));
+  prepareInk(options);
   const sheet = await clock.run('rectify', () => rectify(read, options));
   const ink = await clock.run('ink', () => readInk(sheet, options));
   const drawn = await clock.run('strokes', () => findStrokes(ink));
@@ -44,7 +45,10 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const resolved = await clock.run('resolve', () =>
     resolve({ picture: read, sheet, lattice, guideGrid, leftOut, graph, kinds }),
   );
-  const verdict = await clock.run('validity', () => briefVerdict(resolved.pattern, resolved.laws));
-  const flat = await clock.run('report', () => flattenSheet(sheet, lattice.bend));
+  // The verdict is reached in a thread of its own, the sheet flattened meanwhile.
+  const [verdict, flat] = await Promise.all([
+    clock.run('validity', () => briefVerdict(resolved.pattern, resolved.laws)),
+    clock.run('report', () => flattenSheet(sheet, lattice.bend)),
+  ]);
   return { ...resolved, ...verdict, picture: read, sheet: flat, timings: clock.timings };
 }

@@ -18,7 +18,7 @@ export const STAGE_ORDER: readonly StageName[] = [
 export type StageWatcher = (stage: StageName, result: unknown) => Promise<void>;
 
 /**
- * Runs stages one by one: tells the progress, minds the cancel signal, and keeps the time of each in ms.
+ * Runs stages: tells the progress, minds the cancel signal, and keeps the time of each in ms, from its start to its end also where two overlap.
  *
  * @param watch is told every result; its time is not counted
  */

@@ -1,7 +1,6 @@
 import type { Pattern } from '../types.ts';
 import { toDxf } from './dxf.ts';
 import { foldText, toFold } from './fold.ts';
-import { toPdf } from './pdf.ts';
 import { toPng } from './png.ts';
 import { toSvg } from './svg.ts';
 import type { PaperSize } from './tiles.ts';
@@ -30,8 +29,11 @@ export async function exportPattern(
       return toSvg(pattern, options);
     case 'dxf':
       return toDxf(pattern, options);
-    case 'pdf':
+    case 'pdf': {
+      // Loaded here, for a PDF alone needs its weight.
+      const { toPdf } = await import('./pdf.ts');
       return toPdf(pattern, options);
+    }
     case 'png':
       return toPng(pattern);
   }

@@ -24,7 +24,7 @@ export interface BendSamples {
 export type BendRow = readonly [x: number, y: number, nx: number, ny: number, off: number, weight: number];
 
 export function bendSamples(rows: readonly BendRow[]): BendSamples {
-  const column = (c: number) => Float64Array.from(rows, (r) => r[c]);
+  const column = (c: number) => Float64Array.from(rows.map((r) => r[c]));
   return { x: column(0), y: column(1), nx: column(2), ny: column(3), off: column(4), weight: column(5) };
 }
 
@@ -99,11 +99,13 @@ export function fitBend(samples: BendSamples, degree: number, scale: number, rid
       const miss = (samples.off[s] - got) / scale;
       const w = samples.weight[s] * (round === 0 ? 1 : 1 / (1 + miss * miss));
       total += w;
-      for (let i = 0; i < 2 * m; i++) {
+      // Most lines are upright or level: half of their row is zero.
+      const first = samples.nx[s] === 0 ? m : 0;
+      const end = samples.ny[s] === 0 ? m : 2 * m;
+      for (let i = first; i < end; i++) {
         const f = w * row[i];
-        if (f === 0) continue;
         b[i] += f * samples.off[s];
-        for (let j = 0; j <= i; j++) a[i * 2 * m + j] += f * row[j];
+        for (let j = first, at = i * 2 * m + first; j <= i; j++, at++) a[at] += f * row[j];
       }
     }
     for (let i = 0; i < 2 * m; i++) {

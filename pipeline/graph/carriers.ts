@@ -9,6 +9,7 @@ import { type StraightPoints, straightPoints } from '../lattice/straight-points.
 import type { StraightSegment } from '../lattice/straight-segment.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
+import { explainedShare, seenLine } from './explained.ts';
 import { isByHand, TURN_OFTEN, unsteadiness } from './steadiness.ts';
 
 /** An infinite straight line that creases may lie on, pattern frame: nx x + ny y = off, with a unit normal. */
@@ -34,6 +35,7 @@ export interface Carrier {
 
 /** A ridge point belongs to a carrier if its direction is this close. */
 const POINT_TURN = (14 * Math.PI) / 180;
+const RUNS_ALONG = Math.sin(POINT_TURN);
 /** How far a point may lie from its carrier: in stroke widths, at least so many px, at most a share of the grid step. */
 const POINT_STRAY = { widths: 0.6, leastPx: 1.3, stepShare: 0.3, spreads: 4.5 };
 
@@ -74,7 +76,8 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const carriers = coverLines(lines, points, lattice, sheet, room);
   const blot = Math.max(BLOT_PX, BLOT_WIDTHS * strokes.strokeWidthPx) * px;
   // A drawn border is ink all along, seen or not.
-  const sides = sidesOf(sheet.polygon).map((side) => ({ ...side, from: 0, seen: null }));
+  const sides = sidesOf(sheet.polygon);
+  const known = [...carriers, ...sides.map((side) => ({ ...side, from: 0, seen: null }))].map(seenLine);
   const leastFree = Math.max(least, FREE_LINE_PX * px);
   const leastLost = Math.max(leastFree, LOST_WIDTHS * strokes.strokeWidthPx * px);
   const loose = gatherFree(free, px, stray);
@@ -89,14 +92,14 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const addFree = (lines: FreeLine[]): void => {
     for (const f of lines.sort((u, v) => v.length - u.length)) {
       if (f.length < leastFree) break;
-      if (f.length < SURE_LENGTH && explainedShare(f.members, points, [...carriers, ...sides], blot, px) > EXPLAINED)
-        continue;
-      carriers.push(...coverLines([asLine(f)], points, lattice, sheet, steady));
+      if (f.length < SURE_LENGTH && explainedShare(f.members, points, known, blot, px) > EXPLAINED) continue;
+      const found = coverLines([asLine(f)], points, lattice, sheet, steady);
+      carriers.push(...found);
+      known.push(...found.map(seenLine));
     }
   };
   addFree(gathered);
   // Half of a line that wavers may leave the line that both halves share: it is then a line of its own.
-  const known = [...carriers, ...sides];
   const lost = strokes.segments.flatMap(({ points: of }, i) => {
     const s = { ...lattice.straight[i], points: of };
     if (s.length < leastLost || !isInside(sides, s.x, s.y)) return [];
@@ -111,37 +114,8 @@ const BLOT_PX = 2;
 const BLOT_WIDTHS = 1.3;
 /** A free line is a ghost if more than this share of its centre line lies in the blots of longer ones. */
 const EXPLAINED = 0.5;
-/** A ghost runs along its stroke, up to this turn (sine): a stroke that runs across another is one of its own. */
-const GHOST_TURN = Math.sin((40 * Math.PI) / 180);
 /** Lines this long are real whatever lies near, pattern units. */
 const SURE_LENGTH = 0.3;
-
-/** Share of the segments' points that lie on the seen stretches of the given carriers, within `blot`. */
-function explainedShare(
-  members: readonly FreeSegment[],
-  points: StraightPoints,
-  carriers: readonly (Pick<Carrier, 'nx' | 'ny' | 'off' | 'dx' | 'dy' | 'from'> & { seen: Uint8Array | null })[],
-  blot: number,
-  px: number,
-): number {
-  let all = 0;
-  let explained = 0;
-  for (const m of members) {
-    for (const p of m.points) {
-      all++;
-      for (const c of carriers) {
-        if (Math.abs(Math.cos(m.angle) * c.nx + Math.sin(m.angle) * c.ny) > GHOST_TURN) continue;
-        if (Math.abs(c.nx * points.x[p] + c.ny * points.y[p] - c.off) > blot) continue;
-        const bin = Math.round((c.dx * points.x[p] + c.dy * points.y[p] - c.from) / px);
-        if (!c.seen || (bin >= 0 && bin < c.seen.length && c.seen[bin])) {
-          explained++;
-          break;
-        }
-      }
-    }
-  }
-  return explained / Math.max(1, all);
-}
 
 interface Line {
   nx: number;
@@ -238,28 +212,28 @@ function coverLines(
     c.sum += miss * miss;
     c.n++;
   };
-  for (let p = 0; p < points.x.length; p++) {
+  for (let p = 0; onGrid.size > 0 && p < points.x.length; p++) {
     const x = points.x[p];
     const y = points.y[p];
     const angle = points.angle[p];
-    if (onGrid.size > 0) {
-      for (let d = 0; d < 4; d++) {
-        const g = GRID_DIRECTIONS[d];
-        if (turnBetween(angle, g.angle) > POINT_TURN) continue;
-        const at = (g.a * x + g.b * y) / lattice.step;
-        const index = Math.round(at);
-        const miss = ((at - index) * lattice.step) / Math.hypot(g.a, g.b);
-        if (Math.abs(miss) > stray) continue;
-        const i = onGrid.get(gridKey(d, index));
-        if (i !== undefined) mark(i, x, y, miss);
-      }
+    for (let d = 0; d < 4; d++) {
+      const g = GRID_DIRECTIONS[d];
+      if (turnBetween(angle, g.angle) > POINT_TURN) continue;
+      const at = (g.a * x + g.b * y) / lattice.step;
+      const index = Math.round(at);
+      const miss = ((at - index) * lattice.step) / Math.hypot(g.a, g.b);
+      if (Math.abs(miss) > stray) continue;
+      const i = onGrid.get(gridKey(d, index));
+      if (i !== undefined) mark(i, x, y, miss);
     }
-    for (const i of free) {
-      const c = carriers[i];
-      const miss = c.nx * x + c.ny * y - c.off;
-      if (Math.abs(miss) > stray + c.aside) continue;
-      if (Math.abs(Math.cos(angle) * c.nx + Math.sin(angle) * c.ny) > Math.sin(POINT_TURN)) continue;
-      mark(i, x, y, miss);
+  }
+  for (const i of free) {
+    const { nx, ny, off, aside } = carriers[i];
+    for (let p = 0; p < points.x.length; p++) {
+      const miss = nx * points.x[p] + ny * points.y[p] - off;
+      if (Math.abs(miss) > stray + aside) continue;
+      const angle = points.angle[p];
+      if (Math.abs(Math.cos(angle) * nx + Math.sin(angle) * ny) <= RUNS_ALONG) mark(i, points.x[p], points.y[p], miss);
     }
   }
   return carriers

@@ -42,20 +42,17 @@ export interface InkField {
 export function findInk(sheet: Sheet): InkField {
   const { width, height, data, channels } = sheet.raster;
   const tone = paperTone(sheet.raster);
-  const diff = new Float32Array(width * height * 3);
   const density = new Float32Array(width * height);
+  // Written over the paper, which is not needed any longer.
+  const diff = tone.paper;
   const sign = tone.lightOnDark ? -1 : 1;
   // With light ink on dark ground the full swing is what lies above the ground, not the ground itself.
-  for (let i = 0; i < width * height; i++) {
-    let sum = 0;
+  for (let i = 0, p = 0; p < diff.length; i += channels, p += 3) {
     for (let c = 0; c < 3; c++) {
-      const paper = tone.paper[i * 3 + c];
+      const paper = diff[p + c];
       const swing = tone.lightOnDark ? 255 - paper : paper;
-      const d = (sign * (paper - data[i * channels + c])) / Math.max(swing, MIN_SWING);
-      diff[i * 3 + c] = d;
-      if (d > 0) sum += d * d;
+      diff[p + c] = (sign * (paper - data[i + c])) / Math.max(swing, MIN_SWING);
     }
-    density[i] = Math.sqrt(sum / 3);
   }
   const noise = settleBias(density, diff);
   blankOutside(density, sheet);
@@ -112,14 +109,13 @@ function blankOutside(density: Float32Array, sheet: Sheet): void {
     c: -nx * (from[0] + sheet.originPx[0] * px) - ny * (from[1] - sheet.originPx[1] * px) + OUTSIDE,
   }));
   for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      for (const s of sides) {
-        if (s.a * (x + 0.5) + s.b * (y + 0.5) + s.c < 0) {
-          density[y * width + x] = 0;
-          break;
-        }
-      }
-    }
+    const isOutside = (x: number): boolean => sides.some((s) => s.a * (x + 0.5) + s.b * (y + 0.5) + s.c < 0);
+    let left = 0;
+    while (left < width && isOutside(left)) left++;
+    let right = width;
+    while (right > left && isOutside(right - 1)) right--;
+    density.fill(0, y * width, y * width + left);
+    density.fill(0, y * width + right, (y + 1) * width);
   }
 }
 
@@ -143,12 +139,12 @@ function settleBias(density: Float32Array, diff: Float32Array): number {
   }
   const below = new Int32Array(BINS);
   let n = 0;
-  for (let i = 0; i < density.length; i++) {
+  for (let i = 0, p = 0; i < density.length; i++, p += 3) {
     let sum = 0;
     let mean = 0;
     for (let c = 0; c < 3; c++) {
-      const d = diff[i * 3 + c] - bias[c];
-      diff[i * 3 + c] = d;
+      const d = diff[p + c] - bias[c];
+      diff[p + c] = d;
       mean += d;
       if (d > 0) sum += d * d;
     }

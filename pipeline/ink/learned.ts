@@ -4,7 +4,7 @@ import type { Worker } from 'node:worker_threads';
 import { PlicaError } from '../errors.ts';
 import { startWorker } from '../start-worker.ts';
 import type { Raster } from '../types.ts';
-import type { TileReading } from './network.ts';
+import type { Asked, TileReading } from './network.ts';
 import { enlarge, shrink } from './scale.ts';
 import type { FromWorker, TilePixels } from './tile-worker.ts';
 import { cutTile, type LearnedInk, planTiles, writeCore } from './tiling.ts';
@@ -59,7 +59,7 @@ export function runInkNetwork(
   sheet: Raster<Uint8Array>,
   signal?: AbortSignal,
   strokeWidthPx = 1,
-  maps: 'all' | 'line' = 'all',
+  maps: Asked = 'all',
 ): Promise<LearnedInk> {
   const mine = current.then(() => readAtSize(sheet, signal, strokeWidthPx, maps));
   current = mine.catch(() => undefined);
@@ -70,7 +70,7 @@ async function readAtSize(
   sheet: Raster<Uint8Array>,
   signal: AbortSignal | undefined,
   strokeWidthPx: number,
-  maps: 'all' | 'line',
+  maps: Asked,
 ): Promise<LearnedInk> {
   const factor = 2 ** Math.max(0, Math.ceil(Math.log2(strokeWidthPx / BROAD_STROKE)));
   if (factor === 1) return readSheet(sheet, signal, maps);
@@ -94,11 +94,7 @@ async function readAtSize(
   };
 }
 
-async function readSheet(
-  sheet: Raster<Uint8Array>,
-  signal: AbortSignal | undefined,
-  maps: 'all' | 'line',
-): Promise<LearnedInk> {
+async function readSheet(sheet: Raster<Uint8Array>, signal: AbortSignal | undefined, maps: Asked): Promise<LearnedInk> {
   const into = blankInk(sheet.width, sheet.height, maps);
   const tiles = planTiles(sheet);
   if (tiles.length === 0) return into;
@@ -111,7 +107,7 @@ async function readSheet(
       writeCore(
         into,
         tile,
-        await readTile(worker, { rgb: cutTile(sheet, tile), width: tile.width, height: tile.height }),
+        await readTile(worker, { rgb: cutTile(sheet, tile), width: tile.width, height: tile.height, asked: maps }),
       );
     }
   };
@@ -121,7 +117,7 @@ async function readSheet(
   return into;
 }
 
-function blankInk(width: number, height: number, maps: 'all' | 'line'): LearnedInk {
+function blankInk(width: number, height: number, maps: Asked): LearnedInk {
   const map = (channels = 1): Float32Array => new Float32Array(maps === 'all' ? width * height * channels : 0);
   return {
     width,

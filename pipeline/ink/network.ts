@@ -12,8 +12,13 @@ import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { getThreadsCount, setWasmPaths } from '@tensorflow/tfjs-backend-wasm';
-import * as tf from '@tensorflow/tfjs-core';
+import type * as Wasm from '@tensorflow/tfjs-backend-wasm';
+import type * as Tf from '@tensorflow/tfjs-core';
+
+// Required, for an import would first search megabytes of their sources for the names that they export.
+const require = createRequire(import.meta.url);
+const tf = require('@tensorflow/tfjs-core') as typeof Tf;
+const { getThreadsCount, setWasmPaths } = require('@tensorflow/tfjs-backend-wasm') as typeof Wasm;
 
 /** Sides of a tile are multiples of this, for the net halves its input four times. */
 export const TILE_MULTIPLE = 16;
@@ -22,16 +27,22 @@ export const CHANCES = 10;
 /** Channels of `measures`: cosine and sine of the doubled direction, colour difference in red, green, blue. */
 export const MEASURES = 5;
 
+/** The first channels of `chances`, the centre line alone. */
+export const LINE_CHANCES = 4;
+
+/** What is asked of the net: everything, or the centre line alone. */
+export type Asked = 'all' | 'line';
+
 /** What the net says at half size, cells row-major, channels interleaved. */
 export interface TileReading {
-  /** Probabilities, CHANCES a cell. */
+  /** Probabilities, CHANCES a cell, or LINE_CHANCES where the line alone was asked for. */
   readonly chances: Float32Array;
-  /** Plain numbers, MEASURES a cell. */
+  /** Plain numbers, MEASURES a cell; none where the line alone was asked for. */
   readonly measures: Float32Array;
 }
 
 /** `rgb`: height x width x 3, sRGB 0..255, sides multiples of TILE_MULTIPLE. */
-export type InkNetwork = (rgb: Uint8Array, width: number, height: number) => TileReading;
+export type InkNetwork = (rgb: Uint8Array, width: number, height: number, asked?: Asked) => TileReading;
 
 interface LayerSpec {
   readonly name: string;
@@ -48,14 +59,14 @@ interface ModelFile {
   readonly layers: readonly LayerSpec[];
   readonly weightsManifest: readonly {
     readonly paths: readonly string[];
-    readonly weights: tf.io.WeightsManifestEntry[];
+    readonly weights: Tf.io.WeightsManifestEntry[];
   }[];
 }
 
 interface Layer {
   readonly spec: LayerSpec;
-  readonly filter: tf.Tensor4D;
-  readonly bias: tf.Tensor1D;
+  readonly filter: Tf.Tensor4D;
+  readonly bias: Tf.Tensor1D;
 }
 
 export const INK_MODEL_FOLDER = fileURLToPath(new URL('../../models/ink/', import.meta.url));
@@ -71,11 +82,14 @@ export async function loadInkNetwork(folder = INK_MODEL_FOLDER): Promise<InkNetw
   const weights = tf.io.decodeWeights(buffer, manifest.weights);
   const layers = new Map<string, Layer>();
   for (const spec of model.layers) {
-    const filter = weights[`${spec.name}/kernel`] as tf.Tensor4D;
-    const bias = weights[`${spec.name}/bias`] as tf.Tensor1D;
+    const filter = weights[`${spec.name}/kernel`] as Tf.Tensor4D;
+    const bias = weights[`${spec.name}/bias`] as Tf.Tensor1D;
     layers.set(spec.name, { spec, filter, bias });
   }
-  return (rgb, width, height) => read(layers, rgb, width, height);
+  const { spec, filter, bias } = layers.get('chances')!;
+  const lineFilter = tf.slice4d(filter, [0, 0, 0, 0], [spec.kernel, spec.kernel, spec.channelsIn, LINE_CHANCES]);
+  layers.set('line', { spec, filter: lineFilter, bias: tf.slice1d(bias, 0, LINE_CHANCES) });
+  return (rgb, width, height, asked = 'all') => read(layers, rgb, width, height, asked);
 }
 
 let started: Promise<void> | null = null;
@@ -86,10 +100,7 @@ function startBackend(): Promise<void> {
 }
 
 async function start(): Promise<void> {
-  const folder = join(
-    dirname(createRequire(import.meta.url).resolve('@tensorflow/tfjs-backend-wasm/package.json')),
-    'dist',
-  );
+  const folder = join(dirname(require.resolve('@tensorflow/tfjs-backend-wasm/package.json')), 'dist');
   const file = (name: string): string => join(folder, name);
   setWasmPaths({
     'tfjs-backend-wasm.wasm': file('tfjs-backend-wasm.wasm'),
@@ -104,19 +115,28 @@ async function start(): Promise<void> {
   }
 }
 
-function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number, height: number): TileReading {
+/** Values of a channel as the net takes them. */
+const CENTRED = Float32Array.from({ length: 256 }, (_, v) => v / 255 - 0.5);
+
+function read(
+  layers: ReadonlyMap<string, Layer>,
+  rgb: Uint8Array,
+  width: number,
+  height: number,
+  asked: Asked,
+): TileReading {
   if (width % TILE_MULTIPLE || height % TILE_MULTIPLE)
     throw new Error(`tile of ${width} x ${height} px does not divide by ${TILE_MULTIPLE}`);
   const centred = new Float32Array(rgb.length);
-  for (let i = 0; i < rgb.length; i++) centred[i] = rgb[i] / 255 - 0.5;
+  for (let i = 0; i < rgb.length; i++) centred[i] = CENTRED[rgb[i]];
   // Tensors are freed as soon as their last reader is done: a tile's maps at half size are 25 MB each.
-  const layer = (name: string, x: tf.Tensor4D): tf.Tensor4D => convolve(layers.get(name)!, x);
-  const last = (name: string, x: tf.Tensor4D): tf.Tensor4D => freeing(layer(name, x), x);
-  const deeper = (x: tf.Tensor4D, one: string, two: string): tf.Tensor4D => {
+  const layer = (name: string, x: Tf.Tensor4D): Tf.Tensor4D => convolve(layers.get(name)!, x);
+  const last = (name: string, x: Tf.Tensor4D): Tf.Tensor4D => freeing(layer(name, x), x);
+  const deeper = (x: Tf.Tensor4D, one: string, two: string): Tf.Tensor4D => {
     const bend = last(two, layer(one, x));
     return freeing(tf.add(x, bend), x, bend);
   };
-  const joined = (skip: tf.Tensor4D, deep: tf.Tensor4D): tf.Tensor4D => {
+  const joined = (skip: Tf.Tensor4D, deep: Tf.Tensor4D): Tf.Tensor4D => {
     const wide = freeing(tf.image.resizeNearestNeighbor(deep, [skip.shape[1], skip.shape[2]]), deep);
     return freeing(tf.add(skip, wide), skip, wide);
   };
@@ -127,22 +147,25 @@ function read(layers: ReadonlyMap<string, Layer>, rgb: Uint8Array, width: number
   const eighthAgain = last('eighth3', joined(eighth, last('up3', deep)));
   const quarterAgain = last('quarter3', joined(quarter, last('up2', eighthAgain)));
   const halfAgain = last('half1', joined(half, last('up1', quarterAgain)));
-  const measures = layer('measures', halfAgain);
-  const logits = last('chances', halfAgain);
-  const chances = freeing(tf.sigmoid(logits), logits);
-  const reading = { chances: chances.dataSync() as Float32Array, measures: measures.dataSync() as Float32Array };
-  chances.dispose();
-  measures.dispose();
-  return reading;
+  const measures = asked === 'all' ? taken(layer('measures', halfAgain)) : new Float32Array(0);
+  const logits = last(asked === 'all' ? 'chances' : 'line', halfAgain);
+  return { chances: taken(freeing(tf.sigmoid(logits), logits)), measures };
 }
 
-function freeing(result: tf.Tensor4D, ...spent: tf.Tensor4D[]): tf.Tensor4D {
+/** A tensor's numbers; the tensor is freed. */
+function taken(tensor: Tf.Tensor4D): Float32Array {
+  const numbers = tensor.dataSync() as Float32Array;
+  tensor.dispose();
+  return numbers;
+}
+
+function freeing(result: Tf.Tensor4D, ...spent: Tf.Tensor4D[]): Tf.Tensor4D {
   for (const tensor of spent) tensor.dispose();
   return result;
 }
 
 /** Padding is spelled out: 'same' would put the odd pixel of a stride-2 step on the other side than the training did. */
-function convolve({ spec, filter, bias }: Layer, x: tf.Tensor4D): tf.Tensor4D {
+function convolve({ spec, filter, bias }: Layer, x: Tf.Tensor4D): Tf.Tensor4D {
   const pad = spec.kernel >> 1;
   return tf.fused.conv2d({
     x,

@@ -88,31 +88,40 @@ function halve(raster: Raster<Uint8Array>, c: number, turned: boolean): Float32A
 
 /** Running mean with half-width `reach`, rows then columns; edges repeat. */
 function boxBlur(src: Float32Array, w: number, h: number, reach: number): Float32Array {
-  const mid = new Float32Array(src.length);
+  return blurDown(blurAlong(src, w, h, reach), w, h, reach);
+}
+
+function blurAlong(src: Float32Array, w: number, h: number, reach: number): Float32Array {
+  const inv = 1 / (2 * reach + 1);
   const out = new Float32Array(src.length);
-  blurLines(src, mid, w, h, 1, w, reach);
-  blurLines(mid, out, h, w, w, 1, reach);
+  for (let y = 0; y < h; y++) {
+    const base = y * w;
+    let sum = 0;
+    for (let i = -reach; i <= reach; i++) sum += src[base + Math.min(w - 1, Math.max(0, i))];
+    for (let i = 0; i < w; i++) {
+      out[base + i] = sum * inv;
+      sum += src[base + Math.min(w - 1, i + reach + 1)] - src[base + Math.max(0, i - reach)];
+    }
+  }
   return out;
 }
 
-function blurLines(
-  src: Float32Array,
-  out: Float32Array,
-  n: number,
-  lines: number,
-  step: number,
-  lineStep: number,
-  reach: number,
-): void {
+/** The same along columns, whole rows at a time. */
+function blurDown(src: Float32Array, w: number, h: number, reach: number): Float32Array {
   const inv = 1 / (2 * reach + 1);
-  for (let l = 0; l < lines; l++) {
-    const base = l * lineStep;
-    const at = (i: number) => src[base + Math.min(n - 1, Math.max(0, i)) * step];
-    let sum = 0;
-    for (let i = -reach; i <= reach; i++) sum += at(i);
-    for (let i = 0; i < n; i++) {
-      out[base + i * step] = sum * inv;
-      sum += at(i + reach + 1) - at(i - reach);
+  const out = new Float32Array(src.length);
+  const sums = new Float64Array(w);
+  for (let i = -reach; i <= reach; i++) {
+    const row = Math.min(h - 1, Math.max(0, i)) * w;
+    for (let x = 0; x < w; x++) sums[x] += src[row + x];
+  }
+  for (let y = 0; y < h; y++) {
+    const enters = Math.min(h - 1, y + reach + 1) * w;
+    const leaves = Math.max(0, y - reach) * w;
+    for (let x = 0, o = y * w; x < w; x++, o++) {
+      out[o] = sums[x] * inv;
+      sums[x] += src[enters + x] - src[leaves + x];
     }
   }
+  return out;
 }

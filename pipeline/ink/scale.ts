@@ -31,12 +31,15 @@ export function enlarge(map: Raster<Float32Array>, factor: number, width: number
   for (let y = 0; y < height; y++) {
     const row = top[y] * map.width;
     const below = Math.min(map.height - 1, top[y] + 1) * map.width;
-    for (let x = 0; x < width; x++) {
-      const right = Math.min(map.width - 1, left[x] + 1);
-      for (let c = 0; c < channels; c++) {
-        const upper = mix(data[(row + left[x]) * channels + c], data[(row + right) * channels + c], shareX[x]);
-        const lower = mix(data[(below + left[x]) * channels + c], data[(below + right) * channels + c], shareX[x]);
-        out[(y * width + x) * channels + c] = mix(upper, lower, shareY[y]);
+    const down = shareY[y];
+    for (let x = 0, to = y * width * channels; x < width; x++) {
+      const step = left[x] + 1 < map.width ? channels : 0;
+      const along = shareX[x];
+      let p = (row + left[x]) * channels;
+      let q = (below + left[x]) * channels;
+      for (let c = 0; c < channels; c++, p++, q++) {
+        const upper = mix(data[p], data[p + step], along);
+        out[to++] = mix(upper, mix(data[q], data[q + step], along), down);
       }
     }
   }

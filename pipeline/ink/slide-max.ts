@@ -1,28 +1,49 @@
-/** Greatest value within `reach` along rows, then columns (van Herk 1992; Gil & Werman 1993). */
+/** Greatest value within `reach` along rows, then columns (van Herk 1992; Gil & Werman 1993). Values are 0 or more. */
 export function slideMax(src: Float32Array, w: number, h: number, reach: number): Float32Array {
+  return slideDown(slideAlong(src, w, h, reach), w, h, reach);
+}
+
+/** Beyond the ends of a row or column, under every value. */
+const NOTHING = -1;
+
+function slideAlong(src: Float32Array, w: number, h: number, reach: number): Float32Array {
+  const size = 2 * reach + 1;
+  const length = Math.ceil((w + 2 * reach) / size) * size;
+  const line = new Float32Array(length).fill(NOTHING);
+  const forth = new Float32Array(length);
+  const back = new Float32Array(length);
   const out = new Float32Array(src.length);
-  const line = new Float32Array(Math.max(w, h));
-  const scratch = new Float32Array(2 * (Math.max(w, h) + 2 * (2 * reach + 1)));
   for (let y = 0; y < h; y++) {
-    line.set(src.subarray(y * w, y * w + w));
-    slideLine(line, w, reach, scratch);
-    out.set(line.subarray(0, w), y * w);
-  }
-  for (let x = 0; x < w; x++) {
-    for (let y = 0; y < h; y++) line[y] = out[y * w + x];
-    slideLine(line, h, reach, scratch);
-    for (let y = 0; y < h; y++) out[y * w + x] = line[y];
+    line.set(src.subarray(y * w, y * w + w), reach);
+    for (let block = 0; block < length; block += size) {
+      let most = NOTHING;
+      for (let i = block; i < block + size; i++) forth[i] = most = Math.max(most, line[i]);
+      most = NOTHING;
+      for (let i = block + size - 1; i >= block; i--) back[i] = most = Math.max(most, line[i]);
+    }
+    for (let i = 0, o = y * w; i < w; i++, o++) out[o] = Math.max(back[i], forth[i + size - 1]);
   }
   return out;
 }
 
-function slideLine(line: Float32Array, n: number, reach: number, scratch: Float32Array): void {
+/** The same along columns, whole rows at a time so that memory is read in order. */
+function slideDown(src: Float32Array, w: number, h: number, reach: number): Float32Array {
   const size = 2 * reach + 1;
-  const m = Math.ceil((n + 2 * reach) / size) * size;
-  const at = (i: number) => (i < reach || i >= n + reach ? -1 : line[i - reach]);
-  const forth = scratch.subarray(0, m);
-  const back = scratch.subarray(m, 2 * m);
-  for (let i = 0; i < m; i++) forth[i] = i % size === 0 ? at(i) : Math.max(forth[i - 1], at(i));
-  for (let i = m - 1; i >= 0; i--) back[i] = i % size === size - 1 ? at(i) : Math.max(back[i + 1], at(i));
-  for (let i = 0; i < n; i++) line[i] = Math.max(back[i], forth[i + size - 1]);
+  const rows = Math.ceil((h + 2 * reach) / size) * size;
+  const forth = new Float32Array(rows * w);
+  const back = new Float32Array(rows * w);
+  const follow = (sums: Float32Array, row: number, before: number | null): void => {
+    const y = row - reach;
+    const inside = y >= 0 && y < h;
+    for (let x = 0, o = row * w; x < w; x++, o++) {
+      const here = inside ? src[y * w + x] : NOTHING;
+      sums[o] = before === null ? here : Math.max(sums[before * w + x], here);
+    }
+  };
+  for (let i = 0; i < rows; i++) follow(forth, i, i % size === 0 ? null : i - 1);
+  for (let i = rows - 1; i >= 0; i--) follow(back, i, i % size === size - 1 ? null : i + 1);
+  const out = new Float32Array(src.length);
+  const ahead = (size - 1) * w;
+  for (let i = 0; i < out.length; i++) out[i] = Math.max(back[i], forth[i + ahead]);
+  return out;
 }

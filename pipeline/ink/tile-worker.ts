@@ -1,11 +1,12 @@
 /** One thread that runs the network on tiles; pixels and readings are handed over, not copied. */
 import { parentPort } from 'node:worker_threads';
-import { loadInkNetwork, type TileReading } from './network.ts';
+import { type Asked, loadInkNetwork, type TileReading } from './network.ts';
 
 export interface TilePixels {
   readonly rgb: Uint8Array<ArrayBuffer>;
   readonly width: number;
   readonly height: number;
+  readonly asked: Asked;
 }
 export type FromWorker = { readonly ready: true } | { readonly reading: TileReading } | { readonly failed: string };
 
@@ -18,9 +19,9 @@ const fail = (error: unknown): void => {
 
 network.then(() => port.postMessage({ ready: true } satisfies FromWorker), fail);
 
-port.on('message', async ({ rgb, width, height }: TilePixels) => {
+port.on('message', async ({ rgb, width, height, asked }: TilePixels) => {
   try {
-    const reading = (await network)(rgb, width, height);
+    const reading = (await network)(rgb, width, height, asked);
     port.postMessage({ reading } satisfies FromWorker, [
       reading.chances.buffer as ArrayBuffer,
       reading.measures.buffer as ArrayBuffer,

@@ -1,6 +1,6 @@
 /** Which parts of a sheet the network looks at, and how a tile's reading is written back. */
 import type { Raster } from '../types.ts';
-import { CHANCES, MEASURES, TILE_MULTIPLE, type TileReading } from './network.ts';
+import { CHANCES, LINE_CHANCES, MEASURES, TILE_MULTIPLE, type TileReading } from './network.ts';
 
 /** What the network saw, at the paper raster's own size: every map row-major, one number a pixel unless said. */
 export interface LearnedInk {
@@ -166,6 +166,7 @@ export function writeCore(into: LearnedInk, tile: Tile, { chances, measures }: T
   const cellsDown = tile.height >> 1;
   const { core } = tile;
   const onlyLine = into.ink.length === 0;
+  const channels = onlyLine ? LINE_CHANCES : CHANCES;
   for (let y = core.top; y < core.bottom; y++) {
     const cy = (y - tile.top) >> 1;
     const subRow = ((y - tile.top) & 1) * 2;
@@ -176,7 +177,7 @@ export function writeCore(into: LearnedInk, tile: Tile, { chances, measures }: T
       const right = (x - tile.left) & 1;
       const cell = cy * cellsAcross + cx;
       const to = y * into.width + x;
-      into.line[to] = chances[cell * CHANCES + subRow + right];
+      into.line[to] = chances[cell * channels + subRow + right];
       if (onlyLine) continue;
       into.ink[to] = chances[cell * CHANCES + 4 + subRow + right];
       into.other[to] = chances[cell * CHANCES + 9];

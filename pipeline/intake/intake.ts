@@ -1,12 +1,11 @@
 import { basename } from 'node:path';
 import { PlicaError } from '../errors.ts';
 import type { Picture } from '../types.ts';
-import { detectFormat } from './detect.ts';
+import { detectFormat, type PictureFormat } from './detect.ts';
 import { readBytes } from './file.ts';
-import { readHeic } from './heic.ts';
 import { checkSmallest } from './limits.ts';
-import { readPdfPage } from './pdf.ts';
 import { readPixels } from './pixels.ts';
+import type { ReadPixels, ReadRequest } from './reader.ts';
 import { readSvg } from './svg.ts';
 
 export interface ReadPictureOptions {
@@ -41,11 +40,27 @@ export async function readPicture(source: string | Uint8Array, options: ReadPict
   const bytes = typeof source === 'string' ? await readBytes(source, name) : source;
   stopIfCancelled(signal);
   const format = detectFormat(bytes, name);
-  const read = { pdf: readPdfPage, svg: readSvg, heic: readHeic }[format as string] ?? readPixels;
+  const read = await readerOf(format);
   const { raster, fullWidth, fullHeight } = await read(bytes, { name, page, maxSidePx });
   stopIfCancelled(signal);
   checkSmallest(fullWidth, fullHeight, name);
   return { raster, name, format, fullWidth, fullHeight, scale: Math.min(1, raster.width / fullWidth) };
+}
+
+/** Decoders that few pictures need are loaded when one does. */
+async function readerOf(
+  format: PictureFormat,
+): Promise<(bytes: Uint8Array, request: ReadRequest) => Promise<ReadPixels>> {
+  switch (format) {
+    case 'pdf':
+      return (await import('./pdf.ts')).readPdfPage;
+    case 'heic':
+      return (await import('./heic.ts')).readHeic;
+    case 'svg':
+      return readSvg;
+    default:
+      return readPixels;
+  }
 }
 
 function stopIfCancelled(signal: AbortSignal | undefined): void {

@@ -76,21 +76,51 @@ const MOST_OVER = 0.4;
 /** So many samples of ink a period are enough. */
 const ENOUGH_SAMPLES = 32;
 
-/** Square distances of a stretch of ink from the wave, summed, for each place in the period at which it may begin. */
-function missesOf(stretch: Float32Array, { ink, samples, length }: Wave): Float64Array {
-  const misses = new Float64Array(samples);
-  const stride = Math.max(1, Math.floor(length / ENOUGH_SAMPLES));
-  const places = Int32Array.from(stretch, (_, s) => Math.floor((s * samples) / length) % samples);
-  for (let p = 0; p < samples; p++) {
-    let sum = 0;
-    for (let s = 0; s < places.length; s += stride) {
-      const off = stretch[s] - ink[p + places[s]];
-      const size = off > 0 ? Math.min(off, MOST_OVER) : Math.min(-off, MOST_UNDER);
-      sum += size * size;
-    }
-    misses[p] = stride * sum;
+function strideOf({ length }: Wave): number {
+  return Math.max(1, Math.floor(length / ENOUGH_SAMPLES));
+}
+
+/** Place in the period of each sample of a stretch, from its beginning. */
+function placesOf(stretch: Float32Array, { samples, length }: Wave): Int32Array {
+  const places = new Int32Array(stretch.length);
+  for (let s = 0; s < places.length; s++) places[s] = Math.floor((s * samples) / length) % samples;
+  return places;
+}
+
+/** Square distances of a stretch from the wave, summed, where it begins at place `p`; no further than to `enough`. */
+function missAt(
+  p: number,
+  stretch: Float32Array,
+  places: Int32Array,
+  ink: Float64Array,
+  stride: number,
+  enough: number,
+): number {
+  let sum = 0;
+  for (let s = 0; s < places.length && stride * sum < enough; s += stride) {
+    const off = stretch[s] - ink[p + places[s]];
+    const size = off > 0 ? Math.min(off, MOST_OVER) : Math.min(-off, MOST_UNDER);
+    sum += size * size;
   }
+  return stride * sum;
+}
+
+/** Square distances of a stretch of ink from the wave, summed, for each place in the period at which it may begin. */
+function missesOf(stretch: Float32Array, wave: Wave): Float64Array {
+  const misses = new Float64Array(wave.samples);
+  const places = placesOf(stretch, wave);
+  const stride = strideOf(wave);
+  for (let p = 0; p < misses.length; p++) misses[p] = missAt(p, stretch, places, wave.ink, stride, Infinity);
   return misses;
+}
+
+/** The least of them. */
+function leastMiss(stretch: Float32Array, wave: Wave): number {
+  const places = placesOf(stretch, wave);
+  const stride = strideOf(wave);
+  let least = Infinity;
+  for (let p = 0; p < wave.samples; p++) least = Math.min(least, missAt(p, stretch, places, wave.ink, stride, least));
+  return least;
 }
 
 /** How likely a stretch is for each place in the period at which it may begin, samples straying by `spread`; and the natural log of its scale. */
@@ -101,14 +131,19 @@ export function phasesOf(stretch: Float32Array, wave: Wave, spread: number): { w
   return { weights, scale: -least / (2 * spread * spread) };
 }
 
-function meanMiss(stretches: readonly Float32Array[], period: Period): number {
+/** Mean square distance of the stretches from the period; some number of `enough` or more where it is not less than that. */
+function meanMiss(stretches: readonly Float32Array[], period: Period, enough = Infinity): number {
   const wave = waveOf(period);
-  let [sum, count] = [0, 0];
+  const count = Math.max(
+    1,
+    stretches.reduce((n, stretch) => n + stretch.length, 0),
+  );
+  let sum = 0;
   for (const stretch of stretches) {
-    sum += Math.min(...missesOf(stretch, wave));
-    count += stretch.length;
+    sum += leastMiss(stretch, wave);
+    if (sum / count >= enough) break;
   }
-  return sum / Math.max(1, count);
+  return sum / count;
 }
 
 /** Stretches of about so many periods are looked at, no longer than this, px: over more, an uneven hand is out of step. */
@@ -205,7 +240,7 @@ function descend(stretches: readonly Float32Array[], start: Period, steps: reado
   let period = start;
   let miss = meanMiss(stretches, period);
   const tryOut = (tried: Period): boolean => {
-    const found = isDrawable(tried) ? meanMiss(stretches, tried) : miss;
+    const found = isDrawable(tried) ? meanMiss(stretches, tried, miss) : miss;
     if (found >= miss) return false;
     miss = found;
     period = tried;

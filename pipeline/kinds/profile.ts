@@ -135,10 +135,12 @@ function samplePiece(
   sheet: Sheet,
   bend: Bend,
 ): Omit<Profile, 'ends' | 'length'> {
-  const rows = new Float64Array(n * 3);
-  const amount = new Float64Array(n);
-  const crest = new Float64Array(n);
-  const core = new Float64Array(n);
+  const profile = {
+    rows: new Float64Array(n * 3),
+    amount: new Float64Array(n),
+    crest: new Float64Array(n),
+    core: new Float64Array(n),
+  };
   const steps = Math.ceil(2 * reach);
   const weight = (2 * reach) / steps;
   const paper = ink.coloured && paperPx > 0 ? blankPaper(n) : null;
@@ -148,35 +150,52 @@ function samplePiece(
     const [mx, my] = unbend(bend, c.nx * off + c.dx * t, c.ny * off + c.dy * t);
     const [x, y] = patternToPaper(sheet, [mx, my]);
     if (paper) addPaper(paper, s, ink, x, y, c, reach, paperPx);
-    let sum = 0;
-    for (let k = 0; k <= steps; k++) {
-      const o = -reach + (2 * reach * k) / steps;
-      // Pattern normal (y up) on the paper raster (y down).
-      const fx = x + c.nx * o - 0.5;
-      const fy = y - c.ny * o - 0.5;
-      const ix = Math.floor(fx);
-      const iy = Math.floor(fy);
-      if (ix < 0 || iy < 0 || ix >= ink.width - 1 || iy >= ink.height - 1) continue;
-      const tx = fx - ix;
-      const ty = fy - iy;
-      const p = iy * ink.width + ix;
-      let here = 0;
-      // Between pixels, so that slanted thin strokes do not beat against the grid.
-      for (let k = 0; k < 4; k++) {
-        const q = p + (k & 1) + (k >> 1) * ink.width;
-        const share = (k & 1 ? tx : 1 - tx) * (k >> 1 ? ty : 1 - ty);
-        here += share * ink.density[q];
-        for (let ch = 0; ch < 3; ch++) rows[s * 3 + ch] += share * weight * ink.diff[q * 3 + ch];
-      }
-      sum += here * weight;
-      if (Math.abs(o) <= coreReach) core[s] += here * weight;
-      crest[s] = Math.max(crest[s], here);
-    }
-    amount[s] = sum;
+    // Pattern normal (y up) on the paper raster (y down).
+    sampleAcross(ink, x, y, c.nx, -c.ny, reach, coreReach, steps, s, profile);
   }
-  if (paper) takeOff(rows, paper, (steps + 1) * weight);
+  if (paper) takeOff(profile.rows, paper, (steps + 1) * weight);
   const middle = t0 + (n * px) / 2;
-  return { rows, amount, crest, core, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+  return { ...profile, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+}
+
+/** Writes sample `s` of a profile: the ink from `reach` on the one side of (x, y), paper px, to the other, along the unit normal, in `steps` steps. */
+function sampleAcross(
+  { width, height, density, diff }: InkField,
+  x: number,
+  y: number,
+  nx: number,
+  ny: number,
+  reach: number,
+  coreReach: number,
+  steps: number,
+  s: number,
+  { rows, amount, crest, core }: Pick<Profile, 'rows' | 'amount' | 'crest' | 'core'>,
+): void {
+  const weight = (2 * reach) / steps;
+  let sum = 0;
+  for (let k = 0; k <= steps; k++) {
+    const o = -reach + (2 * reach * k) / steps;
+    const fx = x + nx * o - 0.5;
+    const fy = y + ny * o - 0.5;
+    const ix = Math.floor(fx);
+    const iy = Math.floor(fy);
+    if (ix < 0 || iy < 0 || ix >= width - 1 || iy >= height - 1) continue;
+    const tx = fx - ix;
+    const ty = fy - iy;
+    const p = iy * width + ix;
+    let here = 0;
+    // Between pixels, so that slanted thin strokes do not beat against the grid.
+    for (let j = 0; j < 4; j++) {
+      const q = p + (j & 1) + (j >> 1) * width;
+      const share = (j & 1 ? tx : 1 - tx) * (j >> 1 ? ty : 1 - ty);
+      here += share * density[q];
+      for (let ch = 0; ch < 3; ch++) rows[s * 3 + ch] += share * weight * diff[q * 3 + ch];
+    }
+    sum += here * weight;
+    if (Math.abs(o) <= coreReach) core[s] += here * weight;
+    crest[s] = Math.max(crest[s], here);
+  }
+  amount[s] = sum;
 }
 
 /** Paper on both sides of a stroke is heard over at most so many px beyond its window, and by so many px along it. */

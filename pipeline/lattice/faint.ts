@@ -36,7 +36,8 @@ export function withoutFaint(
   if (ink.plain) return { strokes, faint: [] };
   const { ridges, segments } = strokes;
   const inner = insideOf(ridges, sheet, 1.5 * ink.strokeWidthPx + 2);
-  const amount = alongSegments(ridges, segments, (p, angle) => inkAcross(ridges, p, angle, ink));
+  const sums = new Float64Array(9);
+  const amount = alongSegments(ridges, segments, (p, angle) => inkAcross(ridges, p, angle, ink, sums));
   const crest = alongSegments(ridges, segments, (p) => crestAt(ridges, p, ink));
   const [usualAmount, usualCrest] = [amount, crest].map((of) => {
     const sorted = of.filter((v, p) => v >= 0 && inner[p]).sort();
@@ -66,7 +67,8 @@ function alongSegments(
 ): Float32Array {
   const out = new Float32Array(ridges.count).fill(-1);
   for (const { points, angle } of segments) {
-    const raw = Float32Array.from(points, (p) => measure(p, angle));
+    const raw = new Float32Array(points.length);
+    for (let i = 0; i < raw.length; i++) raw[i] = measure(points[i], angle);
     const usual = slidingQuantile(raw, REACH, HIGH);
     points.forEach((p, i) => {
       out[p] = usual[i];
@@ -115,32 +117,39 @@ function crestAt(ridges: Ridges, p: number, ink: InkField): number {
   return most;
 }
 
-/** Ink across a centre line at one of its points, paper beside it taken off: density px, root mean square of the channels. */
-function inkAcross(ridges: Ridges, p: number, angle: number, ink: InkField): number {
+/**
+ * Ink across a centre line at one of its points, paper beside it taken off: density px, root mean square of the channels. `sums` is
+ * room for nine numbers.
+ */
+function inkAcross(ridges: Ridges, p: number, angle: number, ink: InkField, sums: Float64Array): number {
   const half = Math.ceil(ink.strokeWidthPx / 2) + FLANK_FROM;
   const ux = -Math.sin(angle);
   const uy = Math.cos(angle);
-  const sums = [new Float64Array(3), new Float64Array(3), new Float64Array(3)];
+  // Channels of the one flank, of the stroke, of the other flank.
+  sums.fill(0);
   for (let k = -half - FLANK_TO; k <= half + FLANK_TO; k++) {
     const x = Math.min(ink.width - 1, Math.max(0, Math.floor(ridges.x[p] + ux * k)));
     const y = Math.min(ink.height - 1, Math.max(0, Math.floor(ridges.y[p] + uy * k)));
-    const sum = sums[k < -half ? 0 : k > half ? 2 : 1];
-    for (let c = 0; c < 3; c++) sum[c] += ink.diff[(y * ink.width + x) * 3 + c];
+    const from = (y * ink.width + x) * 3;
+    const to = k < -half ? 0 : k > half ? 6 : 3;
+    for (let c = 0; c < 3; c++) sums[to + c] += ink.diff[from + c];
   }
-  const norm = (v: Float64Array): number => Math.hypot(v[0], v[1], v[2]);
   // A neighbouring line may lie on one flank: the barer one is paper.
-  const paper = norm(sums[0]) < norm(sums[2]) ? sums[0] : sums[2];
+  const paper = Math.hypot(sums[0], sums[1], sums[2]) < Math.hypot(sums[6], sums[7], sums[8]) ? 0 : 6;
   const scale = (2 * half + 1) / FLANK_TO;
-  return Math.hypot(...sums[1].map((v, c) => v - scale * paper[c])) / Math.sqrt(3);
+  const over = (c: number): number => sums[3 + c] - scale * sums[paper + c];
+  return Math.hypot(over(0), over(1), over(2)) / Math.sqrt(3);
 }
 
 /** 1 for points farther inside the outline than `marginPx`. */
 function insideOf(ridges: Ridges, sheet: Sheet, marginPx: number): Uint8Array {
   const px = 1 / sheet.pxPerUnit;
   const sides = sidesOf(sheet.polygon);
-  return Uint8Array.from({ length: ridges.count }, (_, p) => {
+  const inside = new Uint8Array(ridges.count);
+  for (let p = 0; p < inside.length; p++) {
     const x = (ridges.x[p] - sheet.originPx[0]) * px;
     const y = (sheet.originPx[1] - ridges.y[p]) * px;
-    return isInside(sides, x, y, marginPx * px) ? 1 : 0;
-  });
+    inside[p] = isInside(sides, x, y, marginPx * px) ? 1 : 0;
+  }
+  return inside;
 }

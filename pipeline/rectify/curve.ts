@@ -49,6 +49,40 @@ export function offsetFrom(curve: Curve, x: number, y: number): { t: number; off
   return { t, off: off - evaluate(curve.bow, t < 0 ? 0 : Math.min(t, 1)) };
 }
 
+/** A curve made ready to be asked about many points. */
+export interface Ruler {
+  readonly x: number;
+  readonly y: number;
+  readonly dx: number;
+  readonly dy: number;
+  readonly square: number;
+  readonly length: number;
+  readonly bow: Float64Array;
+}
+
+export function rulerOf({ from, to, bow }: Curve): Ruler {
+  const dx = to[0] - from[0];
+  const dy = to[1] - from[1];
+  const square = dx * dx + dy * dy;
+  return { x: from[0], y: from[1], dx, dy, square, length: Math.sqrt(square), bow: Float64Array.from(bow) };
+}
+
+/** Share along the chord, as of `offsetFrom`. */
+export function shareAt({ x: x0, y: y0, dx, dy, square }: Ruler, x: number, y: number): number {
+  return ((x - x0) * dx + (y - y0) * dy) / square;
+}
+
+/** Distance outward from the curve, px, as of `offsetFrom`. */
+export function offAt({ x: x0, y: y0, dx, dy, square, length, bow }: Ruler, x: number, y: number): number {
+  const px = x - x0;
+  const py = y - y0;
+  const along = (px * dx + py * dy) / square;
+  const t = along < 0 ? 0 : Math.min(along, 1);
+  let bulge = 0;
+  for (let i = bow.length - 1; i >= 0; i--) bulge = bulge * t + bow[i];
+  return (px * dy - py * dx) / length - bulge;
+}
+
 /** Where the end of curve `a` meets the start of curve `b`: their tangents are crossed until the point stays. Null where they are parallel. */
 export function cornerOf(a: Curve, b: Curve): WorkPoint | null {
   let p: WorkPoint | null = b.from;
@@ -135,15 +169,18 @@ export function robustPolynomial(
   weights: readonly number[],
   degree: number,
 ): number[] {
+  if (ts.length < degree + 3) return [0];
+  return reweighted(Float64Array.from(ts), Float64Array.from(values), Float64Array.from(weights), degree);
+}
+
+function reweighted(ts: Float64Array, values: Float64Array, weights: Float64Array, degree: number): number[] {
   const n = ts.length;
-  if (n < degree + 3) return [0];
   const m = degree + 1;
-  const w = Float64Array.from(weights);
+  const w = weights.slice();
   const errors = new Float64Array(n);
   const sums = new Float64Array(2 * m - 1);
   const a = new Float64Array(m * m);
   const b = new Float64Array(m);
-  let bow: number[] = [0];
   for (let round = 0; round < ROUNDS; round++) {
     sums.fill(0);
     b.fill(0);
@@ -156,15 +193,18 @@ export function robustPolynomial(
       }
     }
     for (let r = 0; r < m; r++) for (let c = 0; c < m; c++) a[r * m + c] = sums[r + c];
-    const solved = solveLinear(a, b);
-    if (!solved) return [0];
-    bow = [...solved];
-    for (let i = 0; i < n; i++) errors[i] = Math.abs(values[i] - evaluate(bow, ts[i]));
-    const scale = Math.max(LEAST_SCALE_PX, 1.4826 * Float64Array.from(errors).sort()[n >> 1]);
+    // The coefficients take the place of the right side.
+    if (!solveLinear(a, b)) return [0];
+    for (let i = 0; i < n; i++) {
+      let v = 0;
+      for (let k = m - 1; k >= 0; k--) v = v * ts[i] + b[k];
+      errors[i] = Math.abs(values[i] - v);
+    }
+    const scale = Math.max(LEAST_SCALE_PX, 1.4826 * errors.slice().sort()[n >> 1]);
     for (let i = 0; i < n; i++) {
       const r = errors[i] / (TUKEY * scale);
       w[i] = weights[i] * (r < 1 ? (1 - r * r) ** 2 : 0);
     }
   }
-  return bow;
+  return [...b];
 }

@@ -36,12 +36,13 @@ export function throughEnds(marks: Marks, network: Network, side: Curve, reach: 
       if (Math.abs(ts[j] - ts[i]) < LEAST_SPAN) continue;
       const slope = (offs[j] - offs[i]) / (ts[j] - ts[i]);
       const level = offs[i] - slope * ts[i];
-      const on = ts.flatMap((t, k) => (Math.abs(offs[k] - level - slope * t) < near ? [k] : []));
+      let on = 0;
+      for (let k = 0; k < ts.length; k++) if (Math.abs(offs[k] - level - slope * ts[k]) < near) on++;
       // A quarter of an end for the outermost line of the searched band.
-      const value = on.length + (0.25 * (level + slope / 2)) / reach;
+      const value = on + (0.25 * (level + slope / 2)) / reach;
       if (value > worth) {
         worth = value;
-        best = on;
+        best = ts.flatMap((t, k) => (Math.abs(offs[k] - level - slope * t) < near ? [k] : []));
       }
     }
   }

@@ -1,5 +1,5 @@
 /** What the marks of a network say about a traced outline. */
-import { type Curve, chordOf, evaluate, offsetFrom } from './curve.ts';
+import { type Curve, chordOf, evaluate, offAt, type Ruler, rulerOf, shareAt } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import type { SideKind } from './rim.ts';
@@ -52,7 +52,8 @@ const SHORT_BINS = 2;
 export function weigh(marks: Marks, network: Network, all: Network, sides: readonly Curve[]): Evidence {
   const lengths = sides.map(chordOf);
   const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * Math.max(...lengths));
-  const reference = sideContrast(network, sides);
+  const rulers = sides.map(rulerOf);
+  const reference = sideContrast(network, rulers);
   const like = likeness(marks, sides);
   // Lines paler than the border say little: printed squares and moire run on under it.
   const say = (contrast: number): number => Math.min(1, contrast / reference) ** 3;
@@ -61,7 +62,7 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
   let total = 0;
   for (let i = 0; i < network.count; i++) {
     const weight = network.weight[i] * say(network.contrast[i]) * like(network.chain[i]);
-    const depth = depthIn(sides, network.x[i], network.y[i]);
+    const depth = depthIn(rulers, network.x[i], network.y[i]);
     total += weight;
     if (depth < -slack) outside += weight;
     else if (depth > slack) interior += weight;
@@ -70,7 +71,7 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
   return {
     support: covers.map(shareOf),
     ...bareEndsOf(covers),
-    ...passages(marks, network, all, sides, Math.max(...lengths), say, like),
+    ...passages(marks, network, all, rulers, Math.max(...lengths), say, like),
     outside: outside / (total || 1),
     interior: interior / (total || 1),
   };
@@ -88,10 +89,11 @@ function coverBins(side: Curve, all: Network, leastContrast: number): Uint8Array
   const uy = (side.to[1] - side.from[1]) / length;
   const bins = new Uint8Array(Math.max(4, Math.round(length / BIN_PX)));
   const near = Math.max(ON_SIDE_PX, ON_SIDE_SHARE * length);
+  const ruler = rulerOf(side);
   for (let i = 0; i < all.count; i++) {
     if (all.contrast[i] < leastContrast || Math.abs(all.ux[i] * uy - all.uy[i] * ux) > PARALLEL_SINE) continue;
-    const { t, off } = offsetFrom(side, all.x[i], all.y[i]);
-    if (t >= 0 && t < 1 && Math.abs(off) < near) bins[Math.floor(t * bins.length)] = 1;
+    const t = shareAt(ruler, all.x[i], all.y[i]);
+    if (t >= 0 && t < 1 && Math.abs(offAt(ruler, all.x[i], all.y[i])) < near) bins[Math.floor(t * bins.length)] = 1;
   }
   return bins;
 }
@@ -123,14 +125,14 @@ function bareEndsOf(covers: readonly Uint8Array[]): Pick<Evidence, 'bareEnds' | 
 }
 
 /** Distance inside the outline, px; negative outside. */
-export function depthIn(sides: readonly Curve[], x: number, y: number): number {
+export function depthIn(sides: readonly Ruler[], x: number, y: number): number {
   let least = Number.POSITIVE_INFINITY;
-  for (const side of sides) least = Math.min(least, -offsetFrom(side, x, y).off);
+  for (const side of sides) least = Math.min(least, -offAt(side, x, y));
   return least;
 }
 
 /** Mean contrast of the network's ink along the sides; of all of it where they are bare. */
-function sideContrast(network: Network, sides: readonly Curve[]): number {
+function sideContrast(network: Network, sides: readonly Ruler[]): number {
   const mean = (takes: (i: number) => boolean): { contrast: number; weight: number } => {
     let sum = 0;
     let weight = 0;
@@ -175,7 +177,7 @@ function passages(
   marks: Marks,
   network: Network,
   all: Network,
-  sides: readonly Curve[],
+  sides: readonly Ruler[],
   longest: number,
   say: (contrast: number) => number,
   like: (chain: number) => number,
@@ -185,23 +187,30 @@ function passages(
   const passed = sides.map(() => 0);
   const near = Math.max(OUTSIDE_PX, END_SHARE * longest);
   const own = new Set(network.chains);
+  const offA = new Float64Array(sides.length);
+  const offB = new Float64Array(sides.length);
   for (const c of all.chains) {
     const { ax, ay, bx, by, contrast } = marks.chains[c];
     const weight = say(contrast) * like(c);
-    const a = sides.map((side) => offsetFrom(side, ax, ay));
-    const b = sides.map((side) => offsetFrom(side, bx, by));
-    if (sides.some((_, k) => Math.abs(a[k].off) < near && Math.abs(b[k].off) < near)) continue;
     for (let k = 0; k < sides.length; k++) {
-      const [outer, inner] = a[k].off > b[k].off ? [a[k], b[k]] : [b[k], a[k]];
-      if (inner.off > -near) continue;
-      if (Math.abs(outer.off) < near) {
-        if (outer.t < -END_ZONE || outer.t > 1 + END_ZONE) continue;
+      offA[k] = offAt(sides[k], ax, ay);
+      offB[k] = offAt(sides[k], bx, by);
+    }
+    if (sides.some((_, k) => Math.abs(offA[k]) < near && Math.abs(offB[k]) < near)) continue;
+    for (let k = 0; k < sides.length; k++) {
+      const isOuter = offA[k] > offB[k];
+      const [outer, inner] = isOuter ? [offA[k], offB[k]] : [offB[k], offA[k]];
+      if (inner > -near) continue;
+      const [tA, tB] = [shareAt(sides[k], ax, ay), shareAt(sides[k], bx, by)];
+      const [outerT, innerT] = isOuter ? [tA, tB] : [tB, tA];
+      if (Math.abs(outer) < near) {
+        if (outerT < -END_ZONE || outerT > 1 + END_ZONE) continue;
         if (own.has(c) && like(c) > LIKELY) ends[k]++;
         stopped[k] += weight;
-      } else if (outer.off > 0) {
-        const t = inner.t + ((outer.t - inner.t) * -inner.off) / (outer.off - inner.off);
+      } else if (outer > 0) {
+        const t = innerT + ((outerT - innerT) * -inner) / (outer - inner);
         if (t <= 0 || t >= 1) continue;
-        const through = Math.min(1, (outer.off / near - 1) / (PASSED_FULL - 1));
+        const through = Math.min(1, (outer / near - 1) / (PASSED_FULL - 1));
         passed[k] += through * weight;
         stopped[k] += (1 - through) * weight;
       }

@@ -102,8 +102,8 @@ function quadsOf(lines: readonly RimLine[], points: Points, fits: (c: readonly W
     for (let b = a + 1; b < n; b++) {
       for (let c = b + 1; c < n; c++) {
         for (let d = c + 1; d < n; d++) {
-          const guess = between([lines[a], lines[b], lines[c], lines[d]], LEAST_QUAD_TURN);
-          if (guess && fits(guess.sides.map((s) => s.from))) out.push(scored(guess.sides, guess.kinds, points));
+          const guess = between([lines[a], lines[b], lines[c], lines[d]], LEAST_QUAD_TURN, fits);
+          if (guess) out.push(scored(guess.sides, guess.kinds, points));
         }
       }
     }
@@ -111,23 +111,25 @@ function quadsOf(lines: readonly RimLine[], points: Points, fits: (c: readonly W
   return out;
 }
 
-/** The convex region to the right of all lines; null where they do not bound one with a side on each. */
-function between(lines: readonly RimLine[], leastTurn: number): { sides: Curve[]; kinds: SideKind[] } | null {
-  const direction = (l: RimLine): number => Math.atan2(l.to[1] - l.from[1], l.to[0] - l.from[0]);
-  const ring = [...lines].sort((a, b) => direction(a) - direction(b));
+/** The convex region to the right of all lines; null where they do not bound one that `fits`, with a side on each. */
+function between(
+  lines: readonly RimLine[],
+  leastTurn: number,
+  fits: (corners: readonly WorkPoint[]) => boolean,
+): { sides: Curve[]; kinds: SideKind[] } | null {
+  const ring = [...lines].sort((a, b) => a.direction - b.direction);
   const n = ring.length;
   const corners: WorkPoint[] = [];
   for (let i = 0; i < n; i++) {
     const a = ring[(i + n - 1) % n];
     const b = ring[i];
-    const bend = direction(b) - direction(a);
-    if (Math.sin(bend) < leastTurn) return null;
+    if (Math.sin(b.direction - a.direction) < leastTurn) return null;
     const curved = a.bow.length > 1 || b.bow.length > 1;
     const p = curved ? cornerOf(a, b) : crossing(a.from, a.to, b.from, b.to);
     if (!p) return null;
     corners.push(p);
   }
-  if (!isConvex(corners)) return null;
+  if (!isConvex(corners) || !fits(corners)) return null;
   const sides = ring.map((line, i) => {
     const to = corners[(i + 1) % n];
     return line.bow.length > 1 ? rebase(line, corners[i], to) : straight(corners[i], to);
@@ -155,8 +157,8 @@ function polygonsOf(network: Network, lines: readonly RimLine[], points: Points,
 function boundedBy(lines: readonly RimLine[]): { sides: Curve[]; kinds: SideKind[] } | null {
   let left = [...lines];
   while (left.length >= 3) {
-    const ring = between(left, LEAST_TURN);
-    if (ring && hasFairSides(ring.sides.map((s) => s.from))) return ring;
+    const ring = between(left, LEAST_TURN, hasFairSides);
+    if (ring) return ring;
     // The least drawn line goes: twins of a side, creases near a corner.
     left = [...left].sort((a, b) => b.drawn - a.drawn).slice(0, -1);
   }

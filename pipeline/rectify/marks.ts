@@ -117,6 +117,16 @@ function growPieces(map: InkMap, centres: Centres, least: number): Piece[] {
     let my = y[seed];
     let level = centres.height[seed];
     let inked = level > 0 ? 1 : 0;
+    let norm = 0;
+    let ux = 0;
+    let uy = 0;
+    // Unit direction of the mean double angle.
+    const turn = (): void => {
+      norm = Math.hypot(c, s);
+      ux = Math.sqrt(Math.max(0, (1 + c / norm) / 2));
+      uy = (s < 0 ? -1 : 1) * Math.sqrt(Math.max(0, (1 - c / norm) / 2));
+    };
+    turn();
     for (let head = 0; head < n; head++) {
       const m = members[head];
       const px = Math.round(x[m]);
@@ -125,11 +135,7 @@ function growPieces(map: InkMap, centres: Centres, least: number): Piece[] {
         for (let qx = Math.max(0, px - 2); qx <= Math.min(width - 1, px + 2); qx++) {
           const q = at[qy * width + qx];
           if (q < 0 || used[q]) continue;
-          const norm = Math.hypot(c, s);
           if ((c * cos2[q] + s * sin2[q]) / norm < angleDot) continue;
-          // Unit direction of the mean double angle.
-          const ux = Math.sqrt(Math.max(0, (1 + c / norm) / 2));
-          const uy = (s < 0 ? -1 : 1) * Math.sqrt(Math.max(0, (1 - c / norm) / 2));
           const dx = x[q] - mx / n;
           const dy = y[q] - my / n;
           if (Math.abs(dx * uy - dy * ux) > PIECE_WIDTH) continue;
@@ -137,6 +143,7 @@ function growPieces(map: InkMap, centres: Centres, least: number): Piece[] {
           members[n++] = q;
           c += cos2[q];
           s += sin2[q];
+          turn();
           mx += x[q];
           my += y[q];
           // Gaps in a row of dashes have no ink and no say in its contrast.
@@ -158,12 +165,12 @@ function growPieces(map: InkMap, centres: Centres, least: number): Piece[] {
 function packed(list: readonly Piece[]): Pieces {
   const pieces = {
     count: list.length,
-    ax: Float32Array.from(list, (p) => p.ends[0]),
-    ay: Float32Array.from(list, (p) => p.ends[1]),
-    bx: Float32Array.from(list, (p) => p.ends[2]),
-    by: Float32Array.from(list, (p) => p.ends[3]),
+    ax: Float32Array.from(list.map((p) => p.ends[0])),
+    ay: Float32Array.from(list.map((p) => p.ends[1])),
+    bx: Float32Array.from(list.map((p) => p.ends[2])),
+    by: Float32Array.from(list.map((p) => p.ends[3])),
     length: new Float32Array(list.length),
-    contrast: Float32Array.from(list, (p) => p.contrast),
+    contrast: Float32Array.from(list.map((p) => p.contrast)),
     chain: new Int32Array(list.length).fill(-1),
   };
   for (let i = 0; i < list.length; i++) {

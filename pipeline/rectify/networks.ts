@@ -44,7 +44,7 @@ export function findNetworks(marks: Marks, width: number, height: number, option
   const columns = Math.ceil(width / cell) + 2;
   const rows = Math.ceil(height / cell) + 2;
   const owner = new Int32Array(columns * rows).fill(-1);
-  const parent = Int32Array.from(chains, (_, i) => i);
+  const parent = Int32Array.from(chains.keys());
   const root = (c: number): number => {
     let r = c;
     while (parent[r] !== r) {
@@ -149,7 +149,7 @@ function describe(
     ux: Float32Array.from(ux),
     uy: Float32Array.from(uy),
     weight: Float32Array.from(weight),
-    contrast: Float32Array.from(chain, (c) => chains[c].contrast),
+    contrast: Float32Array.from(chain.map((c) => chains[c].contrast)),
     chain: Int32Array.from(chain),
     length,
     mass,

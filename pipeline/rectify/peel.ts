@@ -3,6 +3,7 @@
  * any line leads from the one to the other: creases end at the border, and nothing goes on from there.
  */
 import { candidatesOn } from './candidates.ts';
+import { rulerOf } from './curve.ts';
 import { depthIn, LIKELY, likeness } from './evidence.ts';
 import { polygonArea } from './polygon.ts';
 import { type Found, refine } from './refine.ts';
@@ -27,9 +28,10 @@ export function peel(outer: Found): Found {
   const { map, marks } = outer;
   const size = Math.sqrt(Math.abs(polygonArea(outer.corners)));
   const gap = Math.max(4, LEAST_GAP * size);
+  const rulers = outer.sides.map(rulerOf);
   const inside = (c: number): boolean => {
     const { ax, ay, bx, by } = marks.chains[c];
-    return depthIn(outer.sides, ax, ay) > gap && depthIn(outer.sides, bx, by) > gap;
+    return depthIn(rulers, ax, ay) > gap && depthIn(rulers, bx, by) > gap;
   };
   const ground = { marks, takes: inside, known: [], onSheet: outer.onSheet };
   let best: Found | null = null;
@@ -40,7 +42,7 @@ export function peel(outer: Found): Found {
     if (!found || (best && best.score >= found.score)) continue;
     const { support, ends } = found.evidence;
     if (Math.min(...support) < LEAST_SUPPORT || ends.reduce((s, n) => s + n, 0) < LEAST_ENDS) continue;
-    if (found.corners.every((p) => depthIn(outer.sides, p[0], p[1]) > gap) && links(outer, found, gap) <= MOST_LINKS)
+    if (found.corners.every((p) => depthIn(rulers, p[0], p[1]) > gap) && links(outer, found, gap) <= MOST_LINKS)
       best = found;
   }
   return best ?? outer;
@@ -53,6 +55,7 @@ const QUICK = 0.6;
 function links(outer: Found, inner: Found, gap: number): number {
   const strength = LINK_CONTRAST * borderContrast(inner);
   const like = likeness(outer.marks, inner.sides);
+  const [outerSides, innerSides] = [outer.sides.map(rulerOf), inner.sides.map(rulerOf)];
   let count = 0;
   for (const [c, chain] of outer.marks.chains.entries()) {
     if (chain.contrast < strength || chain.inkLength < gap || like(c) < LIKELY) continue;
@@ -62,8 +65,8 @@ function links(outer: Found, inner: Found, gap: number): number {
     for (let k = 0; k <= STEPS; k++) {
       const x = chain.ax + ((chain.bx - chain.ax) * k) / STEPS;
       const y = chain.ay + ((chain.by - chain.ay) * k) / STEPS;
-      const out = depthIn(outer.sides, x, y);
-      const inn = depthIn(inner.sides, x, y);
+      const out = depthIn(outerSides, x, y);
+      const inn = depthIn(innerSides, x, y);
       if (Math.abs(out) < 0.5 * gap) atOuter = true;
       if (inn > -0.5 * gap) atInner = true;
       if (out > 0.25 * gap && inn < -0.25 * gap) between = true;
@@ -75,10 +78,11 @@ function links(outer: Found, inner: Found, gap: number): number {
 
 function borderContrast(found: Found): number {
   const { network } = found;
+  const sides = found.sides.map(rulerOf);
   let sum = 0;
   let weight = 0;
   for (let i = 0; i < network.count; i++) {
-    if (Math.abs(depthIn(found.sides, network.x[i], network.y[i])) > 3) continue;
+    if (Math.abs(depthIn(sides, network.x[i], network.y[i])) > 3) continue;
     sum += network.contrast[i] * network.weight[i];
     weight += network.weight[i];
   }

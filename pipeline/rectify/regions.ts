@@ -188,11 +188,12 @@ export function covers(region: Region, x: number, y: number): boolean {
 /** Holes (filled faces, blots) belong to the sheet: what cannot be reached from the picture's rim without entering the region. */
 function fillHoles(inside: Uint8Array, columns: number, rows: number): void {
   const open = new Uint8Array(inside.length);
-  const stack: number[] = [];
+  const stack = new Int32Array(inside.length);
+  let height = 0;
   const enter = (i: number): void => {
     if (inside[i] || open[i]) return;
     open[i] = 1;
-    stack.push(i);
+    stack[height++] = i;
   };
   for (let c = 0; c < columns; c++) {
     enter(c);
@@ -202,8 +203,8 @@ function fillHoles(inside: Uint8Array, columns: number, rows: number): void {
     enter(r * columns);
     enter(r * columns + columns - 1);
   }
-  while (stack.length) {
-    const i = stack.pop()!;
+  while (height > 0) {
+    const i = stack[--height];
     const c = i % columns;
     if (c > 0) enter(i - 1);
     if (c < columns - 1) enter(i + 1);

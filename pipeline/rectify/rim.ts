@@ -1,5 +1,5 @@
 /** Lines that may bound a network: long chains with nearly all ink on one side, the sides of its hull, and lines known from elsewhere. */
-import { bowThrough, type Curve, chordOf, offsetFrom, reversed, straight } from './curve.ts';
+import { bowThrough, type Curve, chordOf, offAt, reversed, rulerOf, straight } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import { hugPolygon, type WorkPoint } from './polygon.ts';
@@ -19,6 +19,8 @@ export interface RimLine extends Curve {
   /** Share of the network's ink that lies outside it. */
   readonly outside: number;
   readonly kind: SideKind;
+  /** Of its chord, radians. */
+  readonly direction: number;
 }
 
 /** A network reduced for scoring: sample points for what lies outside, chords of chains for what covers a side. */
@@ -105,16 +107,18 @@ export function rimLines(marks: Marks, network: Network, points: Points, known: 
 function oriented(curve: Curve, drawn: number, kind: SideKind, points: Points, own: readonly number[]): RimLine | null {
   let left = 0;
   let right = 0;
+  const ruler = rulerOf(curve);
+  const isOwn = new Set(own);
   for (let i = 0; i < points.x.length; i++) {
-    if (own.includes(points.chain[i])) continue;
-    const { off } = offsetFrom(curve, points.x[i], points.y[i]);
+    if (isOwn.has(points.chain[i])) continue;
+    const off = offAt(ruler, points.x[i], points.y[i]);
     if (off > points.tolerance) left += points.weight[i];
     else if (off < -points.tolerance) right += points.weight[i];
   }
   const outside = Math.min(left, right) / points.total;
   if (outside > MOST_OUTSIDE) return null;
   const { from, to, bow } = left > right ? reversed(curve) : curve;
-  return { from, to, bow, drawn, outside, kind };
+  return { from, to, bow, drawn, outside, kind, direction: Math.atan2(to[1] - from[1], to[0] - from[0]) };
 }
 
 /** Long chains, with those that continue each other taken together. */

@@ -2,7 +2,7 @@
  * Borders cut lengthwise by the picture's edge. Where a drawn border touches the edge, and what is left of it is thinner than the creases, the picture was cropped
  * along the border's middle: the side is the picture's edge, not the middle of the visible rest.
  */
-import { cornerOf, rebase, straight } from './curve.ts';
+import { cornerOf, rebase, rulerOf, straight } from './curve.ts';
 import { depthIn } from './evidence.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Network } from './networks.ts';
@@ -78,9 +78,10 @@ function cutEdge(map: InkMap, side: Side, width: number): Side | null {
 /** Median width of the network's strokes inside the outline, px. */
 export function creaseWidth(map: InkMap, network: Network, sides: readonly Side[]): number {
   const stride = Math.max(1, Math.floor(network.count / MOST_SAMPLES));
+  const rulers = sides.map(rulerOf);
   const widths: number[] = [];
   for (let i = 0; i < network.count; i += stride) {
-    if (depthIn(sides, network.x[i], network.y[i]) < INSIDE_PX) continue;
+    if (depthIn(rulers, network.x[i], network.y[i]) < INSIDE_PX) continue;
     const nx = -network.uy[i];
     const ny = network.ux[i];
     const at = (k: number): number => {

@@ -19,8 +19,6 @@ export function shrink(source: Raster<Uint8Array>, longest: number): { raster: R
   // Separable: each row of the source is spread over its one or two rows of the copy.
   const ratioX = sw / width;
   const ratioY = sh / height;
-  const g = channels > 2 ? 1 : 0;
-  const b = channels > 2 ? 2 : 0;
   const line = new Float32Array(width * 3);
   const sum = new Float32Array(width * 3);
   let row = 0;
@@ -31,28 +29,7 @@ export function shrink(source: Raster<Uint8Array>, longest: number): { raster: R
     sum.fill(0);
   };
   for (let y = 0; y < sh; y++) {
-    line.fill(0);
-    let column = 0;
-    let edge = ratioX;
-    const base = y * sw * channels;
-    for (let x = 0; x < sw; x++) {
-      const p = base + x * channels;
-      let part = 1;
-      if (x + 1 > edge && column < width - 1) {
-        const left = edge - x;
-        const o = column * 3;
-        line[o] += left * data[p];
-        line[o + 1] += left * data[p + g];
-        line[o + 2] += left * data[p + b];
-        part = 1 - left;
-        column++;
-        edge += ratioX;
-      }
-      const o = column * 3;
-      line[o] += part * data[p];
-      line[o + 1] += part * data[p + g];
-      line[o + 2] += part * data[p + b];
-    }
+    narrow(data.subarray(y * sw * channels, (y + 1) * sw * channels), channels, ratioX, line);
     const end = (row + 1) * ratioY;
     if (y + 1 > end && row < height - 1) {
       const part = end - y;
@@ -65,4 +42,29 @@ export function shrink(source: Raster<Uint8Array>, longest: number): { raster: R
   }
   flush(row);
   return { raster: { width, height, channels: 3, data: out }, scale: width / sw };
+}
+
+/** One row of the source spread over the row of the copy, of which each pixel is `ratio` wide. */
+function narrow(row: Uint8Array, channels: number, ratio: number, line: Float32Array): void {
+  const g = channels > 2 ? 1 : 0;
+  const b = channels > 2 ? 2 : 0;
+  const last = line.length - 3;
+  line.fill(0);
+  let o = 0;
+  let edge = ratio;
+  for (let p = 0, x = 0; p < row.length; p += channels, x++) {
+    let part = 1;
+    if (x + 1 > edge && o < last) {
+      const left = edge - x;
+      line[o] += left * row[p];
+      line[o + 1] += left * row[p + g];
+      line[o + 2] += left * row[p + b];
+      part = 1 - left;
+      o += 3;
+      edge += ratio;
+    }
+    line[o] += part * row[p];
+    line[o + 1] += part * row[p + g];
+    line[o + 2] += part * row[p + b];
+  }
 }

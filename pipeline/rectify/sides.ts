@@ -97,9 +97,6 @@ export function traceSide(plane: Plane, base: Curve, options: TraceOptions): Sid
   const dy = to[1] - from[1];
   const ux = dx / length;
   const uy = dy / length;
-  // Outward normal for a polygon that runs clockwise on the screen (y down).
-  const nx = uy;
-  const ny = -ux;
   const stations = Math.min(MOST_STATIONS, Math.max(12, Math.round(length / STATION_PX)));
   const half = Math.max(2, Math.round(options.reach / OFFSET_PX));
   const spare = Math.round(SPARE_PX / OFFSET_PX);
@@ -108,15 +105,9 @@ export function traceSide(plane: Plane, base: Curve, options: TraceOptions): Sid
   const peaks = new Float32Array(stations);
   for (let s = 0; s < stations; s++) {
     const t = (s + 0.5) / stations;
-    const bow = evaluate(base.bow, t);
-    for (let k = 0; k < profile.states; k++) {
-      const off = bow + (k - half - spare) * OFFSET_PX;
-      const x = from[0] + dx * t + nx * off;
-      const y = from[1] + dy * t + ny * off;
-      const v = plane.reads === 'ink' ? alongMean(plane, x, y, ux, uy) : outwardFall(plane, x, y, nx, ny, ux, uy);
-      values[s * profile.states + k] = v;
-      if (k >= spare && k < profile.states - spare && v > peaks[s]) peaks[s] = v;
-    }
+    const row = values.subarray(s * profile.states, (s + 1) * profile.states);
+    lookAcross(plane, from[0] + dx * t, from[1] + dy * t, ux, uy, evaluate(base.bow, t), half + spare, row);
+    for (let k = spare; k < profile.states - spare; k++) if (row[k] > peaks[s]) peaks[s] = row[k];
   }
   const cap = Math.max(options.threshold * 1.5, peaks.slice().sort()[stations >> 1]);
   const full = { ...profile, values };
@@ -125,6 +116,28 @@ export function traceSide(plane: Plane, base: Curve, options: TraceOptions): Sid
   const fit = fitCurve(ts, offs, weights, options.degree);
   const support = supportOf(full, base.bow, fit, options.threshold);
   return { from, to, bow: fit, support, width };
+}
+
+/** The evidence across a side at the place (x, y) of its chord, which runs along (ux, uy): at offsets about `bow`, of which the one numbered `middle` is on it. */
+function lookAcross(
+  plane: Plane,
+  x: number,
+  y: number,
+  ux: number,
+  uy: number,
+  bow: number,
+  middle: number,
+  into: Float32Array,
+): void {
+  // Outward normal for a polygon that runs clockwise on the screen (y down).
+  const nx = uy;
+  const ny = -ux;
+  const readsInk = plane.reads === 'ink';
+  for (let k = 0; k < into.length; k++) {
+    const off = bow + (k - middle) * OFFSET_PX;
+    const [px, py] = [x + nx * off, y + ny * off];
+    into[k] = readsInk ? alongMean(plane, px, py, ux, uy) : outwardFall(plane, px, py, nx, ny, ux, uy);
+  }
 }
 
 /** Evidence at each station (rows) and offset (columns, OFFSET_PX apart; `spare` more on each side than are searched). */

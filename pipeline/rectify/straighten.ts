@@ -16,7 +16,7 @@ const WEIGHT_STEPS = 64;
 const RIM_SHARE = 0.03;
 
 /** Weights of the cubic convolution kernel (Keys 1981, a = -1/2) at each of WEIGHT_STEPS + 1 phases, four a phase. */
-const WEIGHTS = ((): Float32Array => {
+const WEIGHTS = ((): Float64Array => {
   const table = new Float32Array((WEIGHT_STEPS + 1) * 4);
   for (let i = 0; i <= WEIGHT_STEPS; i++) {
     const t = i / WEIGHT_STEPS;
@@ -27,7 +27,7 @@ const WEIGHTS = ((): Float32Array => {
     table[4 * i + 2] = 0.5 * t + 2 * t2 - 1.5 * t3;
     table[4 * i + 3] = -0.5 * t2 + 0.5 * t3;
   }
-  return table;
+  return Float64Array.from(table);
 })();
 
 /**
@@ -40,7 +40,6 @@ export function straighten(
   options: StraightenOptions,
 ): Raster<Uint8Array> {
   const { width, height } = options;
-  const { data: source, width: sw, height: sh } = picture;
   const columns = Math.ceil(width / KNOT_STEP) + 1;
   const rows = Math.ceil(height / KNOT_STEP) + 1;
   const knotX = new Float64Array(columns * rows);
@@ -55,9 +54,6 @@ export function straighten(
   }
   const out = new Uint8ClampedArray(width * height * 3);
   const rim = options.fill ? null : rimColours(picture);
-  const stride = sw * 3;
-  const limitX = sw - 3;
-  const limitY = sh - 3;
   for (let y = 0; y < height; y++) {
     const r = (y / KNOT_STEP) | 0;
     const fy = (y - r * KNOT_STEP) / KNOT_STEP;
@@ -71,35 +67,44 @@ export function straighten(
       const end = Math.min(width, (c + 1) * KNOT_STEP);
       let o = (y * width + c * KNOT_STEP) * 3;
       for (let x = c * KNOT_STEP; x < end; x++, o += 3, sx += dx, sy += dy) {
-        if (!(sx >= 1 && sy >= 1 && sx < limitX && sy < limitY)) {
-          nearRim(picture, rim, options.fill, sx, sy, out, o);
-          continue;
-        }
-        const ix = sx | 0;
-        const iy = sy | 0;
-        const a = (((sx - ix) * WEIGHT_STEPS + 0.5) | 0) * 4;
-        const b = (((sy - iy) * WEIGHT_STEPS + 0.5) | 0) * 4;
-        const w0 = WEIGHTS[a];
-        const w1 = WEIGHTS[a + 1];
-        const w2 = WEIGHTS[a + 2];
-        const w3 = WEIGHTS[a + 3];
-        let red = 0;
-        let green = 0;
-        let blue = 0;
-        let p = (iy - 1) * stride + (ix - 1) * 3;
-        for (let j = 0; j < 4; j++, p += stride) {
-          const v = WEIGHTS[b + j];
-          red += v * (w0 * source[p] + w1 * source[p + 3] + w2 * source[p + 6] + w3 * source[p + 9]);
-          green += v * (w0 * source[p + 1] + w1 * source[p + 4] + w2 * source[p + 7] + w3 * source[p + 10]);
-          blue += v * (w0 * source[p + 2] + w1 * source[p + 5] + w2 * source[p + 8] + w3 * source[p + 11]);
-        }
-        out[o] = red;
-        out[o + 1] = green;
-        out[o + 2] = blue;
+        if (!cubic(picture, sx, sy, out, o)) nearRim(picture, rim, options.fill, sx, sy, out, o);
       }
     }
   }
   return { width, height, channels: 3, data: new Uint8Array(out.buffer) };
+}
+
+/** One pixel by cubic convolution; false where the kernel reaches over the picture's end. */
+function cubic(
+  { width, height, data }: Raster<Uint8Array>,
+  sx: number,
+  sy: number,
+  out: Uint8ClampedArray,
+  o: number,
+): boolean {
+  if (!(sx >= 1 && sy >= 1 && sx < width - 3 && sy < height - 3)) return false;
+  const ix = sx | 0;
+  const iy = sy | 0;
+  const a = (((sx - ix) * WEIGHT_STEPS + 0.5) | 0) * 4;
+  const b = (((sy - iy) * WEIGHT_STEPS + 0.5) | 0) * 4;
+  const w0 = WEIGHTS[a];
+  const w1 = WEIGHTS[a + 1];
+  const w2 = WEIGHTS[a + 2];
+  const w3 = WEIGHTS[a + 3];
+  let red = 0;
+  let green = 0;
+  let blue = 0;
+  let p = ((iy - 1) * width + ix - 1) * 3;
+  for (let j = 0; j < 4; j++, p += 3 * width) {
+    const v = WEIGHTS[b + j];
+    red += v * (w0 * data[p] + w1 * data[p + 3] + w2 * data[p + 6] + w3 * data[p + 9]);
+    green += v * (w0 * data[p + 1] + w1 * data[p + 4] + w2 * data[p + 7] + w3 * data[p + 10]);
+    blue += v * (w0 * data[p + 2] + w1 * data[p + 5] + w2 * data[p + 8] + w3 * data[p + 11]);
+  }
+  out[o] = red;
+  out[o + 1] = green;
+  out[o + 2] = blue;
+  return true;
 }
 
 /** Paper colours along the picture's rim: for each column of the top and bottom, each row of the left and right, RGB. */

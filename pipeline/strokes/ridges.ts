@@ -56,8 +56,7 @@ export function findRidges(ink: Pick<InkField, 'width' | 'height' | 'line'>, opt
   const [g, g1, g2, reach] = kernels(options.sigmaPx);
   const taps = g.length;
   const variance = options.sigmaPx ** 2 + options.strokeWidthPx ** 2 / 12;
-  const across = [g, g1, g2].map((k) => alongRows(line, width, height, k, reach));
-  const [r0, r1, r2] = across;
+  const [r0, r1, r2] = alongRows(line, width, height, [g, g1, g2], reach);
   const xs: number[] = [];
   const ys: number[] = [];
   const angles: number[] = [];
@@ -135,43 +134,62 @@ export function findRidges(ink: Pick<InkField, 'width' | 'height' | 'line'>, opt
 /** A point belongs to the pixel it falls in, with a little overlap so that no stroke has holes. */
 const OFFSET_LIMIT = 0.6;
 
+/** The map correlated with each of the three kernels along its rows. */
 function alongRows(
   src: Float32Array,
   width: number,
   height: number,
-  kernel: Float32Array,
+  kernels: readonly [Float32Array, Float32Array, Float32Array],
   reach: number,
-): Float32Array {
-  const out = new Float32Array(src.length);
-  const taps = kernel.length;
+): [Float32Array, Float32Array, Float32Array] {
+  const [k0, k1, k2] = kernels.map((kernel) => Float64Array.from(kernel));
+  const out0 = new Float32Array(src.length);
+  const out1 = new Float32Array(src.length);
+  const out2 = new Float32Array(src.length);
+  const taps = k0.length;
   for (let y = 0; y < height; y++) {
-    const row = y * width;
-    for (let x = reach; x < width - reach; x++) {
-      let sum = 0;
-      for (let k = 0, j = row + x - reach; k < taps; k++, j++) sum += src[j] * kernel[k];
-      out[row + x] = sum;
+    for (let i = y * width + reach, end = (y + 1) * width - reach; i < end; i++) {
+      let sum0 = 0;
+      let sum1 = 0;
+      let sum2 = 0;
+      for (let k = 0, j = i - reach; k < taps; k++, j++) {
+        const v = src[j];
+        sum0 += v * k0[k];
+        sum1 += v * k1[k];
+        sum2 += v * k2[k];
+      }
+      out0[i] = sum0;
+      out1[i] = sum1;
+      out2[i] = sum2;
     }
   }
-  return out;
+  return [out0, out1, out2];
 }
 
 /** The ridge points that pass `keep` (by index), numbered anew. */
 export function keepRidges(ridges: Ridges, keep: (point: number) => boolean): Ridges {
-  const kept: number[] = [];
+  const kept = new Int32Array(ridges.count);
   const number = new Int32Array(ridges.count).fill(-1);
+  let count = 0;
   for (let p = 0; p < ridges.count; p++) {
     if (!keep(p)) continue;
-    number[p] = kept.length;
-    kept.push(p);
+    number[p] = count;
+    kept[count++] = p;
   }
-  const take = (a: Float32Array) => Float32Array.from(kept, (p) => a[p]);
+  const take = (a: Float32Array) => {
+    const taken = new Float32Array(count);
+    for (let i = 0; i < count; i++) taken[i] = a[kept[i]];
+    return taken;
+  };
+  const at = new Int32Array(ridges.at.length);
+  for (let i = 0; i < at.length; i++) at[i] = ridges.at[i] < 0 ? -1 : number[ridges.at[i]];
   return {
     ...ridges,
-    count: kept.length,
+    count,
     x: take(ridges.x),
     y: take(ridges.y),
     angle: take(ridges.angle),
     strength: take(ridges.strength),
-    at: ridges.at.map((p) => (p < 0 ? -1 : number[p])),
+    at,
   };
 }

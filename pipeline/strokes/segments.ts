@@ -24,8 +24,8 @@ export interface LinkOptions {
   readonly leastLengthPx: number;
 }
 
-/** Largest turn between neighbouring points' directions, and between a point and the running line. */
-const MAX_TURN = (20 * Math.PI) / 180;
+/** Cosine of the largest turn between neighbouring points' directions, and between a point and the running line. */
+const MAX_TURN = Math.cos((20 * Math.PI) / 180);
 
 /**
  * Links ridge points into straight segments by growing from strong points along their direction (after the line
@@ -33,6 +33,7 @@ const MAX_TURN = (20 * Math.PI) / 180;
  */
 export function linkSegments(ridges: Ridges, options: LinkOptions): Segment[] {
   const order = strongestFirst(ridges.strength);
+  const field = withDirections(ridges);
   const used = new Uint8Array(ridges.count);
   const segments: Segment[] = [];
   const forth: number[] = [];
@@ -44,8 +45,8 @@ export function linkSegments(ridges: Ridges, options: LinkOptions): Segment[] {
     used[seed] = 1;
     const fit = startFit(ridges.x[seed], ridges.y[seed], ridges.angle[seed]);
     // Both ways in turns of growing length, so that the running line rests on both sides.
-    grow(ridges, used, seed, 1, fit, forth, options);
-    grow(ridges, used, seed, -1, fit, back, options);
+    grow(field, used, seed, 1, fit, forth, options);
+    grow(field, used, seed, -1, fit, back, options);
     const points = Int32Array.from([...back.reverse(), seed, ...forth]);
     const segment = fitSegment(ridges, points);
     if (segment.length >= options.leastLengthPx) segments.push(segment);
@@ -54,46 +55,54 @@ export function linkSegments(ridges: Ridges, options: LinkOptions): Segment[] {
   return segments;
 }
 
-/** Running sums for an orthogonal line fit. */
-interface Fit {
-  n: number;
-  sx: number;
-  sy: number;
-  sxx: number;
-  sxy: number;
-  syy: number;
-  dirX: number;
-  dirY: number;
+interface DirectedRidges extends Ridges {
+  /** Cosine and sine of each point's angle. */
+  readonly cos: Float64Array;
+  readonly sin: Float64Array;
 }
 
+function withDirections(ridges: Ridges): DirectedRidges {
+  const cos = new Float64Array(ridges.count);
+  const sin = new Float64Array(ridges.count);
+  for (let p = 0; p < ridges.count; p++) {
+    cos[p] = Math.cos(ridges.angle[p]);
+    sin[p] = Math.sin(ridges.angle[p]);
+  }
+  return { ...ridges, cos, sin };
+}
+
+/** Running sums for an orthogonal line fit, and the direction that follows from them, in the order of the names below. */
+type Fit = Float64Array;
+const [N, X, Y, XX, XY, YY, DIR_X, DIR_Y] = [0, 1, 2, 3, 4, 5, 6, 7];
+
 function startFit(x: number, y: number, angle: number): Fit {
-  return { n: 1, sx: x, sy: y, sxx: x * x, sxy: x * y, syy: y * y, dirX: Math.cos(angle), dirY: Math.sin(angle) };
+  return Float64Array.of(1, x, y, x * x, x * y, y * y, Math.cos(angle), Math.sin(angle));
 }
 
 function addPoint(fit: Fit, x: number, y: number): void {
-  fit.n++;
-  fit.sx += x;
-  fit.sy += y;
-  fit.sxx += x * x;
-  fit.sxy += x * y;
-  fit.syy += y * y;
-  if (fit.n < MIN_FOR_DIRECTION) return;
-  const cxx = fit.sxx - (fit.sx * fit.sx) / fit.n;
-  const cxy = fit.sxy - (fit.sx * fit.sy) / fit.n;
-  const cyy = fit.syy - (fit.sy * fit.sy) / fit.n;
+  fit[N]++;
+  fit[X] += x;
+  fit[Y] += y;
+  fit[XX] += x * x;
+  fit[XY] += x * y;
+  fit[YY] += y * y;
+  if (fit[N] < MIN_FOR_DIRECTION) return;
+  const cxx = fit[XX] - (fit[X] * fit[X]) / fit[N];
+  const cxy = fit[XY] - (fit[X] * fit[Y]) / fit[N];
+  const cyy = fit[YY] - (fit[Y] * fit[Y]) / fit[N];
   const angle = 0.5 * Math.atan2(2 * cxy, cxx - cyy);
   const dx = Math.cos(angle);
   const dy = Math.sin(angle);
-  const flip = dx * fit.dirX + dy * fit.dirY < 0 ? -1 : 1;
-  fit.dirX = flip * dx;
-  fit.dirY = flip * dy;
+  const flip = dx * fit[DIR_X] + dy * fit[DIR_Y] < 0 ? -1 : 1;
+  fit[DIR_X] = flip * dx;
+  fit[DIR_Y] = flip * dy;
 }
 
 /** Fewer points than this say less about the direction than one ridge's own angle. */
 const MIN_FOR_DIRECTION = 6;
 
 function grow(
-  ridges: Ridges,
+  ridges: DirectedRidges,
   used: Uint8Array,
   seed: number,
   sense: 1 | -1,
@@ -104,8 +113,8 @@ function grow(
   let cx = ridges.x[seed];
   let cy = ridges.y[seed];
   for (;;) {
-    const dx = fit.dirX * sense;
-    const dy = fit.dirY * sense;
+    const dx = fit[DIR_X] * sense;
+    const dy = fit[DIR_Y] * sense;
     let found = -1;
     let foundCost = Infinity;
     for (let step = 1; step <= options.jumpPx && found < 0; step += 1) {
@@ -123,9 +132,11 @@ function grow(
           const rx = ridges.x[p] - cx;
           const ry = ridges.y[p] - cy;
           if (rx * dx + ry * dy < 0.3) continue;
-          const off = Math.abs((ridges.x[p] - fit.sx / fit.n) * fit.dirY - (ridges.y[p] - fit.sy / fit.n) * fit.dirX);
+          const off = Math.abs(
+            (ridges.x[p] - fit[X] / fit[N]) * fit[DIR_Y] - (ridges.y[p] - fit[Y] / fit[N]) * fit[DIR_X],
+          );
           if (off > options.strayPx) continue;
-          if (turn(ridges.angle[p], fit.dirX, fit.dirY) > MAX_TURN) continue;
+          if (alike(ridges, p, fit) < MAX_TURN) continue;
           const cost = off + 0.5 * Math.abs(rx * dx + ry * dy - 1);
           if (cost < foundCost) {
             foundCost = cost;
@@ -145,24 +156,24 @@ function grow(
 }
 
 /** A stroke that falls between two pixel rows shows in both: the neighbours beside a taken point are the same stroke. */
-function claimTwins(ridges: Ridges, used: Uint8Array, point: number, fit: Fit): void {
+function claimTwins(ridges: DirectedRidges, used: Uint8Array, point: number, fit: Fit): void {
   for (const side of [1, -1]) {
-    const x = Math.floor(ridges.x[point] - side * fit.dirY);
-    const y = Math.floor(ridges.y[point] + side * fit.dirX);
+    const x = Math.floor(ridges.x[point] - side * fit[DIR_Y]);
+    const y = Math.floor(ridges.y[point] + side * fit[DIR_X]);
     if (x < 0 || y < 0 || x >= ridges.width || y >= ridges.height) continue;
     const twin = ridges.at[y * ridges.width + x];
     if (twin < 0 || used[twin]) continue;
-    const off = (ridges.x[twin] - ridges.x[point]) * fit.dirY - (ridges.y[twin] - ridges.y[point]) * fit.dirX;
-    if (Math.abs(off) < TWIN_PX && turn(ridges.angle[twin], fit.dirX, fit.dirY) < MAX_TURN) used[twin] = 1;
+    const off = (ridges.x[twin] - ridges.x[point]) * fit[DIR_Y] - (ridges.y[twin] - ridges.y[point]) * fit[DIR_X];
+    if (Math.abs(off) < TWIN_PX && alike(ridges, twin, fit) > MAX_TURN) used[twin] = 1;
   }
 }
 
 /** Two strokes are never this close. */
 const TWIN_PX = 1.2;
 
-/** Angle between an undirected direction and a vector, 0..pi/2. */
-function turn(angle: number, dx: number, dy: number): number {
-  return Math.acos(Math.min(1, Math.abs(Math.cos(angle) * dx + Math.sin(angle) * dy)));
+/** Cosine of the angle between a point's direction and the running line, 0..1. */
+function alike({ cos, sin }: DirectedRidges, point: number, fit: Fit): number {
+  return Math.abs(cos[point] * fit[DIR_X] + sin[point] * fit[DIR_Y]);
 }
 
 /** Orthogonal least squares through the points. */
@@ -218,11 +229,20 @@ export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'
   };
 }
 
+/** Indices by falling strength, equal ones in their order; strengths are 0 or more. */
 function strongestFirst(strength: Float32Array): Int32Array {
-  const order = new Int32Array(strength.length);
-  for (let i = 0; i < order.length; i++) order[i] = i;
-  return order.sort((a, b) => strength[b] - strength[a]);
+  // The bits of such numbers rise with them: in front of the index they make one number to sort by, without a call for each comparison.
+  const bits = new Uint32Array(strength.buffer, strength.byteOffset, strength.length);
+  const keys = new Float64Array(bits.length);
+  for (let i = 0; i < keys.length; i++) keys[i] = i - bits[i] * INDEX_ROOM;
+  keys.sort();
+  const order = new Int32Array(keys.length);
+  for (let i = 0; i < order.length; i++) order[i] = keys[i] - Math.floor(keys[i] / INDEX_ROOM) * INDEX_ROOM;
+  return order;
 }
+
+/** More points than a sheet holds; 31 bits of a strength beside it stay whole in a number. */
+const INDEX_ROOM = 2 ** 22;
 
 /** 1 for each of `count` ridge points that belongs to one of the segments. */
 export function pointsOf(segments: Iterable<Segment>, count: number): Uint8Array {
