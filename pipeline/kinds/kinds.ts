@@ -6,6 +6,7 @@ import { type InkSorting, possibleSortings } from './inks.ts';
 import { lawEvidence } from './law-evidence.ts';
 import { type Meaning, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
+import { chanceOfNoise } from './net-ink.ts';
 import { profilesOf } from './profile.ts';
 
 export interface KindReading {
@@ -27,12 +28,13 @@ export function readKinds(
   legend: readonly LegendRule[],
 ): KindReading {
   const measured = measurePieces(profilesOf(graph, ink, sheet, bend), ink.strokeWidthPx);
-  const inner = graph.pieces.map((p) => !p.border);
+  const noise = chanceOfNoise(graph, measured);
+  const inner = graph.pieces.map((p, i) => !p.border && noise[i] < NOISE);
   const meets = creasesMeet(graph);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx).flatMap(({ sorting, favour }) =>
     guidesToTry(sorting).map((guide) => {
       const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, guide);
-      const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, sorting.odds[i], meanings));
+      const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, noise[i], sorting.odds[i], meanings));
       return { sorting, meanings, odds, favour: guide === undefined ? favour : favour - OTHER_GUIDE };
     }),
   );
@@ -40,6 +42,9 @@ export function readKinds(
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
 }
+
+/** What is likelier noise says nothing of the inks. */
+const NOISE = 0.5;
 
 /** Natural log of how much less likely an ink is the guide than the palest, greyest and rarest one, ink alone. */
 const OTHER_GUIDE = 3;
@@ -96,9 +101,15 @@ function absence(coverage: number): number {
   return 1 / (1 + Math.exp((coverage - 0.38) * 14));
 }
 
-function pieceOdds(border: boolean, coverage: number, inkOdds: Float64Array, meanings: readonly Meaning[]): Odds {
+function pieceOdds(
+  border: boolean,
+  coverage: number,
+  noise: number,
+  inkOdds: Float64Array,
+  meanings: readonly Meaning[],
+): Odds {
   if (border) return { mountain: 0, valley: 0, edge: 1, guide: 0, absent: 0 };
-  const here = 1 - absence(coverage);
+  const here = (1 - absence(coverage)) * (1 - noise);
   let m = 0;
   let v = 0;
   let f = 0;

@@ -11,6 +11,8 @@ export interface PieceInk {
   readonly colourError: number;
   /** Upper quartile of the ink across the stroke (density times px): darkness times width. */
   readonly strength: number;
+  /** Ink across the stroke in the mean over the whole length, holes and all, density px; null where the paper's own could not be taken off. */
+  readonly net: number | null;
   /** Upper quartile of the crest's density, 0..1. */
   readonly crest: number;
   /** 1 where ink was met, one entry a paper px along the piece without its ends. */
@@ -74,7 +76,7 @@ const OWN_QUANTILE = 0.4;
 const MOST_OWN = 1.35;
 
 function measure(
-  { rows, amount, crest, core, middle, ends, length }: Profile,
+  { rows, amount, crest, core, net, middle, ends, length }: Profile,
   width: number,
   unbroken: boolean,
 ): PieceInk {
@@ -103,6 +105,7 @@ function measure(
     colour,
     colourError: directionError(rows, own, colour, inked),
     strength,
+    net: net ? meanInk(rows) : null,
     crest: quantile(crest, 0.75),
     beat,
     core: Float32Array.from(core),
@@ -112,6 +115,13 @@ function measure(
     // Samples leave out the ends; the place of a change is a share of the whole piece.
     change: change && { ...change, at: (ends + change.at * n) / length },
   };
+}
+
+/** Root mean square over the channels of the mean of all samples: what only wavers is as often lighter as darker and adds nothing. */
+function meanInk(rows: Float64Array): number {
+  const sum = [0, 0, 0];
+  for (let i = 0; i < rows.length; i++) sum[i % 3] += rows[i];
+  return (Math.hypot(sum[0], sum[1], sum[2]) * Math.sqrt(3)) / rows.length;
 }
 
 /** A dot between dashes is half a stroke width long in ISO 128-2: blur leaves this share of its ink, standing clear in the hole. */

@@ -14,6 +14,8 @@ export interface Profile {
   readonly crest: Float64Array;
   /** Density summed over the stroke's own width alone, where neighbours' ink hardly reaches, density px. */
   readonly core: Float64Array;
+  /** Whether the colour of the paper beside was taken off `rows`. */
+  readonly net: boolean;
   /** Middle of the piece, pattern units. */
   readonly middle: PatternPoint;
   /** Px left out at either end, and length of the whole piece in px. */
@@ -155,7 +157,7 @@ function samplePiece(
   }
   if (paper) takeOff(profile.rows, paper, (steps + 1) * weight);
   const middle = t0 + (n * px) / 2;
-  return { ...profile, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+  return { ...profile, net: paper !== null, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
 }
 
 /** Writes sample `s` of a profile: the ink from `reach` on the one side of (x, y), paper px, to the other, along the unit normal, in `steps` steps. */

@@ -22,6 +22,7 @@ function strokes(seed: number): PieceInk[] {
       crest: 0.6,
       beat: new Uint8Array(PIECE_PX).fill(1),
       core: new Float32Array(PIECE_PX).fill(1),
+      net: null,
       ends: 0,
       middle: [random.next(), random.next()],
       samples: isClear ? PIECE_PX : 3 * PIECE_PX,
