@@ -1,6 +1,6 @@
 import type { Doubt } from '../types.ts';
 
-/** Findings that a person reads as one: the creases around a vertex that breaks a law, and all creases whose place is unsure. */
+/** Findings that a person reads as one: the creases around a vertex that breaks a law, all whose place is unsure, all whose kind is a guess. */
 export type GatheredDoubt<D extends Doubt = Doubt> = Omit<D, 'crease'> & { readonly creases: readonly number[] };
 
 /**
@@ -27,5 +27,5 @@ export function gatherDoubts<D extends Doubt>(doubts: readonly D[]): GatheredDou
 
 function keyOf({ what, vertex }: Doubt): string | null {
   if (what === 'law-broken' && vertex !== undefined) return `${what} ${vertex}`;
-  return what === 'place-unsure' ? what : null;
+  return what === 'place-unsure' || what === 'mountain-valley-swap' ? what : null;
 }

@@ -194,7 +194,9 @@ export function doubtPlace(
   lattice: Lattice | null,
 ): string {
   if (isAboutAll({ what })) {
-    return creases.length > 0 ? `${creases.length} creases all over the sheet` : 'the whole sheet';
+    return what === 'place-unsure' && creases.length > 0
+      ? `${creases.length} creases all over the sheet`
+      : 'the whole sheet';
   }
   const about = creases.length > 0 ? `${creasesNamed(creases)}, ` : vertex !== undefined ? `vertex ${vertex}, ` : '';
   return about + placeWords(at, lattice);

@@ -8,15 +8,19 @@ import type { StructureChange } from './structure.ts';
 /** A reading of the inks, an outline surer than this needs no question. */
 const SURE_MEANING = 0.9;
 const SURE_OUTLINE = 0.9;
+/** A reading no surer than this is a guess: then every crease that has its kind from it is named. */
+const GUESSED_MEANING = 0.8;
 /** Faint or short ink is left out without a word; this much or more is reported, stroke widths. */
 const STRAY_WIDTHS = 6;
 /** How often a line that was left out was rightly left out. */
 const STRAY_RIGHT = 0.8;
 
+/** @param named creases that have a doubt of their own */
 export function pictureFindings(
   pattern: Pattern,
   legend: readonly LegendEntry[],
   sheet: Pick<Sheet, 'width' | 'height' | 'outline'>,
+  named: ReadonlySet<number>,
 ): Finding[] {
   const middle = [sheet.width / 2, sheet.height / 2] as const;
   const found: Finding[] = [];
@@ -30,7 +34,11 @@ export function pictureFindings(
   const told = folds.filter(({ kind }) => kind === 'M' || kind === 'V');
   const probability = Math.min(1, ...told.map((entry) => entry.probability));
   if (told.length > 0 && probability < SURE_MEANING) {
-    found.push({ what: 'mountain-valley-swap', at: middle, probability, instead: 'other' });
+    const swap: Finding = { what: 'mountain-valley-swap', at: middle, probability, instead: 'other' };
+    const guessed = pattern.creases.flatMap(({ kind }, crease): Finding[] =>
+      (kind === 'M' || kind === 'V') && !named.has(crease) ? [{ ...swap, crease, at: middleOf(pattern, crease) }] : [],
+    );
+    found.push(...(probability > GUESSED_MEANING || guessed.length === 0 ? [swap] : guessed));
   }
   return [...found, ...outlineFinding(sheet.outline, middle)];
 }

@@ -6,7 +6,7 @@ import { checkVertices } from '../laws/laws.ts';
 import type { LegendEntry, Pattern, Picture, Recovery, Sheet } from '../types.ts';
 import { assemble, toPicturePx } from './assemble.ts';
 import { creaseFindings } from './crease-doubts.ts';
-import { listDoubts } from './doubt-list.ts';
+import { type Finding, listDoubts } from './doubt-list.ts';
 import { makeDraft } from './draft.ts';
 import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
@@ -44,7 +44,7 @@ export function resolve(input: ResolveInput): Resolved {
     pattern,
     evidence,
     laws,
-    named: new Set(ofCreases.flatMap(({ crease }) => (crease === undefined ? [] : [crease]))),
+    named: namedIn(ofCreases),
     changes: new Set(inference.kindChanges.map(({ vertex }) => assembly.vertexOf[vertex]).filter((v) => v >= 0)),
     mended: new Set(missing.flatMap(({ mends }) => mends.map((v) => assembly.vertexOf[v]))),
     strokeWidth: draft.strokeWidth,
@@ -59,17 +59,21 @@ export function resolve(input: ResolveInput): Resolved {
     ...placeFindings(pattern, draft, sheet),
     ...strayFindings(draft, inference.changes),
     ...leftOutFindings(input.leftOut),
-    ...pictureFindings(pattern, legend, sheet),
   ];
+  const ofPicture = pictureFindings(pattern, legend, sheet, namedIn(findings));
   return {
     pattern,
     evidence,
     outline: sheet.outline,
     legend,
-    doubts: listDoubts(findings, (at) => toPicturePx(at, sheet, lattice.bend, picture.scale)),
+    doubts: listDoubts([...findings, ...ofPicture], (at) => toPicturePx(at, sheet, lattice.bend, picture.scale)),
     laws,
     guideGrid: input.guideGrid,
   };
+}
+
+function namedIn(findings: readonly Finding[]): Set<number> {
+  return new Set(findings.flatMap(({ crease }) => (crease === undefined ? [] : [crease])));
 }
 
 /** What the legend says where the inks told apart are one after all. */

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { makePattern } from '../../datasets/patterns/patterns.ts';
 import { makeRandom } from '../../datasets/patterns/random.ts';
 import { checkPlanarGraph } from '../../pipeline/graph/check.ts';
+import { gatherDoubts } from '../../pipeline/report/gather.ts';
 import { type Resolved, resolve } from '../../pipeline/resolve/resolve.ts';
 import type { DoubtCode } from '../../pipeline/types.ts';
 import { oddsOf } from './drafts.ts';
@@ -65,16 +66,23 @@ describe('doubts', () => {
     }
   });
 
-  it('inks that custom hardly tells apart: one doubt without a crease', () => {
-    const drawing = inputOf(makePattern('grid', 712).pattern);
-    drawing.legend.forEach((e, i) => {
-      drawing.legend[i] = { ...e, probability: 0.6 };
-    });
-    const { doubts } = resolve(drawing.input);
-    expect(doubts.map(({ what, crease, probability }) => [what, crease, probability])).toEqual([
-      ['mountain-valley-swap', undefined, 0.6],
-    ]);
-  });
+  it.each([0.6, 0.86])(
+    'inks that custom hardly tells apart: one doubt of the sheet at %d, one a crease where it is a guess',
+    (sure) => {
+      const drawing = inputOf(makePattern('grid', 712).pattern);
+      drawing.legend.forEach((e, i) => {
+        drawing.legend[i] = { ...e, probability: sure };
+      });
+      const { doubts, pattern } = resolve(drawing.input);
+      const folds = [...pattern.creases.keys()].filter((c) => 'MV'.includes(pattern.creases[c].kind));
+      const found = doubts.map(({ what, crease, probability }) => [what, crease, probability]);
+      const creases = sure > 0.8 ? [undefined] : folds;
+      expect(found).toEqual(creases.map((crease) => ['mountain-valley-swap', crease, sure]));
+      expect(gatherDoubts(doubts).map(({ what, probability }) => [what, probability])).toEqual([
+        ['mountain-valley-swap', sure],
+      ]);
+    },
+  );
 
   it('an unclear crease at the edge, where no law reaches, is asked about', () => {
     const { pattern } = makePattern('pleat', 713);

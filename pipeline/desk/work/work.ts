@@ -2,6 +2,7 @@
 import type {
   BrokenLaw,
   Doubt,
+  DoubtCode,
   Evidence,
   ExactPoint,
   Kind,
@@ -121,14 +122,20 @@ export function stateOf(readings: readonly Reading[], reading: number): DeskStat
   };
 }
 
-/** Broken laws are found afresh after each step, and listed beside these; unsure places are one question, not one a crease. */
+/** Doubts that are one question about the sheet, however many creases they name. */
+const ONE_QUESTION: ReadonlySet<DoubtCode> = new Set(['place-unsure', 'mountain-valley-swap'] as const);
+
+/** Broken laws are found afresh after each step, and listed beside these. */
 function deskDoubts(doubts: Reading['doubts']): DeskDoubt[] {
-  const places = doubts.findIndex(({ what }) => what === 'place-unsure');
+  const first = new Map<DoubtCode, number>();
+  doubts.forEach(({ what }, id) => {
+    if (!first.has(what)) first.set(what, id);
+  });
   return doubts.flatMap((doubt, id): DeskDoubt[] => {
     if (doubt.what === 'law-broken') return [];
-    if (doubt.what !== 'place-unsure') return [{ ...doubt, id, settled: false }];
+    if (!ONE_QUESTION.has(doubt.what)) return [{ ...doubt, id, settled: false }];
     const { crease: _, ...all } = doubt;
-    return id === places ? [{ ...all, id, settled: false }] : [];
+    return first.get(doubt.what) === id ? [{ ...all, id, settled: false }] : [];
   });
 }
 
