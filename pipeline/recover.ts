@@ -3,6 +3,7 @@
  */
 
 import { buildGraph } from './graph/graph.ts';
+import { withOverlooked } from './graph/overlooked.ts';
 import { withShortStrokes } from './graph/short-strokes.ts';
 import { prepareInk, readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
@@ -39,7 +40,12 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
     fitLattice(drawn, ink, sheet, options),
   );
   const graph = await clock.run('graph', () =>
-    withShortStrokes(buildGraph(strokes, lattice, sheet), ink, lattice.bend, sheet),
+    withOverlooked(
+      withShortStrokes(buildGraph(strokes, lattice, sheet), ink, lattice.bend, sheet),
+      ink,
+      lattice,
+      sheet,
+    ),
   );
   const kinds = await clock.run('kinds', () => readKinds(graph, ink, sheet, lattice.bend, options.legend ?? []));
   const resolved = await clock.run('resolve', () =>

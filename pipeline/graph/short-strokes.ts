@@ -6,6 +6,7 @@ import type { PatternPoint, Sheet } from '../types.ts';
 import type { Carrier } from './carriers.ts';
 import type { Piece, StrokeGraph } from './graph.ts';
 import { borderDepth, type DensityAt, densityReader, type InkedRay, inkedRays, lineOfInk } from './ink-rays.ts';
+import { straightCarrier } from './straight-carrier.ts';
 
 /** Strokes are looked for at vertices this near a side: stroke widths, and px more. Longer ones have centre lines of their own. */
 const NEAR_WIDTHS = 6;
@@ -220,7 +221,7 @@ function addStubs(graph: StrokeGraph, found: readonly Stub[], { sides, width, px
       pieces.some((p) => (p.from === to && p.to === stub.vertex) || (p.to === to && p.from === stub.vertex))
     )
       continue;
-    const carrier = stubCarrier(vertices[stub.vertex], vertices[to], stub, px);
+    const carrier = straightCarrier(vertices[stub.vertex], vertices[to], stub, px);
     const t = (v: number) => carrier.dx * vertices[v][0] + carrier.dy * vertices[v][1];
     pieces.push({
       from: stub.vertex,
@@ -271,25 +272,4 @@ function vertexOnSide(
   vertices.push(place);
   pieces.splice(cut, 1, { ...whole, to: vertex, t1: t }, { ...whole, from: vertex, t0: t });
   return vertex;
-}
-
-function stubCarrier([ax, ay]: PatternPoint, [bx, by]: PatternPoint, stub: Stub, px: number): Carrier {
-  const length = Math.hypot(bx - ax, by - ay);
-  const [dx, dy] = [(bx - ax) / length, (by - ay) / length];
-  const seen = new Uint8Array(Math.ceil(length / px) + 1);
-  seen.fill(1, Math.round(stub.from / px), Math.round(stub.to / px) + 1);
-  const from = dx * ax + dy * ay;
-  return {
-    nx: -dy,
-    ny: dx,
-    off: dx * ay - dy * ax,
-    dx,
-    dy,
-    grid: null,
-    from,
-    to: from + length,
-    seen,
-    beside: new Float32Array(seen.length),
-    residual: px / 2,
-  };
 }
