@@ -28,6 +28,11 @@ const LONGEST = 0.55;
 const KNOWN_TURN = (9 * Math.PI) / 180;
 const SAME_WIDTHS = 1.5;
 const SAME_PX = 4;
+/** Lines that a hand drew beside their vertices are looked for at so many places to either side at most, at so many points of each. */
+const MOST_TRIES = 4;
+const GLANCES = 40;
+/** More odd vertices are no oversight: the drawing is not understood. */
+const MOST_ODD = 120;
 /** On a grid creases run at multiples of 45 degrees, as near as this, radians. */
 const EIGHTH = Math.PI / 4;
 const OFF_EIGHTH = (2 * Math.PI) / 180;
@@ -65,7 +70,10 @@ export function withOverlooked(
   const usual = usualInk(graph, setting);
   if (usual <= 0) return graph;
   const seen = ways
-    .map((way) => ({ way, ...inkAlong(graph.vertices[way.from], way.end, INK_SHARE * usual, setting) }))
+    .map((way) => {
+      const [from, end] = whereDrawn(graph.vertices[way.from], way.end, graph.meet, setting);
+      return { way, ...inkAlong(from, end, INK_SHARE * usual, setting) };
+    })
     .filter(({ mean, covered }) => mean > INK_SHARE * usual && covered > COVERED)
     .sort((a, b) => b.mean - a.mean);
   const open = new Set(oddVertices(graph));
@@ -96,6 +104,7 @@ function waysOf(graph: StrokeGraph, sides: readonly Side[], onGrid: boolean, set
   const { vertices } = graph;
   const odd = oddVertices(graph);
   const ways: Way[] = [];
+  if (odd.length > MOST_ODD) return ways;
   const consider = (way: Way): void => {
     const [a, b] = [vertices[way.from], way.end];
     const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
@@ -132,6 +141,42 @@ function sideHit([x, y]: PatternPoint, angle: number, sides: readonly Side[]): P
     if (sine > 1e-6) least = Math.min(least, (side.nx * x + side.ny * y - side.off) / sine);
   }
   return Number.isFinite(least) ? [x + least * dx, y + least * dy] : null;
+}
+
+/**
+ * The way moved to where most ink lies along it: a hand draws past its vertices by about as much as `meet`, at either end to either
+ * side.
+ */
+function whereDrawn(
+  a: PatternPoint,
+  b: PatternPoint,
+  meet: number,
+  { densityAt, px, width }: Setting,
+): [PatternPoint, PatternPoint] {
+  const tries = Math.min(MOST_TRIES, Math.ceil(meet / Math.max(width / 2, px)));
+  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const [nx, ny] = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length];
+  const moved = ([x, y]: PatternPoint, k: number): PatternPoint => {
+    const by = tries > 0 ? (k * meet) / tries : 0;
+    return [x + by * nx, y + by * ny];
+  };
+  let best: [PatternPoint, PatternPoint] = [a, b];
+  let most = -1;
+  for (let i = -tries; i <= tries; i++) {
+    for (let j = -tries; j <= tries; j++) {
+      const [from, to] = [moved(a, i), moved(b, j)];
+      let sum = 0;
+      for (let s = 1; s < GLANCES; s++) {
+        const share = s / GLANCES;
+        sum += densityAt(from[0] + share * (to[0] - from[0]), from[1] + share * (to[1] - from[1]));
+      }
+      if (sum > most) {
+        most = sum;
+        best = [from, to];
+      }
+    }
+  }
+  return best;
 }
 
 /** Whether a piece runs along a stretch of the way, or leaves an end of it in the same direction. */

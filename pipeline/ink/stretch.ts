@@ -43,9 +43,7 @@ export function stretchPale(sheet: Sheet, ink: InkField): Raster<Uint8Array> {
   if (ink.plain) {
     const darkest = slideMax(ink.density, ink.width, ink.height, REACH_PX);
     if (!darkest.some((d) => d > LEAST_INK && d < PALE)) return raster;
-    return stretched(raster, ink, (i) =>
-      darkest[i] < PALE ? Math.min(MOST, PLAIN / Math.max(darkest[i], LEAST_INK)) : 1,
-    );
+    return stretched(raster, ink, (i) => (darkest[i] < PALE ? PLAIN / Math.max(darkest[i], LEAST_INK) : 1));
   }
   const darkest = darkestInside(sheet, ink);
   if (darkest >= PALE) return raster;
