@@ -29,6 +29,8 @@ const BINS = 256;
 
 /** On plain paper pale strokes are stretched one by one, by how dark they get within this reach, px. */
 const REACH_PX = 4;
+/** ... by this at most: the last rims of smoothed strokes are no lines. */
+const MOST_ON_PLAIN = 8;
 
 /**
  * The sheet with its contrast stretched where the whole drawing is pale, for the network, which was trained to take pale
@@ -43,7 +45,9 @@ export function stretchPale(sheet: Sheet, ink: InkField): Raster<Uint8Array> {
   if (ink.plain) {
     const darkest = slideMax(ink.density, ink.width, ink.height, REACH_PX);
     if (!darkest.some((d) => d > LEAST_INK && d < PALE)) return raster;
-    return stretched(raster, ink, (i) => (darkest[i] < PALE ? PLAIN / Math.max(darkest[i], LEAST_INK) : 1));
+    return stretched(raster, ink, (i) =>
+      darkest[i] < PALE ? Math.min(MOST_ON_PLAIN, PLAIN / Math.max(darkest[i], LEAST_INK)) : 1,
+    );
   }
   const darkest = darkestInside(sheet, ink);
   if (darkest >= PALE) return raster;

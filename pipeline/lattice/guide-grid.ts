@@ -103,23 +103,27 @@ function paleLimit(
     });
     if (telling) (onLine ? onGrid : elsewhere).push(amount[p]);
   }
+  let whole = true;
   for (let k = 0; k < 2; k++) {
     const size = k === 0 ? sheet.width : sheet.height;
-    const inner = cover[k].slice(1, divisions);
-    const drawn = inner.filter((c) => c.reduce((s, v) => s + v, 0) >= LINE_COVER * size * bins).length;
-    if (drawn < LINES_SHARE * inner.length) return 0;
+    const covered = cover[k].slice(1, divisions).map((c) => c.reduce((s, v) => s + v, 0) / (size * bins));
+    const linesWith = (least: number) => covered.filter((share) => share >= least).length / covered.length;
+    if (linesWith(LINE_COVER) < LINES_SHARE) return 0;
+    whole &&= linesWith(WHOLE_COVER) >= WHOLE_SHARE;
   }
   onGrid.sort((a, b) => a - b);
   elsewhere.sort((a, b) => a - b);
   // The palest points of a grid line are bare guide; creases cover only part of it.
-  const pale = onGrid[Math.floor(PALE_QUANTILE * onGrid.length)];
+  const pale = onGrid[Math.floor((whole ? BARE_OF_WHOLE / 2 : PALE_QUANTILE) * onGrid.length)];
   const darkGrid = onGrid[Math.floor(0.97 * onGrid.length)];
   const dark = elsewhere.length > 0.03 * onGrid.length ? elsewhere[Math.floor(0.6 * elsewhere.length)] : darkGrid;
   if (!(pale < PALER * dark)) return 0;
   const limit = Math.sqrt(pale * dark);
   const shareBelow = (sorted: number[]) => sorted.filter((v) => v < limit).length / Math.max(1, sorted.length);
   // Graph paper has no slanted lines: few slanted points may be as pale as it is.
-  return shareBelow(onGrid) > BARE_SHARE && shareBelow(elsewhere) < shareBelow(onGrid) ? limit : 0;
+  return shareBelow(onGrid) > (whole ? BARE_OF_WHOLE : BARE_SHARE) && shareBelow(elsewhere) < shareBelow(onGrid)
+    ? limit
+    : 0;
 }
 
 /** Points this near to a crossing say nothing of their own line: px beside the stroke's width, at most a share of the step. */
@@ -129,6 +133,10 @@ const CROSSING_SHARE = 0.3;
 /** Where in the sorted amounts bare guide is met, and the least share of the grid's length that is bare. */
 const PALE_QUANTILE = 0.12;
 const BARE_SHARE = 0.2;
+/** Where nothing of nearly all lines is missing, less of them need be bare: creases alone leave stretches of the grid blank. */
+const BARE_OF_WHOLE = 0.04;
+const WHOLE_COVER = 0.9;
+const WHOLE_SHARE = 0.85;
 
 /** Sine of the turn up to which a point runs along an axis. */
 const AXIS_SLACK = 0.2;
