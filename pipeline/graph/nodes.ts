@@ -120,6 +120,7 @@ export function clusterNodes(
   }
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
   if (firstSide < carriers.length) joinNear(nodes, carriers, options);
+  meetOnce(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   const met = carriers.map(() => new Set<number>());
@@ -206,6 +207,29 @@ function agree(
       home.y = joint.y;
       home.carriers = joint.carriers;
       guest.carriers = new Set();
+    }
+  }
+}
+
+/**
+ * Joins neighbouring nodes that two lines have in common: straight lines cross once. A third line that misses their crossing by
+ * about the radius draws the two into a node beside it, and leaves the crossing a node of its own.
+ */
+function meetOnce(
+  nodes: readonly OpenNode[],
+  carriers: readonly Carrier[],
+  { radius, firstSide }: ClusterOptions,
+): void {
+  const reach = AGREE_RADII * radius;
+  const byX = nodes.filter((n) => n.carriers.size > 1).sort((a, b) => a.x - b.x);
+  for (let i = 0; i < byX.length; i++) {
+    for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < reach; j++) {
+      const [home, guest] = byX[i].rank <= byX[j].rank ? [byX[i], byX[j]] : [byX[j], byX[i]];
+      if (guest.rank < 2 || Math.hypot(home.x - guest.x, home.y - guest.y) >= reach) continue;
+      if ([...guest.carriers].filter((c) => home.carriers.has(c)).length < 2) continue;
+      for (const c of guest.carriers) home.carriers.add(c);
+      guest.carriers.clear();
+      if (home.rank >= 2) settle(home, carriers, firstSide);
     }
   }
 }
