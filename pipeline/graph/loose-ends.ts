@@ -55,7 +55,7 @@ export function boundRuns(
     for (const run of loose) {
       if (isBeside(run, c, besideOthers[i], radius)) continue;
       const stops = out.filter((n) => n.carriers.has(i)).map(along);
-      const far = Math.min(LED_MOST, LED_SHARE * (run.to - run.from));
+      const far = Math.min(LED_MOST, LED_SHARE * run.drawn);
       const ends = [-1, 1].map((sense) => {
         const end = sense < 0 ? run.from : run.to;
         if (stops.some((t) => Math.abs(t - end) <= beyond)) return { end, next: null, isMet: true };
@@ -79,16 +79,20 @@ export function boundRuns(
   return out.map((n) => ({ ...n, carriers: [...n.carriers] }));
 }
 
-/** What no piece bounds of a run: all of it where that is the most, else its ends beyond the outermost pieces that are at least `least` long. */
-function looseIn(run: Stretch, known: readonly Stretch[], least: number): Stretch[] {
+/** A stretch of a run that no piece bounds, and the length of the whole run. */
+type Loose = Stretch & { readonly drawn: number };
+
+/** All of a run where pieces bound little of it, else its ends beyond the outermost pieces that are at least `least` long. */
+function looseIn(run: Stretch, known: readonly Stretch[], least: number): Loose[] {
   const within = known.flatMap(({ from, to }) =>
     from < run.to && to > run.from ? [{ from: Math.max(from, run.from), to: Math.min(to, run.to) }] : [],
   );
+  const drawn = run.to - run.from;
   const bound = within.reduce((sum, { from, to }) => sum + to - from, 0);
-  if (bound <= BOUND * (run.to - run.from)) return [run];
+  if (bound <= BOUND * drawn) return [{ ...run, drawn }];
   return [
-    { from: run.from, to: Math.min(...within.map(({ from }) => from)) },
-    { from: Math.max(...within.map(({ to }) => to)), to: run.to },
+    { from: run.from, to: Math.min(...within.map(({ from }) => from)), drawn },
+    { from: Math.max(...within.map(({ to }) => to)), to: run.to, drawn },
   ].filter(({ from, to }) => to - from >= least);
 }
 

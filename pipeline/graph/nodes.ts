@@ -119,8 +119,7 @@ export function clusterNodes(
     nodes[n].carriers.add(c.j);
   }
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
-  if (firstSide < carriers.length) joinNear(nodes, carriers, options);
-  meetOnce(nodes, carriers, options);
+  joinNear(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   const met = carriers.map(() => new Set<number>());
@@ -212,40 +211,23 @@ function agree(
 }
 
 /**
- * Joins neighbouring nodes that two lines have in common: straight lines cross once. A third line that misses their crossing by
- * about the radius draws the two into a node beside it, and leaves the crossing a node of its own.
+ * Joins nodes that have come to lie within `radius` of each other since they settled on their lines: all of them in a hand's
+ * drawing without a grid, elsewhere those that two lines have in common. Straight lines cross once; but a third line that misses
+ * their crossing draws both into a node beside it, and may leave the crossing a node of its own.
  */
-function meetOnce(
-  nodes: readonly OpenNode[],
-  carriers: readonly Carrier[],
-  { radius, firstSide }: ClusterOptions,
-): void {
-  const reach = AGREE_RADII * radius;
-  const byX = nodes.filter((n) => n.carriers.size > 1).sort((a, b) => a.x - b.x);
-  for (let i = 0; i < byX.length; i++) {
-    for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < reach; j++) {
-      const [home, guest] = byX[i].rank <= byX[j].rank ? [byX[i], byX[j]] : [byX[j], byX[i]];
-      if (guest.rank < 2 || Math.hypot(home.x - guest.x, home.y - guest.y) >= reach) continue;
-      if ([...guest.carriers].filter((c) => home.carriers.has(c)).length < 2) continue;
-      for (const c of guest.carriers) home.carriers.add(c);
-      guest.carriers.clear();
-      if (home.rank >= 2) settle(home, carriers, firstSide);
-    }
-  }
-}
-
-/** Joins nodes that have come to lie within `radius` of each other since they settled on their lines. */
 function joinNear(
   nodes: readonly OpenNode[],
   carriers: readonly Carrier[],
   { radius, firstSide }: ClusterOptions,
 ): void {
+  const joinsAll = firstSide < carriers.length;
   const byX = nodes.filter((n) => n.carriers.size > 0).sort((a, b) => a.x - b.x);
   for (let i = 0; i < byX.length; i++) {
     for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < radius; j++) {
       const [home, guest] = byX[i].rank <= byX[j].rank ? [byX[i], byX[j]] : [byX[j], byX[i]];
       if (home.carriers.size === 0 || guest.carriers.size === 0 || guest.rank < 2) continue;
       if (Math.hypot(home.x - guest.x, home.y - guest.y) >= radius) continue;
+      if (!joinsAll && [...guest.carriers].filter((c) => home.carriers.has(c)).length < 2) continue;
       for (const c of guest.carriers) home.carriers.add(c);
       guest.carriers.clear();
       if (home.rank >= 2) settle(home, carriers, firstSide);
