@@ -1,10 +1,11 @@
 import { sidesOf } from '../geometry/sides.ts';
 import type { Sheet } from '../types.ts';
 import type { Carrier } from './carriers.ts';
+import { shareSeen } from './runs.ts';
 
 /**
  * The sides of the sheet as carriers of their own. Carriers that run along a side within about a stroke width are
- * taken to be that side's drawn border and go into it.
+ * taken to be that side's drawn border and go into it; free ones farther inside, where the side itself is not seen, too.
  */
 export function borderCarriers(
   carriers: readonly Carrier[],
@@ -37,7 +38,31 @@ export function borderCarriers(
     const beside = new Float32Array(seen.length);
     return { nx, ny, off, dx, dy, grid: null, from, to: from + length, seen, beside, residual };
   });
-  return { inner: carriers.filter((c) => !used.has(c)), border };
+  return { inner: carriers.filter((c) => !used.has(c) && !border.some((side) => fillsHole(c, side, px))), border };
+}
+
+/** A hand's border strays into the sheet by up to this, pattern units, at up to this turn, radians, ... */
+const BORDER_STRAY = 0.012;
+const BORDER_TURN = (5 * Math.PI) / 180;
+/** ... and it is the border that strays, not a crease beside it, where at most this share of the side was seen, but most of it elsewhere. */
+const UNSEEN = 0.2;
+const DRAWN = 0.5;
+
+/** Whether a free line lies where a drawn side has a hole: it is the side, drawn beside its place. */
+function fillsHole(c: Carrier, side: Carrier, px: number): boolean {
+  if (c.grid || Math.abs(c.dx * side.nx + c.dy * side.ny) > Math.sin(BORDER_TURN)) return false;
+  let [from, to] = [Infinity, -Infinity];
+  let isNear = true;
+  c.seen.forEach((seen, b) => {
+    if (!seen) return;
+    const t = c.from + b * px;
+    const [x, y] = [c.nx * c.off + c.dx * t, c.ny * c.off + c.dy * t];
+    if (Math.abs(side.nx * x + side.ny * y - side.off) > BORDER_STRAY) isNear = false;
+    const along = (side.dx * x + side.dy * y - side.from) / px;
+    from = Math.min(from, along);
+    to = Math.max(to, along);
+  });
+  return isNear && shareSeen(side.seen, from, to) <= UNSEEN && shareSeen(side.seen, 0, side.seen.length) >= DRAWN;
 }
 
 /** A line along a side keeps within this of its direction, radians. */

@@ -50,19 +50,22 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
   const px = 1 / sheet.pxPerUnit;
   const stray = strayLimit(strokes, lattice, px);
   const room = Math.max(stray, END_ROOM * reach);
-  const gridLines = new Map<string, { direction: number; index: number; length: number }>();
+  const gridLines = new Map<number, { direction: number; index: number; length: number }>();
   const free: FreeSegment[] = [];
   const leastSegment = Math.max(FREE_LEAST_PX, FREE_LEAST_WIDTHS * strokes.strokeWidthPx) * px;
+  // A hand's stroke that belongs to a line of the grid belongs to it with all its points, however far it bows.
+  const drawnFor = new Map<number, number>();
   lattice.straight.forEach((s, i) => {
     const line = gridLineOf(s, lattice, stray, reach, px);
     if (!line) {
       if (s.length >= leastSegment) free.push({ ...s, points: strokes.segments[i].points });
       return;
     }
-    const key = `${line.direction}/${line.index}`;
+    const key = gridKey(line.direction, line.index);
     const known = gridLines.get(key);
     if (known) known.length += s.length;
     else gridLines.set(key, { ...line, length: s.length });
+    if (reach > 0) for (const p of strokes.segments[i].points) drawnFor.set(p, key);
   });
   const least = Math.max(LEAST_PX * px, lattice.step * LEAST_STEPS);
   const lines: Line[] = [];
@@ -73,7 +76,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     lines.push({ nx: dir.a / norm, ny: dir.b / norm, off: (g.index * lattice.step) / norm, grid: g, aside: 0 });
   }
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
-  const carriers = coverLines(lines, points, lattice, sheet, room);
+  const carriers = coverLines(lines, points, lattice, sheet, room, drawnFor);
   const blot = Math.max(BLOT_PX, BLOT_WIDTHS * strokes.strokeWidthPx) * px;
   // A drawn border is ink all along, seen or not.
   const sides = sidesOf(sheet.polygon);
@@ -178,13 +181,14 @@ function gridLineOf(s: StraightSegment, lattice: LatticeFit, stray: number, reac
   return { direction, index };
 }
 
-/** Marks on each line where centre-line points of its direction lie. */
+/** Marks on each line where centre-line points of its direction lie; `drawnFor` are points known to belong to a line of the grid, by its key. */
 function coverLines(
   lines: Line[],
   points: StraightPoints,
   lattice: LatticeFit,
   sheet: Sheet,
   stray: number,
+  drawnFor: ReadonlyMap<number, number> = new Map(),
 ): Carrier[] {
   const px = 1 / sheet.pxPerUnit;
   const sides = sidesOf(sheet.polygon);
@@ -222,8 +226,9 @@ function coverLines(
       const at = (g.a * x + g.b * y) / lattice.step;
       const index = Math.round(at);
       const miss = ((at - index) * lattice.step) / Math.hypot(g.a, g.b);
-      if (Math.abs(miss) > stray) continue;
-      const i = onGrid.get(gridKey(d, index));
+      const key = gridKey(d, index);
+      if (Math.abs(miss) > (drawnFor.get(p) === key ? POINT_STRAY.stepShare * lattice.step : stray)) continue;
+      const i = onGrid.get(key);
       if (i !== undefined) mark(i, x, y, miss);
     }
   }

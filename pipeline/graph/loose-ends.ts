@@ -12,7 +12,7 @@ export interface LooseOptions {
   readonly least: number;
 }
 
-/** A run is lost if vertices bound less than this share of it. */
+/** A run is lost as a whole if vertices bound less than this share of it. */
 const BOUND = 0.5;
 /** An end is led on to a vertex over this share of its run at most, and never farther than this, pattern units: other strokes may hide it there. */
 const LED_SHARE = 0.5;
@@ -21,8 +21,8 @@ const LED_MOST = 0.08;
 const HANGING = 0.05;
 
 /**
- * Nodes with ends for the runs that would otherwise leave no trace because they have no vertex at one end or both: such an
- * end is led on to the next vertex or stroke on its way. If only one end is bound so, the other is a vertex of its own, where
+ * Nodes with ends for the runs, and the ends of runs, that would otherwise leave no trace because they have no vertex at one end
+ * or both: such an end is led on to the next vertex or stroke on its way. If only one end is bound so, the other is a vertex of its own, where
  * nothing meets the stroke; strokes bound at neither end are ink that belongs to nothing.
  * `pieces` are those that the nodes bound already, `poor` those that were drawn too poorly to count.
  */
@@ -49,15 +49,13 @@ export function boundRuns(
   carriers.forEach((c, i) => {
     const along = (n: { x: number; y: number }) => c.dx * n.x + c.dy * n.y;
     const beside = (n: { x: number; y: number }) => Math.abs(c.nx * n.x + c.ny * n.y - c.off);
-    for (const run of runs[i]) {
-      if (run.to - run.from < least) continue;
-      const bound = known[i].reduce(
-        (sum, p) => sum + Math.max(0, Math.min(p.to, run.to) - Math.max(p.from, run.from)),
-        0,
-      );
-      if (bound > BOUND * (run.to - run.from) || isBeside(run, c, besideOthers[i], radius)) continue;
+    const loose = runs[i]
+      .filter((run) => run.to - run.from >= least)
+      .flatMap((run) => looseIn(run, known[i], least + beyond));
+    for (const run of loose) {
+      if (isBeside(run, c, besideOthers[i], radius)) continue;
       const stops = out.filter((n) => n.carriers.has(i)).map(along);
-      const far = Math.min(LED_MOST, LED_SHARE * (run.to - run.from));
+      const far = Math.min(LED_MOST, LED_SHARE * run.drawn);
       const ends = [-1, 1].map((sense) => {
         const end = sense < 0 ? run.from : run.to;
         if (stops.some((t) => Math.abs(t - end) <= beyond)) return { end, next: null, isMet: true };
@@ -79,6 +77,23 @@ export function boundRuns(
     }
   });
   return out.map((n) => ({ ...n, carriers: [...n.carriers] }));
+}
+
+/** A stretch of a run that no piece bounds, and the length of the whole run. */
+type Loose = Stretch & { readonly drawn: number };
+
+/** All of a run where pieces bound little of it, else its ends beyond the outermost pieces that are at least `least` long. */
+function looseIn(run: Stretch, known: readonly Stretch[], least: number): Loose[] {
+  const within = known.flatMap(({ from, to }) =>
+    from < run.to && to > run.from ? [{ from: Math.max(from, run.from), to: Math.min(to, run.to) }] : [],
+  );
+  const drawn = run.to - run.from;
+  const bound = within.reduce((sum, { from, to }) => sum + to - from, 0);
+  if (bound <= BOUND * drawn) return [{ ...run, drawn }];
+  return [
+    { from: run.from, to: Math.min(...within.map(({ from }) => from)), drawn },
+    { from: Math.max(...within.map(({ to }) => to)), to: run.to, drawn },
+  ].filter(({ from, to }) => to - from >= least);
 }
 
 /** A run that keeps beside pieces of other lines in its direction over this share of its length is ink of theirs. */

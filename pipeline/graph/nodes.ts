@@ -119,7 +119,7 @@ export function clusterNodes(
     nodes[n].carriers.add(c.j);
   }
   for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
-  if (firstSide < carriers.length) joinNear(nodes, carriers, options);
+  joinNear(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
   const met = carriers.map(() => new Set<number>());
@@ -210,18 +210,29 @@ function agree(
   }
 }
 
-/** Joins nodes that have come to lie within `radius` of each other since they settled on their lines. */
+/** Nodes that two lines have in common are one up to so many radii apart. */
+const SHARED_RADII = 1.5;
+
+/**
+ * Joins nodes that have come to lie near each other since they settled on their lines: within `radius` in a hand's drawing without
+ * a grid, and a little farther apart where two lines have both in common. Straight lines cross once; but a third line that misses
+ * their crossing draws both into a node beside it, and may leave the crossing a node of its own.
+ */
 function joinNear(
   nodes: readonly OpenNode[],
   carriers: readonly Carrier[],
   { radius, firstSide }: ClusterOptions,
 ): void {
+  const joinsAll = firstSide < carriers.length;
+  const reach = SHARED_RADII * radius;
   const byX = nodes.filter((n) => n.carriers.size > 0).sort((a, b) => a.x - b.x);
   for (let i = 0; i < byX.length; i++) {
-    for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < radius; j++) {
+    for (let j = i + 1; j < byX.length && byX[j].x - byX[i].x < reach; j++) {
       const [home, guest] = byX[i].rank <= byX[j].rank ? [byX[i], byX[j]] : [byX[j], byX[i]];
       if (home.carriers.size === 0 || guest.carriers.size === 0 || guest.rank < 2) continue;
-      if (Math.hypot(home.x - guest.x, home.y - guest.y) >= radius) continue;
+      const apart = Math.hypot(home.x - guest.x, home.y - guest.y);
+      const isOne = joinsAll && apart < radius;
+      if (!isOne && (apart >= reach || [...guest.carriers].filter((c) => home.carriers.has(c)).length < 2)) continue;
       for (const c of guest.carriers) home.carriers.add(c);
       guest.carriers.clear();
       if (home.rank >= 2) settle(home, carriers, firstSide);

@@ -44,10 +44,9 @@ export function stretchPale(sheet: Sheet, ink: InkField): Raster<Uint8Array> {
   const { raster } = sheet;
   if (ink.plain) {
     const darkest = slideMax(ink.density, ink.width, ink.height, REACH_PX);
-    if (!darkest.some((d) => d > LEAST_INK && d < PALE)) return raster;
-    return stretched(raster, ink, (i) =>
-      darkest[i] < PALE ? Math.min(MOST_ON_PLAIN, PLAIN / Math.max(darkest[i], LEAST_INK)) : 1,
-    );
+    const isPale = (d: number): boolean => d > LEAST_INK && d < PALE;
+    if (!darkest.some(isPale)) return raster;
+    return stretched(raster, ink, (i) => (isPale(darkest[i]) ? Math.min(MOST_ON_PLAIN, PLAIN / darkest[i]) : 1));
   }
   const darkest = darkestInside(sheet, ink);
   if (darkest >= PALE) return raster;

@@ -36,6 +36,40 @@ describe('a stroke whose end is hidden', () => {
   });
 });
 
+describe('the last stretch of a stroke that other creases bound', () => {
+  it('is led on to the side that it aims at, however short the stretch beside the whole', () => {
+    const { ends, graph } = graphOf([line(0, 0.3, 0.95, 0.49), upright(0.6), line(0.85, 0, 0.85, 1)]);
+    expectPiece(ends, [0.85, 0.47], [1, 0.5]);
+    expect(graph.dangling).toEqual([]);
+  });
+
+  it('is led on to the vertex that it aims at, over half of the whole stroke', () => {
+    // The stretch beyond the first crease is as long as the way from its end to the vertex.
+    const { ends, graph } = graphOf([
+      line(0, 0.2, 0.63, 0.2),
+      upright(0.56),
+      line(0.7, 0, 0.7, 0.2),
+      line(0.7, 0.2, 1, 0.6),
+    ]);
+    expectPiece(ends, [0.56, 0.2], [0.7, 0.2]);
+    expect(graph.dangling).toEqual([]);
+  });
+
+  it('is shown where it ends in nothing, and its end is told to hang loose', () => {
+    const { ends, graph } = graphOf([line(0, 0.3, 0.8, 0.3), upright(0.6)]);
+    expectPiece(ends, [0.6, 0.3], [0.8, 0.3]);
+    expect(graph.dangling.length).toBe(1);
+  });
+
+  it('is none where the stroke only runs a little past its vertex', () => {
+    for (const past of [0.01, 0.03, 0.05]) {
+      const { ends, graph } = graphOf([line(0, 0.3, 0.6 + past, 0.3), upright(0.6)]);
+      expect(ends.length).toBe(3);
+      expect(graph.dangling).toEqual([]);
+    }
+  });
+});
+
 describe('a stroke that hangs on one end', () => {
   it('is shown, and its other end is told to hang loose', () => {
     const { ends, graph } = graphOf([line(0, 0.35, 0.3, 0.5)]);
