@@ -10,22 +10,24 @@ const INK_LEVELS = 12;
 const PLAIN_LEVELS = 1;
 const PLAIN_SHARE = 0.85;
 
+/** Compression leaves ripples beside strokes: as many places with some as this share of those with ink are no longer plain. */
+const RIPPLES = 0.25;
+
 /**
- * True where nearly all paper away from ink has the same colour as the paper around it: no camera, no scanner, no strong
- * compression made it. `sheet` is RGB, sRGB 0..255.
+ * True where nearly all paper away from ink has the same colour as the paper around it, close to the strokes as well: no camera, no
+ * scanner, no strong compression made it. `sheet` is RGB, sRGB 0..255.
  */
 export function isPlainPaper({ width, height, channels, data }: Raster<Uint8Array>): boolean {
-  let paper = 0;
-  let plain = 0;
+  let [ink, rippled, plain] = [0, 0, 0];
   for (let y = REACH_PX; y < height - REACH_PX; y += EVERY) {
     for (let x = REACH_PX; x < width - REACH_PX; x += EVERY) {
       const most = differenceAround(data, (y * width + x) * channels, width, channels);
-      if (most > INK_LEVELS) continue;
-      paper++;
-      if (most <= PLAIN_LEVELS) plain++;
+      if (most > INK_LEVELS) ink++;
+      else if (most > PLAIN_LEVELS) rippled++;
+      else plain++;
     }
   }
-  return plain > PLAIN_SHARE * paper;
+  return plain > PLAIN_SHARE * (plain + rippled) && rippled <= RIPPLES * ink;
 }
 
 /** Greatest difference of a channel from the pixel at `p`, grey levels; more than `INK_LEVELS` wherever that is passed. */
