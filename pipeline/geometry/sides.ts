@@ -28,3 +28,20 @@ export function sidesOf(polygon: readonly PatternPoint[]): Side[] {
 export function isInside(sides: readonly Pick<Side, 'nx' | 'ny' | 'off'>[], x: number, y: number, margin = 0): boolean {
   return sides.every(({ nx, ny, off }) => nx * x + ny * y - off > margin);
 }
+
+/** Side by which a ray from a place within a convex polygon leaves it, how far away that is, and at what sine; null where no side lies ahead. */
+export function sideAhead<S extends Pick<Side, 'nx' | 'ny' | 'off'>>(
+  [x, y]: PatternPoint,
+  angle: number,
+  sides: readonly S[],
+): { side: S; length: number; sine: number } | null {
+  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
+  let best: { side: S; length: number; sine: number } | null = null;
+  for (const side of sides) {
+    const sine = -(side.nx * dx + side.ny * dy);
+    if (sine <= 0) continue;
+    const length = (side.nx * x + side.ny * y - side.off) / sine;
+    if (!best || length < best.length) best = { side, length, sine };
+  }
+  return best;
+}

@@ -1,6 +1,6 @@
 import type { PatternPoint } from '../types.ts';
 import type { Piece, StrokeGraph } from './graph.ts';
-import { straightCarrier } from './straight-carrier.ts';
+import { straightCarrier, withCarriers } from './straight-carrier.ts';
 
 /** Vertices this near a new line lie on it, and crossings this near a vertex are that vertex, stroke widths and px. */
 const ON_WIDTHS = 0.8;
@@ -8,13 +8,14 @@ const ON_PX = 2;
 
 /**
  * The graph with one more straight line from vertex `from` to vertex `to` or, where that is null, to a place on a side: parted at
- * the vertices on its way and at the pieces that it crosses, which are parted too. `coverage` is that of its pieces.
+ * the vertices on its way and at the pieces that it crosses, which are parted too. `coverage` is that of its pieces, `sides`
+ * how many the sheet has.
  */
 export function insertLine(
   graph: StrokeGraph,
   { from, to, end }: { readonly from: number; readonly to: number | null; readonly end: PatternPoint },
   coverage: number,
-  { px, width }: { readonly px: number; readonly width: number },
+  { px, width, sides }: { readonly px: number; readonly width: number; readonly sides: number },
 ): StrokeGraph {
   const near = ON_WIDTHS * width + ON_PX * px;
   const vertices = [...graph.vertices];
@@ -51,39 +52,17 @@ export function insertLine(
   stops.sort((a, b) => a.t - b.t);
   const far = stops[stops.length - 1].t;
   const carrier = straightCarrier([ax, ay], [ax + far * dx, ay + far * dy], { from: 0, to: far }, px);
-  const firstSide = graph.carriers.length - sideCount(graph);
   const start = carrier.from;
   const added = stops.slice(1).map(
     (stop, i): Piece => ({
       from: stops[i].vertex,
       to: stop.vertex,
-      carrier: firstSide,
+      carrier: graph.carriers.length,
       t0: start + stops[i].t,
       t1: start + stop.t,
       coverage,
       border: false,
     }),
   );
-  // Sides stay last.
-  const moved = (p: Piece): Piece => (p.carrier < firstSide ? p : { ...p, carrier: p.carrier + 1 });
-  const degree = new Int32Array(vertices.length);
-  const all = [...pieces.map(moved), ...added];
-  for (const p of all) {
-    degree[p.from]++;
-    degree[p.to]++;
-  }
-  return {
-    ...graph,
-    vertices,
-    carriers: [...graph.carriers.slice(0, firstSide), carrier, ...graph.carriers.slice(firstSide)],
-    pieces: all,
-    rejected: graph.rejected.map(moved),
-    dangling: graph.dangling.filter((v) => degree[v] === 1),
-  };
-}
-
-/** Carriers of the sides, which come last. */
-function sideCount({ pieces, carriers }: StrokeGraph): number {
-  const first = Math.min(carriers.length, ...pieces.flatMap(({ border, carrier }) => (border ? [carrier] : [])));
-  return carriers.length - first;
+  return withCarriers(graph, [carrier], vertices, [...pieces, ...added], sides);
 }

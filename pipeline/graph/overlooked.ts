@@ -1,5 +1,5 @@
 import type { Bend } from '../geometry/bend.ts';
-import { type Side, sidesOf } from '../geometry/sides.ts';
+import { type Side, sideAhead, sidesOf } from '../geometry/sides.ts';
 import { weightedQuantile } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
@@ -65,7 +65,8 @@ export function withOverlooked(
   const px = 1 / sheet.pxPerUnit;
   const setting = { densityAt: densityReader(ink, sheet, lattice.bend), px, width: ink.strokeWidthPx * px };
   const sides = sidesOf(sheet.polygon);
-  const ways = waysOf(graph, sides, lattice.step > 0, setting);
+  const odd = oddVertices(graph);
+  const ways = waysOf(graph, odd, sides, lattice.step > 0, setting);
   if (ways.length === 0) return graph;
   const usual = usualInk(graph, setting);
   if (usual <= 0) return graph;
@@ -76,14 +77,14 @@ export function withOverlooked(
     })
     .filter(({ mean, covered }) => mean > INK_SHARE * usual && covered > COVERED)
     .sort((a, b) => b.mean - a.mean);
-  const open = new Set(oddVertices(graph));
+  const open = new Set(odd);
   let found = graph;
   for (const { way, covered } of seen) {
     if (!open.has(way.from) || (way.to !== null && !open.has(way.to))) continue;
     if (isDrawn(found, graph.vertices[way.from], way.end, setting)) continue;
     open.delete(way.from);
     if (way.to !== null) open.delete(way.to);
-    found = insertLine(found, way, covered, setting);
+    found = insertLine(found, way, covered, { ...setting, sides: sides.length });
   }
   return found;
 }
@@ -100,9 +101,14 @@ function oddVertices({ vertices, pieces }: StrokeGraph): number[] {
   return [...degree.keys()].filter((v) => !isEdge[v] && degree[v] % 2 === 1);
 }
 
-function waysOf(graph: StrokeGraph, sides: readonly Side[], onGrid: boolean, setting: Setting): Way[] {
+function waysOf(
+  graph: StrokeGraph,
+  odd: readonly number[],
+  sides: readonly Side[],
+  onGrid: boolean,
+  setting: Setting,
+): Way[] {
   const { vertices } = graph;
-  const odd = oddVertices(graph);
   const ways: Way[] = [];
   if (odd.length > MOST_ODD) return ways;
   const consider = (way: Way): void => {
@@ -121,8 +127,12 @@ function waysOf(graph: StrokeGraph, sides: readonly Side[], onGrid: boolean, set
     }
     if (!onGrid) return;
     for (let k = 0; k < 8; k++) {
-      const end = sideHit(vertices[from], k * EIGHTH, sides);
-      if (end) consider({ from, to: null, end });
+      const angle = k * EIGHTH;
+      const ahead = sideAhead(vertices[from], angle, sides);
+      if (!ahead) continue;
+      const [x, y] = vertices[from];
+      const end: PatternPoint = [x + ahead.length * Math.cos(angle), y + ahead.length * Math.sin(angle)];
+      consider({ from, to: null, end });
     }
   });
   return ways;
@@ -130,17 +140,6 @@ function waysOf(graph: StrokeGraph, sides: readonly Side[], onGrid: boolean, set
 
 function hiddenEnd({ width, px }: Setting): number {
   return END_WIDTHS * width + END_PX * px;
-}
-
-/** Where the ray from a place leaves the sheet. */
-function sideHit([x, y]: PatternPoint, angle: number, sides: readonly Side[]): PatternPoint | null {
-  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
-  let least = Infinity;
-  for (const side of sides) {
-    const sine = -(side.nx * dx + side.ny * dy);
-    if (sine > 1e-6) least = Math.min(least, (side.nx * x + side.ny * y - side.off) / sine);
-  }
-  return Number.isFinite(least) ? [x + least * dx, y + least * dy] : null;
 }
 
 /**

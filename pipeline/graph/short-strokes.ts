@@ -1,12 +1,12 @@
 import type { Bend } from '../geometry/bend.ts';
-import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
+import { isInside, type Side, sideAhead, sidesOf } from '../geometry/sides.ts';
 import { weightedMedian, weightedQuantile } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import type { Carrier } from './carriers.ts';
 import type { Piece, StrokeGraph } from './graph.ts';
 import { borderDepth, type DensityAt, densityReader, type InkedRay, inkedRays, lineOfInk } from './ink-rays.ts';
-import { straightCarrier } from './straight-carrier.ts';
+import { straightCarrier, withCarriers } from './straight-carrier.ts';
 
 /** Strokes are looked for at vertices this near a side: stroke widths, and px more. Longer ones have centre lines of their own. */
 const NEAR_WIDTHS = 6;
@@ -156,19 +156,6 @@ function directionFrom({ vertices }: StrokeGraph, { from, to }: Piece, vertex: n
   return Math.atan2(b[1] - a[1], b[0] - a[0]);
 }
 
-/** Where the ray leaves the sheet, and at what sine. */
-function sideAhead([x, y]: PatternPoint, angle: number, sides: Setting['sides']) {
-  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
-  let best: { side: Setting['sides'][number]; length: number; sine: number } | null = null;
-  for (const side of sides) {
-    const sine = -(side.nx * dx + side.ny * dy);
-    if (sine <= 0) continue;
-    const length = (side.nx * x + side.ny * y - side.off) / sine;
-    if (!best || length < best.length) best = { side, length, sine };
-  }
-  return best;
-}
-
 function raysToSides(place: PatternPoint, near: number, level: number, { sides, densityAt, width, px }: Setting) {
   const stretchOf = (angle: number) => {
     const ahead = sideAhead(place, angle, sides);
@@ -208,7 +195,6 @@ function addStubs(graph: StrokeGraph, found: readonly Stub[], { sides, width, px
   const vertices = [...graph.vertices];
   const pieces = [...graph.pieces];
   const stubs: Carrier[] = [];
-  const firstSide = graph.carriers.length - sides.length;
   const same = Math.max(SAME_WIDTHS * width, SAME_PX * px);
   for (const stub of found) {
     const [x, y] = stub.place;
@@ -234,25 +220,7 @@ function addStubs(graph: StrokeGraph, found: readonly Stub[], { sides, width, px
     });
     stubs.push(carrier);
   }
-  // Sides stay last.
-  const moved = (p: Piece): Piece => {
-    if (p.carrier < firstSide) return p;
-    const isStub = p.carrier >= graph.carriers.length;
-    return { ...p, carrier: isStub ? p.carrier - sides.length : p.carrier + stubs.length };
-  };
-  const degree = new Int32Array(vertices.length);
-  for (const p of pieces) {
-    degree[p.from]++;
-    degree[p.to]++;
-  }
-  return {
-    ...graph,
-    vertices,
-    carriers: [...graph.carriers.slice(0, firstSide), ...stubs, ...graph.carriers.slice(firstSide)],
-    pieces: pieces.map(moved),
-    rejected: graph.rejected.map(moved),
-    dangling: graph.dangling.filter((v) => degree[v] === 1),
-  };
+  return withCarriers(graph, stubs, vertices, pieces, sides.length);
 }
 
 /** The vertex on the side at this place, made if need be by cutting the side's piece there; -1 where the side has none. */

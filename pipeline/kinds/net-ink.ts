@@ -1,3 +1,4 @@
+import { weightedQuantile } from '../geometry/weighted-median.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { PieceInk } from './measure.ts';
 
@@ -24,14 +25,12 @@ export function chanceOfNoise(graph: StrokeGraph, measured: readonly PieceInk[])
     return border || net === null ? [] : [{ i, net, carrier, coverage, length: t1 - t0 }];
   });
   const chances = new Float64Array(graph.pieces.length);
-  known.sort((a, b) => a.net - b.net);
   const all = lengthOf(known);
-  let below = 0;
-  const usual = known.find(({ length }) => {
-    below += length;
-    return below >= USUAL * all;
-  })?.net;
-  if (!usual) return chances;
+  const usual = weightedQuantile(
+    known.map(({ net, length }) => ({ value: net, weight: length })),
+    USUAL,
+  );
+  if (usual === 0) return chances;
   const pale = known.filter(({ net }) => net < EVEN * usual);
   const onLine = new Float64Array(graph.carriers.length);
   for (const { carrier, length } of pale) onLine[carrier] += length;
