@@ -1,4 +1,7 @@
-import type { Doubt } from '../types.ts';
+import type { Doubt, DoubtCode } from '../types.ts';
+
+/** Doubts that are one question about the sheet, however many creases they name. */
+export const ONE_QUESTION: ReadonlySet<DoubtCode> = new Set(['place-unsure', 'mountain-valley-swap'] as const);
 
 /** Findings that a person reads as one: the creases around a vertex that breaks a law, all whose place is unsure, all whose kind is a guess. */
 export type GatheredDoubt<D extends Doubt = Doubt> = Omit<D, 'crease'> & { readonly creases: readonly number[] };
@@ -27,5 +30,5 @@ export function gatherDoubts<D extends Doubt>(doubts: readonly D[]): GatheredDou
 
 function keyOf({ what, vertex }: Doubt): string | null {
   if (what === 'law-broken' && vertex !== undefined) return `${what} ${vertex}`;
-  return what === 'place-unsure' || what === 'mountain-valley-swap' ? what : null;
+  return ONE_QUESTION.has(what) ? what : null;
 }

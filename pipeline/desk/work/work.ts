@@ -1,4 +1,5 @@
 /** What the desk works on, as plain JSON: kept in the browser, beside the picture, and sent between page and server. */
+import { ONE_QUESTION } from '../../report/gather.ts';
 import type {
   BrokenLaw,
   Doubt,
@@ -121,9 +122,6 @@ export function stateOf(readings: readonly Reading[], reading: number): DeskStat
     left: [],
   };
 }
-
-/** Doubts that are one question about the sheet, however many creases they name. */
-const ONE_QUESTION: ReadonlySet<DoubtCode> = new Set(['place-unsure', 'mountain-valley-swap'] as const);
 
 /** Broken laws are found afresh after each step, and listed beside these. */
 function deskDoubts(doubts: Reading['doubts']): DeskDoubt[] {
