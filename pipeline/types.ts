@@ -225,6 +225,8 @@ export interface Sheet {
   readonly height: number;
   /** Outline polygon in the pattern frame, counterclockwise, first corner bottom left. */
   readonly polygon: readonly PatternPoint[];
+  /** How far the sides bend on the picture, a share of the longest; missing means straight. */
+  readonly bow?: number;
   /** How far the sides bend beyond what a lens and a sheet curled one way explain, a share of the longest; missing where they do not. */
   readonly unexplainedBow?: number;
   /** Paper px to WORKING picture px (Picture.raster), including any bend that was fitted. */

@@ -1,3 +1,5 @@
+import { bendAt } from '../geometry/bend.ts';
+import { sidesOf } from '../geometry/sides.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
@@ -35,7 +37,7 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
   const { strokes: uncurved, curves } = withoutCurves(unfolded, ink);
   const { strokes: clear, noise } = clearStrokes(uncurved, ink, sheet, options);
   const { strokes, faint } = withoutFaint(clear, ink, sheet);
-  const lattice = findLattice(strokes, sheet, options);
+  const lattice = latticeOf(strokes, ink, sheet, options);
   const guide = findGuideGrid(strokes, ink, lattice, sheet);
   const px = 1 / sheet.pxPerUnit;
   const straightOf = (s: Segment) => ({ ...straighten(s, sheet, lattice.bend), points: s.points });
@@ -56,9 +58,26 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
   return {
     strokes: guide.strokes,
     leftOut,
-    lattice: findLattice(guide.strokes, sheet, { divisions: guide.divisions, ...options }),
+    lattice: latticeOf(guide.strokes, ink, sheet, { divisions: guide.divisions, ...options }),
     guideGrid: { divisionsX: guide.divisions, divisionsY: guide.divisions },
   };
+}
+
+/** A sheet with straight sides whose corners a bend moves farther than the outline may be off, ... */
+const DRAWN_FLAT = { bow: 0.002, bend: 0.005 };
+/** ... was laid on a grid that it does not have if a program drew it, or if a side leaves the grid's directions by more than this, radians. */
+const OFF_DIRECTIONS = 0.1;
+
+function latticeOf(strokes: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions): LatticeFit {
+  const fit = findLattice(strokes, sheet, options);
+  const hasOtherSides = sidesOf(sheet.polygon).some(({ nx, ny }) => {
+    const eighth = Math.PI / 4;
+    const off = Math.atan2(ny, nx) / eighth;
+    return Math.abs(off - Math.round(off)) * eighth > OFF_DIRECTIONS;
+  });
+  const isFlat = (ink.plain || hasOtherSides) && (sheet.bow ?? 0) < DRAWN_FLAT.bow;
+  const isBent = sheet.polygon.some(([x, y]) => Math.hypot(...bendAt(fit.bend, x, y)) > DRAWN_FLAT.bend);
+  return isFlat && isBent ? findLattice(strokes, sheet, { ...options, flat: true }) : fit;
 }
 
 /** The strokes without noise; pale creases among it come back where they lie on the grid of the others. */

@@ -166,7 +166,7 @@ function fitFrom(
     // A few wobbly lines among many straight sides: the grid is right, the lines keep their room.
     return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
   }
-  if (!divisions && looksChance(again, straight, least)) return null;
+  if (!divisions && (looksChance(again, straight, least) || leans(again, straight, least, px))) return null;
   if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) return null;
   return { pitch: again, step: stepOf(again), bend, spread, straight };
 }
@@ -242,6 +242,27 @@ function looksChance(pitch: Pitch, straight: readonly StraightSegment[], least: 
   if (lines < COARSE_MIMIC_FROM || (lines < MIMIC_FROM && Math.abs(away - Math.round(away)) > COARSE_MIMIC))
     return false;
   return oddEighths(straight, least) > MIMIC_SHARE;
+}
+
+/** A line of a grid leaves it by less than this from end to end, a share of the step or px; ... */
+const LEAN_SHARE = 0.3;
+const LEAN_PX = 3;
+/** ... where more of the ink in the grid's directions does, the directions are others. */
+const MOST_LEANING = 0.25;
+
+/** Lines that run a little beside the directions of a grid have middles on some fine grid by chance. */
+function leans(pitch: Pitch, straight: readonly StraightSegment[], least: number, px: number): boolean {
+  const most = Math.max(LEAN_PX * px, LEAN_SHARE * stepOf(pitch));
+  let leaning = 0;
+  let all = 0;
+  for (const s of straight) {
+    if (s.length < least) continue;
+    const d = gridDirectionOf(s, px);
+    if (d < 0) continue;
+    all += s.length;
+    if (s.length * Math.abs(Math.sin(s.angle - GRID_DIRECTIONS[d].angle)) > most) leaning += s.length;
+  }
+  return leaning > MOST_LEANING * all;
 }
 
 /** Share of the ink that runs at odd multiples of 22.5 degrees. */

@@ -219,8 +219,9 @@ function passages(
   return { ends, crossed: sides.map((_, k) => passed[k] / (passed[k] + stopped[k] + 1)) };
 }
 
-/** What a side counts for without ink: a sheet's edge, the picture's edge with and without creases that end there, creases' ends alone. */
+/** What a side counts for without ink: a sheet's edge, a line where the other sides have none, the picture's edge with and without creases that end there, creases' ends alone. */
 const SHEET_EDGE = 0.7;
+const LINE_BESIDE_EDGES = 0.65;
 const SHEET_EDGE_NO_ENDS = 0.45;
 const PICTURE_EDGE = 0.55;
 const PICTURE_EDGE_NO_ENDS = 0.25;
@@ -238,15 +239,15 @@ const CROSSED_FREE = 0.1;
 /** How well each side is backed, about -1..1. */
 export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sides: readonly Side[]): number[] {
   const endsAtEdges = evidence.ends.reduce((s, n, k) => s + (kinds[k] === 'sheet' ? n : 0), 0);
-  // Where all other sides are bare edges of a sheet, one line along the last is as likely a crease: it counts no more than the edge.
-  const bareEdges = kinds.filter((kind, k) => kind === 'sheet' && evidence.support[k] < DRAWN_SHARE).length;
-  const most = bareEdges === sides.length - 1 ? SHEET_EDGE : 1;
+  // Borders are drawn all round or not at all: where half of a sheet's sides or more are bare, a line along another is as likely a crease.
+  const bare = evidence.support.filter((share) => share < DRAWN_SHARE).length;
+  const most = kinds.includes('sheet') && 2 * bare >= sides.length ? LINE_BESIDE_EDGES : 1;
   return sides.map((side, k) => {
     const ends = Math.min(1, evidence.ends[k] / ENDS_FULL);
-    let bare = ENDS_ALONE * ends;
-    if (kinds[k] === 'sheet') bare = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
-    if (kinds[k] === 'picture') bare = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
-    return Math.max(Math.min(most, evidence.support[k]), bare) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
+    let without = ENDS_ALONE * ends;
+    if (kinds[k] === 'sheet') without = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
+    if (kinds[k] === 'picture') without = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
+    return Math.max(Math.min(most, evidence.support[k]), without) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
   });
 }
 

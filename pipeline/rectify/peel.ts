@@ -29,9 +29,14 @@ export function peel(outer: Found): Found {
   const size = Math.sqrt(Math.abs(polygonArea(outer.corners)));
   const gap = Math.max(4, LEAST_GAP * size);
   const rulers = outer.sides.map(rulerOf);
+  // Nearly all of the chain: a label beside the border may have joined with it.
   const inside = (c: number): boolean => {
     const { ax, ay, bx, by } = marks.chains[c];
-    return depthIn(rulers, ax, ay) > gap && depthIn(rulers, bx, by) > gap;
+    let deep = 0;
+    for (let k = 0; k <= STEPS; k++) {
+      if (depthIn(rulers, ax + ((bx - ax) * k) / STEPS, ay + ((by - ay) * k) / STEPS) > gap) deep++;
+    }
+    return deep >= STEPS;
   };
   const ground = { marks, takes: inside, known: [], onSheet: outer.onSheet };
   let best: Found | null = null;

@@ -11,7 +11,7 @@ import { findOutline } from './outline.ts';
 import { inPatternOrder, type Ring, ringOf } from './ring.ts';
 import { type Mark, type Shape, shapeOf } from './shape.ts';
 import { straighten } from './straighten.ts';
-import { type SheetMap, sheetMap } from './warp.ts';
+import { sheetMap } from './warp.ts';
 import { assumptions, howFound, outlineProbability } from './wording.ts';
 
 export { straighten } from './straighten.ts';
@@ -73,6 +73,7 @@ function sheetOf(
     longest = Math.max(longest, Math.hypot(p[0] - q[0], p[1] - q[1]));
   });
   const map = sheetMap(polygon, corners, bows, picture.raster);
+  const bow = map.mostBow / longest;
   const wanted = Math.min(MOST_PX_PER_UNIT, Math.max(LEAST_PX_PER_UNIT, longest * OVERSAMPLE));
   const pxPerUnit = Math.round(Math.min(wanted, longest * MOST_ENLARGED));
   const margin = Math.round(MARGIN_UNITS * pxPerUnit);
@@ -89,14 +90,13 @@ function sheetOf(
     width,
     height,
     probability: ground.probability * shape.probability,
-    assumed: [...ground.assumed, ...shape.assumed, ...bowWords(map, longest)],
+    assumed: [...ground.assumed, ...shape.assumed, ...bowWords(bow)],
   };
-  const unexplained = map.isExplained ? {} : { unexplainedBow: map.mostBow / longest };
-  return { raster, pxPerUnit, originPx, width, height, polygon, ...unexplained, toPicture, outline };
+  const unexplained = map.isExplained ? {} : { unexplainedBow: bow };
+  return { raster, pxPerUnit, originPx, width, height, polygon, bow, ...unexplained, toPicture, outline };
 }
 
-function bowWords(map: SheetMap, longest: number): string[] {
-  const share = map.mostBow / longest;
-  if (share < SAY_BOW_SHARE) return [];
-  return [`sides bend by up to ${(100 * share).toFixed(1)} % of their length; the sheet was flattened along them`];
+function bowWords(bow: number): string[] {
+  if (bow < SAY_BOW_SHARE) return [];
+  return [`sides bend by up to ${(100 * bow).toFixed(1)} % of their length; the sheet was flattened along them`];
 }
