@@ -211,8 +211,12 @@ describe('a border within a frame', () => {
 
 describe('a sheet without a border on a dark desk', () => {
   it('ends at its edges, not at creases that run from side to side close by', async () => {
-    const bands = [0.025, 0.05, 0.95, 0.975].map((y) => [0, y, 1, y] as const);
-    const drawing = withCreases([...RUNGS, ...bands]);
+    const levels = Array.from({ length: 39 }, (_, k) => [0, (k + 1) / 40, 1, (k + 1) / 40] as const);
+    const few = [
+      [0.05, 0.025, 0.05, 0],
+      [0.95, 0.975, 0.95, 1],
+    ] as const;
+    const drawing = { ...withCreases([...levels, ...few]), creases: withCreases([...levels, ...few]).creases.slice(5) };
     const scene = sceneOf({ drawing, originX: 0, originY: 0, unitPx: PAGE, ink: NO_BORDER });
     const rendered = await renderScene(scene);
     const sheet = rectify(rendered.picture, {});
