@@ -37,30 +37,48 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const read = await clock.run('intake', () => readPicture(picture, options));
   prepareInk(options);
   const sheet = await clock.run('rectify', () => rectify(read, options));
-  const ink = await clock.run('ink', () => readInk(sheet, options));
-  const strokes = await clock.run('strokes', () => findStrokes(ink));
-  const first = await readCreases({ picture: read, sheet, ink, strokes }, options, clock.run);
+  const first = await look(read, sheet, options, clock.run);
   const isDoubtful = options.ink !== 'classical' && hasOddVertices(first);
-  const reading = isDoubtful
-    ? await clock.run('resolve', () => lookAgain(first, strokes, read, sheet, options))
-    : first;
+  const reading = isDoubtful ? await clock.run('resolve', () => lookAgain(first, read, sheet, options)) : first;
   // The verdict is reached in a thread of its own, the sheet flattened meanwhile.
   const [verdict, flat] = await Promise.all([
     clock.run('validity', () => briefVerdict(reading.pattern, reading.laws)),
     clock.run('report', () => flattenSheet(sheet, reading.bend)),
   ]);
-  const { bend: _, ...resolved } = reading;
+  const { bend: _bend, strokeCount: _count, ...resolved } = reading;
   return { ...resolved, ...verdict, picture: read, sheet: flat, timings: clock.timings };
 }
 
-/** What was read, and the bend of the sheet that it rests on. */
-type Reading = Resolved & { readonly bend: Bend };
+/** What was read, the bend of the sheet that it rests on, and how many straight strokes were seen. */
+type Reading = Resolved & { readonly bend: Bend; readonly strokeCount: number };
+type Run = <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>;
+
+/** What is drawn on the sheet. A function of its own, so that the ink's maps are given back with it. */
+async function look(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
+  const ink = await run('ink', () => readInk(sheet, options));
+  const strokes = await run('strokes', () => findStrokes(ink));
+  return readCreases(picture, sheet, ink, strokes, options, run);
+}
+
+/** With so many times the strokes of the first reading a second one reads noise, and takes minutes. */
+const MOST_MORE = 3;
+
+/** The likelier of a reading with odd vertices and one without the network: each errs where the other may not. */
+async function lookAgain(first: Reading, picture: Picture, sheet: Sheet, options: RecoverOptions): Promise<Reading> {
+  const ink = await readInk(sheet, { ...options, ink: 'classical' });
+  const strokes = findStrokes(ink);
+  if (strokes.segments.length > MOST_MORE * first.strokeCount) return first;
+  return likelier(first, await readCreases(picture, sheet, ink, strokes, options, async (_, work) => work()));
+}
 
 /** From strokes to the most probable pattern. */
 async function readCreases(
-  { picture, sheet, ink, strokes: drawn }: { picture: Picture; sheet: Sheet; ink: InkField; strokes: Strokes },
+  picture: Picture,
+  sheet: Sheet,
+  ink: InkField,
+  drawn: Strokes,
   options: RecoverOptions,
-  run: <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>,
+  run: Run,
 ): Promise<Reading> {
   const { strokes, lattice, leftOut, guideGrid } = await run('lattice', () => fitLattice(drawn, ink, sheet, options));
   const { bend } = lattice;
@@ -69,22 +87,5 @@ async function readCreases(
   );
   const kinds = await run('kinds', () => readKinds(graph, ink, sheet, bend, options.legend ?? []));
   const resolved = await run('resolve', () => resolve({ picture, sheet, lattice, guideGrid, leftOut, graph, kinds }));
-  return { ...resolved, bend };
-}
-
-/** With so many times the strokes of the first reading a second one reads noise, and takes minutes. */
-const MOST_MORE = 3;
-
-/** The likelier of a reading that breaks laws and one without the network: each errs where the other may not. */
-async function lookAgain(
-  first: Reading,
-  seen: Strokes,
-  picture: Picture,
-  sheet: Sheet,
-  options: RecoverOptions,
-): Promise<Reading> {
-  const ink = await readInk(sheet, { ...options, ink: 'classical' });
-  const strokes = findStrokes(ink);
-  if (strokes.segments.length > MOST_MORE * seen.segments.length) return first;
-  return likelier(first, await readCreases({ picture, sheet, ink, strokes }, options, async (_, work) => work()));
+  return { ...resolved, bend, strokeCount: drawn.segments.length };
 }
