@@ -10,7 +10,7 @@ import torch
 import torch.nn.functional as F
 from torch import nn
 
-WIDTHS = (24, 40, 64, 96)
+WIDTHS = (24, 40, 64, 128)
 OUTPUTS = 15
 # name, kernel, channels in, channels out, stride, rectified; in the order the weights are stored
 LAYERS = [
