@@ -19,9 +19,9 @@ export { straighten } from './straighten.ts';
 /** Margin around the outline, in sheet units. */
 const MARGIN_UNITS = 0.03;
 /** Paper px per px of the longest side on the picture: a little over 1 keeps what the picture resolves under perspective. */
-const OVERSAMPLE = 1.1;
+const OVERSAMPLE = 1.25;
 const LEAST_PX_PER_UNIT = 900;
-const MOST_PX_PER_UNIT = 1600;
+const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;
 
