@@ -7,7 +7,8 @@ import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers } from './carriers.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
-import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
+import { laidAsMeant, meantLines } from './meant-lines.ts';
+import { clusterNodes, crossCarriers, type Node, placedOn } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
 
@@ -51,7 +52,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const w = strokes.strokeWidthPx;
   const unsteady = gridReach(lattice);
   const { inner, border } = borderCarriers(findCarriers(strokes, lattice, sheet, unsteady), sheet, w * px);
-  const carriers = [...inner, ...border];
+  const drawn = [...inner, ...border];
   const usualHole = Math.ceil(2 * w + 3);
   const longestHole = lattice.step > 0 ? Math.min(9 * w + 6, (DASH_HOLE_STEPS * 2 * lattice.step) / px) : 9 * w + 6;
   const hole = dashHole(
@@ -60,7 +61,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     Math.max(usualHole, longestHole),
   );
   const dashed = hole > usualHole;
-  const runs = carriers.map((c, i) =>
+  const drawnRuns = drawn.map((c, i) =>
     i < inner.length
       ? findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({
           from: c.from + r.from * px,
@@ -69,9 +70,15 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
       : [{ from: c.from, to: c.to }],
   );
   const reach = reachOf(w, hole, lattice.step, px, dashed);
-  const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const wavers = lattice.step > 0 ? unsteady : unsteadiness(inner);
   const byHand = lattice.step === 0 && isByHand(wavers, px);
+  // What meets is told by the lines that a hand meant; where it meets, by those that it drew.
+  const meant =
+    isByHand(unsteadiness(inner), px) && (lattice.step === 0 || lattice.step >= COARSE_STEP)
+      ? meantLines(inner, drawnRuns, sheet.polygon)
+      : null;
+  const { carriers, runs } = meant ? laidAsMeant(drawn, drawnRuns, meant) : { carriers: drawn, runs: drawnRuns };
+  const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const cluster = (radius: number): Node[] =>
     clusterNodes(crossings, carriers, runs, {
       radius,
@@ -90,9 +97,9 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     return countOdd(at, cut(at).pieces, sides);
   };
   // Vertices within the radius of a side fall to it in print as well: they say something only where strokes stray.
-  const told = (at: readonly Node[]) =>
+  const countOf = (at: readonly Node[]) =>
     byHand ? at.length : at.filter(({ x, y }) => isInside(sides, x, y, MOST_RADIUS)).length;
-  const settled = () => settledRadius(steady, (r) => told(cluster(r)));
+  const settled = () => settledRadius(steady, (r) => countOf(cluster(r)));
   // In print an odd vertex lacks a line; joining it with its neighbours would hide that.
   const joined = lattice.step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
   const met = cluster(joined);
@@ -102,13 +109,28 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     radius: joined,
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
-  const found = cut(nodes);
-  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px, joined);
+  const placed = meant ? placedOn(nodes, drawn, inner.length) : nodes;
+  const found = cutPieces(placed, drawn, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const meet = meant ? Math.max(joined, farMoved(placed, nodes)) : joined;
+  const told = meant ? drawn.map((c, i): Carrier => (meant[i] ? { ...c, meant: meant[i] } : c)) : drawn;
+  return tidy(placed, found.pieces, found.rejected, told, hole * px, meet);
 }
 
 /** Lines that a hand draws to one place may cross so many radii away from it; a hand is at work where lines are joined over so many blots. */
 const SLANT = 2.5;
 const BLOTS = 1.5;
+
+/** A grid this coarse may carry but few of the lines, pattern units. */
+const COARSE_STEP = 0.24;
+
+/** Lines that a hand meant to meet cross up to so many spreads away from there, the spread of where they do. */
+const MEET_SPREADS = 2;
+
+/** How far places usually lie from where they were meant, in both directions together, times MEET_SPREADS. */
+function farMoved(placed: readonly Node[], meant: readonly Node[]): number {
+  const sum = placed.reduce((all, { x, y }, n) => all + (x - meant[n].x) ** 2 + (y - meant[n].y) ** 2, 0);
+  return Math.min(MOST_RADIUS, MEET_SPREADS * Math.sqrt(sum / Math.max(1, placed.length)));
+}
 
 /** Longest dash hole believed, in whole grid units. */
 const DASH_HOLE_STEPS = 0.45;

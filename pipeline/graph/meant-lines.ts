@@ -1,0 +1,340 @@
+/**
+ * Where a hand meant its lines to run: drawings in multiples of 22.5 degrees hang on the corners of the sheet, and what was drawn a
+ * little past a vertex was meant to pass through it. Only tells which lines meet; places stay as they were measured.
+ */
+import { sidesOf } from '../geometry/sides.ts';
+import type { PatternPoint } from '../types.ts';
+import type { Carrier } from './carriers.ts';
+import type { Stretch } from './nodes.ts';
+
+/** nx x + ny y = off with a unit normal, pattern frame. */
+export interface MeantLine {
+  readonly nx: number;
+  readonly ny: number;
+  readonly off: number;
+}
+
+const EIGHTH = Math.PI / 8;
+/** The most that the middle of a stroke may lie beside where it was meant, at first and in the end, pattern units; ... */
+const MOST_STRAY = 0.02;
+const LEAST_STRAY = 0.006;
+/** ... in spreads of the strokes' ends; its ends may by so many times as much, and lie so far along it off the vertex where it ends. */
+const SPREADS = 3;
+const END_STRAYS = 1.5;
+/** ... but less than this share of the distance to the next stroke beside it: else the two are not told apart. */
+const GAP_SHARE = 0.4;
+/** No stroke turns by more, radians, however short. */
+const MOST_TURN = (8 * Math.PI) / 180;
+/** Strokes at smaller angles, radians, do not tell where they cross. */
+const LEAST_TURN = (20 * Math.PI) / 180;
+/** Share of the drawn length that must be understood. */
+const UNDERSTOOD = 0.85;
+/** More lines than this are no drawing by an unsteady hand. */
+const MOST_LINES = 300;
+/** A vertex where a stroke ends says more than one that it passes. */
+const END_WEIGHT = 2;
+/** The favourite must have so much more than the next, in vertices that the stroke passes; with less, where nothing else follows any more. */
+const CLEARLY = 0.5;
+const HARDLY = 0.15;
+const MOST_REVIEWS = 3;
+/** Places nearer than this are one by the rounding of their derivation. */
+const ROUNDING = 1e-6;
+
+/** A carrier as one stroke from its first ink to its last. */
+interface Stroke {
+  readonly carrier: Carrier;
+  readonly from: number;
+  readonly to: number;
+  readonly middle: PatternPoint;
+  /** Length of its ink. */
+  readonly length: number;
+  /** How far its middle may lie beside where it was meant. */
+  readonly stray: number;
+  /** Normal of the direction that it was meant to have; null where it has none of the family. */
+  readonly normal: readonly [number, number] | null;
+}
+
+/** A place that follows from the corners, and the lines through it; -1 and below are the sides of the sheet. */
+interface Anchor {
+  readonly at: PatternPoint;
+  readonly lines: Set<number>;
+}
+
+/**
+ * The line that each carrier was meant to be, null where that is not known; null for all where the drawing is not understood so.
+ * `runs` are where each carrier has ink, `polygon` is the sheet; pattern frame.
+ */
+export function meantLines(
+  carriers: readonly Carrier[],
+  runs: readonly (readonly Stretch[])[],
+  polygon: readonly PatternPoint[],
+): (MeantLine | null)[] | null {
+  if (carriers.length > MOST_LINES) return null;
+  let stray = MOST_STRAY;
+  let lines: (MeantLine | null)[] = [];
+  for (let reading = 0; reading < 2; reading++) {
+    const strokes = apart(carriers.map((c, i) => strokeOf(c, runs[i], stray)));
+    lines = grow({ strokes, polygon, stray });
+    if (shareOf(strokes, lines) < UNDERSTOOD) return null;
+    stray = Math.min(MOST_STRAY, Math.max(LEAST_STRAY, SPREADS * spreadOf(strokes, lines)));
+  }
+  return lines;
+}
+
+function strokeOf(carrier: Carrier, runs: readonly Stretch[], stray: number): Stroke | null {
+  if (runs.length === 0) return null;
+  const from = Math.min(...runs.map((r) => r.from));
+  const to = Math.max(...runs.map((r) => r.to));
+  const middle = pointOn(carrier, (from + to) / 2);
+  const angle = Math.atan2(carrier.dy, carrier.dx);
+  const meant = Math.round(angle / EIGHTH) * EIGHTH;
+  const most = Math.min(MOST_TURN, (2 * END_STRAYS * stray) / (to - from));
+  const length = runs.reduce((sum, r) => sum + r.to - r.from, 0);
+  const normal = Math.abs(angle - meant) <= most ? ([-Math.sin(meant), Math.cos(meant)] as const) : null;
+  return { carrier, from, to, middle, length, stray, normal };
+}
+
+function pointOn({ nx, ny, dx, dy, off }: Carrier, t: number): PatternPoint {
+  return [nx * off + dx * t, ny * off + dy * t];
+}
+
+/** The strokes, those that run beside another in one direction held the nearer to their places. */
+function apart(strokes: readonly (Stroke | null)[]): (Stroke | null)[] {
+  return strokes.map((a, i) => {
+    if (!a?.normal) return a;
+    const [nx, ny] = a.normal;
+    let stray = a.stray;
+    strokes.forEach((b, j) => {
+      if (j === i || !b?.normal || Math.abs(nx * b.normal[1] - ny * b.normal[0]) > ROUNDING) return;
+      const sense = a.carrier.dx * b.carrier.dx + a.carrier.dy * b.carrier.dy;
+      const [low, high] = sense > 0 ? [b.from, b.to] : [-b.to, -b.from];
+      const overlap = Math.min(a.to, high) - Math.max(a.from, low);
+      if (overlap < OVERLAP * Math.min(a.to - a.from, b.to - b.from)) return;
+      const gap = Math.abs(nx * (a.middle[0] - b.middle[0]) + ny * (a.middle[1] - b.middle[1]));
+      if (gap > SAME_STROKE * a.stray) stray = Math.min(stray, GAP_SHARE * gap);
+    });
+    return { ...a, stray };
+  });
+}
+
+/** So near, in strays, they are one stroke that bows, or was drawn twice. */
+const SAME_STROKE = 0.6;
+/** Strokes of one direction run beside each other if they do so over this share of the shorter. */
+const OVERLAP = 0.3;
+
+interface Drawing {
+  readonly strokes: readonly (Stroke | null)[];
+  readonly polygon: readonly PatternPoint[];
+  readonly stray: number;
+}
+
+function grow(drawing: Drawing): (MeantLine | null)[] {
+  const { strokes, polygon } = drawing;
+  const lines = strokes.map((s): MeantLine | null => (s?.carrier.grid ? s.carrier : null));
+  const seeds: PatternPoint[] = [...polygon];
+  const settle = (margin: number): boolean => {
+    let changed = false;
+    for (;;) {
+      const anchors = anchorsOf(drawing, lines, seeds);
+      const found = strokes.map((s, i) => (s && !lines[i] ? throughAnchors(s, anchors, margin) : null));
+      if (found.every((line) => !line)) return changed;
+      changed = true;
+      found.forEach((line, i) => {
+        if (line) lines[i] = line;
+      });
+    }
+  };
+  settle(CLEARLY);
+  // What does not hang on the corners hangs on halves of the sheet, or on quarters.
+  for (const parts of SEED_PARTS) {
+    const places = dividedSheet(polygon, parts);
+    for (;;) {
+      const seed = bestSeed(drawing, lines, places);
+      if (!seed) break;
+      lines[seed.stroke] = seed.line;
+      settle(CLEARLY);
+    }
+  }
+  settle(HARDLY);
+  for (let review = 0; review < MOST_REVIEWS; review++) {
+    const anchors = anchorsOf(drawing, lines, seeds);
+    let changed = false;
+    strokes.forEach((s, i) => {
+      if (!s || !lines[i] || s.carrier.grid) return;
+      const others = anchors.filter((a) => seeds.includes(a.at) || [...a.lines].filter((l) => l !== i).length > 1);
+      const line = throughAnchors(s, others, CLEARLY);
+      if (!line || sameLine(line, lines[i])) return;
+      lines[i] = line;
+      changed = true;
+    });
+    if (!changed) break;
+  }
+  const anchors = anchorsOf(drawing, lines, seeds);
+  return lines.map((line, i) => line ?? betweenAnchors(drawing, strokes[i], anchors));
+}
+
+const SEED_PARTS = [2, 4];
+
+function sameLine(a: MeantLine, b: MeantLine): boolean {
+  return Math.abs(a.off - b.off) < ROUNDING && Math.abs(a.nx * b.ny - a.ny * b.nx) < ROUNDING;
+}
+
+/** Places that divide a rectangular sheet into `parts` by `parts`; none on other sheets. */
+function dividedSheet(polygon: readonly PatternPoint[], parts: number): PatternPoint[] {
+  if (polygon.length !== 4) return [];
+  const [width, height] = [0, 1].map((axis) => Math.max(...polygon.map((p) => p[axis])));
+  if (polygon.some(([x, y]) => Math.min(x, width - x) > ROUNDING || Math.min(y, height - y) > ROUNDING)) return [];
+  const places: PatternPoint[] = [];
+  for (let i = 0; i <= parts; i++) {
+    for (let j = 0; j <= parts; j++) places.push([(i * width) / parts, (j * height) / parts]);
+  }
+  return places;
+}
+
+/** Places where known lines, and the sides of the sheet, cross where their strokes are drawn. */
+function anchorsOf(
+  { strokes, polygon, stray }: Drawing,
+  lines: readonly (MeantLine | null)[],
+  seeds: readonly PatternPoint[],
+): Anchor[] {
+  const reach = END_STRAYS * stray;
+  const known = lines.flatMap((line, i) => (line ? [{ ...line, i, stroke: strokes[i] }] : []));
+  const sides = sidesOf(polygon).map(({ nx, ny, off }, i) => ({ nx, ny, off, i: -1 - i, stroke: null }));
+  const found = new Map<string, Anchor>();
+  const add = (at: PatternPoint, own: readonly number[]) => {
+    const key = at.map((v) => Math.round(v / ROUNDING / 10)).join(' ');
+    const anchor = found.get(key) ?? { at, lines: new Set<number>() };
+    for (const l of own) anchor.lines.add(l);
+    found.set(key, anchor);
+  };
+  for (const seed of seeds) add(seed, []);
+  known.forEach((a, k) => {
+    for (const b of [...known.slice(k + 1), ...sides]) {
+      const sine = a.nx * b.ny - a.ny * b.nx;
+      if (Math.abs(sine) < Math.sin(LEAST_TURN)) continue;
+      const at: PatternPoint = [(a.off * b.ny - b.off * a.ny) / sine, (a.nx * b.off - b.nx * a.off) / sine];
+      if (sides.some((s) => s.nx * at[0] + s.ny * at[1] - s.off < -ROUNDING)) continue;
+      if ([a.stroke, b.stroke].some((s) => s && outside(s, at) > reach)) continue;
+      add(at, [a.i, b.i]);
+    }
+  });
+  return [...found.values()];
+}
+
+/** How far along a stroke a place lies beyond its ends; negative between them. */
+function outside({ carrier: { dx, dy }, from, to }: Stroke, [x, y]: PatternPoint): number {
+  const t = dx * x + dy * y;
+  return Math.max(from - t, t - to);
+}
+
+function besideOf({ carrier: { nx, ny, off } }: Stroke, [x, y]: PatternPoint): number {
+  return Math.abs(nx * x + ny * y - off);
+}
+
+/** The line in the stroke's direction that the anchors along it agree upon; null where none is clearly the favourite. */
+function throughAnchors(stroke: Stroke, anchors: readonly Anchor[], margin: number): MeantLine | null {
+  const { stray } = stroke;
+  if (!stroke.normal) return null;
+  const [nx, ny] = stroke.normal;
+  const middle = nx * stroke.middle[0] + ny * stroke.middle[1];
+  const votes: { off: number; weight: number }[] = [];
+  for (const { at } of anchors) {
+    const off = nx * at[0] + ny * at[1];
+    const beside = besideOf(stroke, at);
+    const beyond = outside(stroke, at);
+    if (Math.abs(off - middle) > stray || beside > END_STRAYS * stray || beyond > END_STRAYS * stray) continue;
+    const isEnd = beyond > -END_STRAYS * stray;
+    const weight = (isEnd ? END_WEIGHT : 1) * (1 - (beside / (2 * stray)) ** 2);
+    const known = votes.find((v) => Math.abs(v.off - off) < 10 * ROUNDING);
+    if (known) known.weight += weight;
+    else votes.push({ off, weight });
+  }
+  votes.sort((a, b) => b.weight - a.weight);
+  if (votes.length === 0 || (votes.length > 1 && votes[0].weight - votes[1].weight < margin)) return null;
+  return { nx, ny, off: votes[0].off };
+}
+
+/** The longest open stroke that runs through one of the places and hence along a line that is known then. */
+function bestSeed(
+  drawing: Drawing,
+  lines: readonly (MeantLine | null)[],
+  places: readonly PatternPoint[],
+): { stroke: number; line: MeantLine } | null {
+  const anchors = places.map((at): Anchor => ({ at, lines: new Set() }));
+  let best: { stroke: number; line: MeantLine } | null = null;
+  drawing.strokes.forEach((s, i) => {
+    if (!s || lines[i] || (best && s.length <= drawing.strokes[best.stroke]!.length)) return;
+    const line = throughAnchors(s, anchors, CLEARLY);
+    if (line) best = { stroke: i, line };
+  });
+  return best;
+}
+
+/** The line from anchor to anchor along a stroke that runs in no direction of the family, where it ends near one at either end. */
+function betweenAnchors({ stray }: Drawing, stroke: Stroke | null, anchors: readonly Anchor[]): MeantLine | null {
+  if (!stroke) return null;
+  const ends = [stroke.from, stroke.to].map((t) => {
+    const [x, y] = pointOn(stroke.carrier, t);
+    const near = anchors
+      .map(({ at }) => ({ at, away: Math.hypot(at[0] - x, at[1] - y) }))
+      .filter(({ away }) => away < END_STRAYS * stray)
+      .sort((a, b) => a.away - b.away);
+    return near[0]?.at ?? null;
+  });
+  const [a, b] = ends;
+  if (!a || !b) return null;
+  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  if (length < END_STRAYS * stray) return null;
+  const [nx, ny] = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length];
+  return { nx, ny, off: nx * a[0] + ny * a[1] };
+}
+
+function shareOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLine | null)[]): number {
+  let [all, known] = [0, 0];
+  strokes.forEach((s, i) => {
+    all += s?.length ?? 0;
+    if (lines[i]) known += s?.length ?? 0;
+  });
+  return all > 0 ? known / all : 0;
+}
+
+/** How far the ends of strokes lie beside where they were meant, root mean square. */
+function spreadOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLine | null)[]): number {
+  let [sum, n] = [0, 0];
+  strokes.forEach((s, i) => {
+    const line = lines[i];
+    if (!s || !line) return;
+    for (const t of [s.from, s.to]) {
+      const [x, y] = pointOn(s.carrier, t);
+      sum += (line.nx * x + line.ny * y - line.off) ** 2;
+      n++;
+    }
+  });
+  return Math.sqrt(sum / Math.max(1, n));
+}
+
+/** Carriers and their runs laid where they were meant; those of which that is not known stay. */
+export function laidAsMeant(
+  carriers: readonly Carrier[],
+  runs: readonly (readonly Stretch[])[],
+  lines: readonly (MeantLine | null)[],
+): { carriers: Carrier[]; runs: (readonly Stretch[])[] } {
+  const out: Carrier[] = [];
+  const laid = carriers.map((c, i) => {
+    const line = lines[i] ?? null;
+    const own = runs[i];
+    if (!line || own.length === 0) {
+      out.push(c);
+      return own;
+    }
+    const sense = Math.sign(line.nx * c.nx + line.ny * c.ny);
+    const [nx, ny, off] = [sense * line.nx, sense * line.ny, sense * line.off];
+    const [dx, dy] = [ny, -nx];
+    const t = (own[0].from + own[own.length - 1].to) / 2;
+    const [x, y] = pointOn(c, t);
+    const shift = dx * x + dy * y - t;
+    out.push({ ...c, nx, ny, off, dx, dy, from: c.from + shift, to: c.to + shift });
+    return own.map((run) => ({ from: run.from + shift, to: run.to + shift }));
+  });
+  return { carriers: out, runs: laid };
+}
