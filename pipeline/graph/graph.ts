@@ -7,8 +7,9 @@ import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers } from './carriers.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
+import { fuseMeant } from './fused.ts';
 import { laidAsMeant, meantLines } from './meant-lines.ts';
-import { clusterNodes, crossCarriers, type Node, placedOn } from './nodes.ts';
+import { clusterNodes, crossCarriers, type Node, placedOn, type Stretch } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
 
@@ -51,32 +52,26 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const px = 1 / sheet.pxPerUnit;
   const w = strokes.strokeWidthPx;
   const unsteady = gridReach(lattice);
-  const { inner, border } = borderCarriers(findCarriers(strokes, lattice, sheet, unsteady), sheet, w * px);
-  const drawn = [...inner, ...border];
+  const { inner: found, border } = borderCarriers(findCarriers(strokes, lattice, sheet, unsteady), sheet, w * px);
   const usualHole = Math.ceil(2 * w + 3);
   const longestHole = lattice.step > 0 ? Math.min(9 * w + 6, (DASH_HOLE_STEPS * 2 * lattice.step) / px) : 9 * w + 6;
   const hole = dashHole(
-    inner.map((c) => c.seen),
+    found.map((c) => c.seen),
     usualHole,
     Math.max(usualHole, longestHole),
   );
   const dashed = hole > usualHole;
-  const drawnRuns = drawn.map((c, i) =>
-    i < inner.length
-      ? findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({
-          from: c.from + r.from * px,
-          to: c.from + r.to * px,
-        }))
-      : [{ from: c.from, to: c.to }],
-  );
+  const runsOf = (c: Carrier): Stretch[] =>
+    findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({ from: c.from + r.from * px, to: c.from + r.to * px }));
   const reach = reachOf(w, hole, lattice.step, px, dashed);
+  // What meets is told by the lines that a hand meant; where it meets, by those that it drew.
+  const mayMean = isByHand(unsteadiness(found), px) && (lattice.step === 0 || lattice.step >= COARSE_STEP);
+  const lines = mayMean ? meantLines(found, found.map(runsOf), sheet.polygon) : null;
+  const { carriers: inner, meant } = lines ? fuseMeant(found, lines, px) : { carriers: found, meant: null };
   const wavers = lattice.step > 0 ? unsteady : unsteadiness(inner);
   const byHand = lattice.step === 0 && isByHand(wavers, px);
-  // What meets is told by the lines that a hand meant; where it meets, by those that it drew.
-  const meant =
-    isByHand(unsteadiness(inner), px) && (lattice.step === 0 || lattice.step >= COARSE_STEP)
-      ? meantLines(inner, drawnRuns, sheet.polygon)
-      : null;
+  const drawn = [...inner, ...border];
+  const drawnRuns = [...inner.map(runsOf), ...border.map(({ from, to }) => [{ from, to }])];
   const { carriers, runs } = meant ? laidAsMeant(drawn, drawnRuns, meant) : { carriers: drawn, runs: drawnRuns };
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const cluster = (radius: number): Node[] =>
@@ -110,10 +105,10 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
   const placed = meant ? placedOn(nodes, drawn, inner.length) : nodes;
-  const found = cutPieces(placed, drawn, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const { pieces, rejected } = cutPieces(placed, drawn, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
   const meet = meant ? Math.max(joined, farMoved(placed, nodes)) : joined;
   const told = meant ? drawn.map((c, i): Carrier => (meant[i] ? { ...c, meant: meant[i] } : c)) : drawn;
-  return tidy(placed, found.pieces, found.rejected, told, hole * px, meet);
+  return tidy(placed, pieces, rejected, told, hole * px, meet);
 }
 
 /** Lines that a hand draws to one place may cross so many radii away from it; a hand is at work where lines are joined over so many blots. */
