@@ -67,12 +67,12 @@ function fuse(a: Carrier, b: Carrier, px: number): Carrier {
   const [dx, dy] = [sense * Math.cos(angle), sense * Math.sin(angle)];
   const [nx, ny] = [-dy, dx];
   const off = nx * mx + ny * my;
-  // The new line runs so nearly along the old one that it leaves the sheet where that does.
-  const middle = (a.from + a.to) / 2;
-  const shift = dx * (a.nx * a.off + a.dx * middle) + dy * (a.ny * a.off + a.dy * middle) - middle;
-  const from = a.from + shift;
-  const seen = new Uint8Array(a.seen.length);
-  const beside = new Float32Array(a.seen.length);
+  const ends = [a, b].flatMap((c) =>
+    [c.from, c.to].map((t) => dx * (c.nx * c.off + c.dx * t) + dy * (c.ny * c.off + c.dy * t)),
+  );
+  const [from, to] = [Math.min(...ends), Math.max(...ends)];
+  const seen = new Uint8Array(Math.ceil((to - from) / px) + 1);
+  const beside = new Float32Array(seen.length);
   let [sum, counted] = [0, 0];
   for (const [x, y] of points) {
     const miss = nx * x + ny * y - off;
@@ -86,7 +86,7 @@ function fuse(a: Carrier, b: Carrier, px: number): Carrier {
     }
   }
   const residual = Math.sqrt(sum / Math.max(1, counted));
-  return { nx, ny, off, dx, dy, grid: null, from, to: a.to + shift, seen, beside, residual };
+  return { nx, ny, off, dx, dy, grid: null, from, to, seen, beside, residual };
 }
 
 function pointsOf({ nx, ny, dx, dy, off, from, seen, beside }: Carrier, px: number): [number, number][] {

@@ -1,14 +1,15 @@
 import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
 import { gridReach } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
+import { checkVertices } from '../laws/laws.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers } from './carriers.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
-import { fuseMeant } from './fused.ts';
-import { laidAsMeant, meantLines } from './meant-lines.ts';
+import { type Fused, fuseMeant } from './fused.ts';
+import { laidAsMeant, type MeantLine, meantLines } from './meant-lines.ts';
 import { clusterNodes, crossCarriers, type Node, placedOn, type Stretch } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
@@ -52,26 +53,74 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const px = 1 / sheet.pxPerUnit;
   const w = strokes.strokeWidthPx;
   const unsteady = gridReach(lattice);
-  const { inner: found, border } = borderCarriers(findCarriers(strokes, lattice, sheet, unsteady), sheet, w * px);
+  const { inner, border } = borderCarriers(findCarriers(strokes, lattice, sheet, unsteady), sheet, w * px);
   const usualHole = Math.ceil(2 * w + 3);
   const longestHole = lattice.step > 0 ? Math.min(9 * w + 6, (DASH_HOLE_STEPS * 2 * lattice.step) / px) : 9 * w + 6;
   const hole = dashHole(
-    found.map((c) => c.seen),
+    inner.map((c) => c.seen),
     usualHole,
     Math.max(usualHole, longestHole),
   );
-  const dashed = hole > usualHole;
   const runsOf = (c: Carrier): Stretch[] =>
     findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({ from: c.from + r.from * px, to: c.from + r.to * px }));
-  const reach = reachOf(w, hole, lattice.step, px, dashed);
-  // What meets is told by the lines that a hand meant; where it meets, by those that it drew.
-  const mayMean = isByHand(unsteadiness(found), px) && (lattice.step === 0 || lattice.step >= COARSE_STEP);
-  const lines = mayMean ? meantLines(found, found.map(runsOf), sheet.polygon) : null;
-  const { carriers: inner, meant } = lines ? fuseMeant(found, lines, px) : { carriers: found, meant: null };
-  const wavers = lattice.step > 0 ? unsteady : unsteadiness(inner);
-  const byHand = lattice.step === 0 && isByHand(wavers, px);
+  const setting: Setting = { border, runsOf, unsteady, hole, dashed: hole > usualHole, w, px, step: lattice.step, sheet };
+  const asDrawn = arrange({ carriers: inner, meant: null }, setting);
+  const mayMean = isByHand(unsteadiness(inner), px) && (lattice.step === 0 || lattice.step >= COARSE_STEP);
+  const meant = mayMean ? meantLines(inner, inner.map(runsOf), sheet.polygon) : null;
+  if (!meant) return asDrawn.graph;
+  const asMeant = arrange(fuseMeant(inner, meant, px), setting);
+  const [drawnWrong, meantWrong] = [countLawless(asDrawn.graph, STRAY), countLawless(asMeant.meant, ROUNDING)];
+  const isSimpler = asMeant.graph.vertices.length < asDrawn.graph.vertices.length;
+  if (meantWrong < drawnWrong || (meantWrong === 0 && drawnWrong === 0 && isSimpler)) return asMeant.graph;
+  return { ...asDrawn.graph, carriers: asDrawn.graph.carriers.map((c, i) => withMeant(c, meant[i])) };
+}
+
+/** How far a hand's vertices may be from where they should be, pattern units, and those of lines laid as they were meant. */
+const STRAY = 0.008;
+const ROUNDING = 0.001;
+
+/** Vertices that break a law of flat folding whatever the kinds of their creases: it tells whether lines meet as drawn or as meant. */
+function countLawless({ vertices, pieces }: StrokeGraph, positionTolerance: number): number {
+  const creases = pieces.map(({ from, to, border }) => ({ from, to, kind: border ? ('B' as const) : ('U' as const) }));
+  const broken = checkVertices(
+    { vertices, exact: vertices.map(() => null), creases, lattice: null },
+    { positionTolerance },
+  );
+  return new Set(broken.map(({ vertex }) => vertex)).size;
+}
+
+interface Setting {
+  readonly border: readonly Carrier[];
+  readonly runsOf: (c: Carrier) => Stretch[];
+  /** How far strokes of a grid lie beside its lines, and its step, pattern units; 0 without a grid. */
+  readonly unsteady: number;
+  readonly step: number;
+  /** Holes up to so many bins are dashes' own, and whether the drawing is dashed. */
+  readonly hole: number;
+  readonly dashed: boolean;
+  /** Stroke width, px; a px in pattern units. */
+  readonly w: number;
+  readonly px: number;
+  readonly sheet: Sheet;
+}
+
+function withMeant(c: Carrier, meant: MeantLine | null | undefined): Carrier {
+  return meant ? { ...c, meant } : c;
+}
+
+/**
+ * The graph of the carriers: where it is known how they were meant, that tells what meets, and they as they were drawn tell where;
+ * and the same graph with everything where it was meant.
+ */
+function arrange(
+  { carriers: inner, meant }: { readonly carriers: readonly Carrier[]; readonly meant: Fused['meant'] | null },
+  { border, runsOf, unsteady, step, hole, dashed, w, px, sheet }: Setting,
+): { graph: StrokeGraph; meant: StrokeGraph } {
+  const wavers = step > 0 ? unsteady : unsteadiness(inner);
+  const byHand = step === 0 && isByHand(wavers, px);
   const drawn = [...inner, ...border];
   const drawnRuns = [...inner.map(runsOf), ...border.map(({ from, to }) => [{ from, to }])];
+  const reach = reachOf(w, hole, step, px, dashed);
   const { carriers, runs } = meant ? laidAsMeant(drawn, drawnRuns, meant) : { carriers: drawn, runs: drawnRuns };
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
   const cluster = (radius: number): Node[] =>
@@ -80,12 +129,12 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
       reach,
       px,
       width: w * px,
-      slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
+      slant: step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
       firstSide: byHand ? inner.length : carriers.length,
     });
-  const steady = joinRadius(lattice.step, wavers, w, px);
-  const cut = (at: readonly Node[]) =>
-    cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const present = dashed ? PRESENT_DASHED : PRESENT;
+  const cut = (at: readonly Node[], along = carriers) => cutPieces(at, along, inner.length, w * px, px, present);
+  const steady = joinRadius(step, wavers, w, px);
   const sides = sidesOf(sheet.polygon);
   const oddWithin = (r: number) => {
     const at = cluster(r);
@@ -96,7 +145,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     byHand ? at.length : at.filter(({ x, y }) => isInside(sides, x, y, MOST_RADIUS)).length;
   const settled = () => settledRadius(steady, (r) => countOf(cluster(r)));
   // In print an odd vertex lacks a line; joining it with its neighbours would hide that.
-  const joined = lattice.step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
+  const joined = step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
   const met = cluster(joined);
   const first = cut(met);
   const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
@@ -105,10 +154,13 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
   const placed = meant ? placedOn(nodes, drawn, inner.length) : nodes;
-  const { pieces, rejected } = cutPieces(placed, drawn, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const { pieces, rejected } = cut(placed, drawn);
   const meet = meant ? Math.max(joined, farMoved(placed, nodes)) : joined;
-  const told = meant ? drawn.map((c, i): Carrier => (meant[i] ? { ...c, meant: meant[i] } : c)) : drawn;
-  return tidy(placed, pieces, rejected, told, hole * px, meet);
+  const told = drawn.map((c, i) => withMeant(c, meant?.[i]));
+  const graph = tidy(placed, pieces, rejected, told, hole * px, meet);
+  if (!meant) return { graph, meant: graph };
+  const laid = cut(nodes);
+  return { graph, meant: tidy(nodes, laid.pieces, laid.rejected, carriers, hole * px, joined) };
 }
 
 /** Lines that a hand draws to one place may cross so many radii away from it; a hand is at work where lines are joined over so many blots. */

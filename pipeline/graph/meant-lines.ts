@@ -29,6 +29,9 @@ const MOST_TURN = (8 * Math.PI) / 180;
 const LEAST_TURN = (20 * Math.PI) / 180;
 /** Share of the drawn length that must be understood. */
 const UNDERSTOOD = 0.85;
+/** Details finer than so many strays are not told apart from a hand's misses: all but this share of the strokes must be longer. */
+const CLEAR_STRAYS = 5;
+const SHORT_SHARE = 0.06;
 /** More lines than this are no drawing by an unsteady hand. */
 const MOST_LINES = 300;
 /** A vertex where a stroke ends says more than one that it passes. */
@@ -76,6 +79,7 @@ export function meantLines(
     const strokes = apart(carriers.map((c, i) => strokeOf(c, runs[i], stray)));
     lines = grow({ strokes, polygon, stray });
     if (shareOf(strokes, lines) < UNDERSTOOD) return null;
+    if (reading > 0 && shortOf(strokes) < CLEAR_STRAYS * stray) return null;
     stray = Math.min(MOST_STRAY, Math.max(LEAST_STRAY, SPREADS * spreadOf(strokes, lines)));
   }
   return lines;
@@ -170,10 +174,12 @@ function grow(drawing: Drawing): (MeantLine | null)[] {
     if (!changed) break;
   }
   const anchors = anchorsOf(drawing, lines, seeds);
-  return lines.map((line, i) => line ?? betweenAnchors(drawing, strokes[i], anchors));
+  return lines.map((line, i) => line ?? betweenAnchors(strokes[i], anchors));
 }
 
 const SEED_PARTS = [2, 4];
+/** One such place that a stroke passes may be chance; on so many it was meant. */
+const SEEDED = 2;
 
 function sameLine(a: MeantLine, b: MeantLine): boolean {
   return Math.abs(a.off - b.off) < ROUNDING && Math.abs(a.nx * b.ny - a.ny * b.nx) < ROUNDING;
@@ -232,12 +238,12 @@ function besideOf({ carrier: { nx, ny, off } }: Stroke, [x, y]: PatternPoint): n
 }
 
 /** The line in the stroke's direction that the anchors along it agree upon; null where none is clearly the favourite. */
-function throughAnchors(stroke: Stroke, anchors: readonly Anchor[], margin: number): MeantLine | null {
+function throughAnchors(stroke: Stroke, anchors: readonly Anchor[], margin: number, least = 1): MeantLine | null {
   const { stray } = stroke;
   if (!stroke.normal) return null;
   const [nx, ny] = stroke.normal;
   const middle = nx * stroke.middle[0] + ny * stroke.middle[1];
-  const votes: { off: number; weight: number }[] = [];
+  const votes: { off: number; weight: number; count: number }[] = [];
   for (const { at } of anchors) {
     const off = nx * at[0] + ny * at[1];
     const beside = besideOf(stroke, at);
@@ -246,15 +252,17 @@ function throughAnchors(stroke: Stroke, anchors: readonly Anchor[], margin: numb
     const isEnd = beyond > -END_STRAYS * stray;
     const weight = (isEnd ? END_WEIGHT : 1) * (1 - (beside / (2 * stray)) ** 2);
     const known = votes.find((v) => Math.abs(v.off - off) < 10 * ROUNDING);
-    if (known) known.weight += weight;
-    else votes.push({ off, weight });
+    if (known) {
+      known.weight += weight;
+      known.count++;
+    } else votes.push({ off, weight, count: 1 });
   }
   votes.sort((a, b) => b.weight - a.weight);
   if (votes.length === 0 || (votes.length > 1 && votes[0].weight - votes[1].weight < margin)) return null;
-  return { nx, ny, off: votes[0].off };
+  return votes[0].count < least ? null : { nx, ny, off: votes[0].off };
 }
 
-/** The longest open stroke that runs through one of the places and hence along a line that is known then. */
+/** The longest open stroke that runs through several of the places and hence along a line that is known then. */
 function bestSeed(
   drawing: Drawing,
   lines: readonly (MeantLine | null)[],
@@ -264,15 +272,16 @@ function bestSeed(
   let best: { stroke: number; line: MeantLine } | null = null;
   drawing.strokes.forEach((s, i) => {
     if (!s || lines[i] || (best && s.length <= drawing.strokes[best.stroke]!.length)) return;
-    const line = throughAnchors(s, anchors, CLEARLY);
+    const line = throughAnchors(s, anchors, CLEARLY, SEEDED);
     if (line) best = { stroke: i, line };
   });
   return best;
 }
 
 /** The line from anchor to anchor along a stroke that runs in no direction of the family, where it ends near one at either end. */
-function betweenAnchors({ stray }: Drawing, stroke: Stroke | null, anchors: readonly Anchor[]): MeantLine | null {
+function betweenAnchors(stroke: Stroke | null, anchors: readonly Anchor[]): MeantLine | null {
   if (!stroke) return null;
+  const { stray } = stroke;
   const ends = [stroke.from, stroke.to].map((t) => {
     const [x, y] = pointOn(stroke.carrier, t);
     const near = anchors
@@ -287,6 +296,12 @@ function betweenAnchors({ stray }: Drawing, stroke: Stroke | null, anchors: read
   if (length < END_STRAYS * stray) return null;
   const [nx, ny] = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length];
   return { nx, ny, off: nx * a[0] + ny * a[1] };
+}
+
+/** Length of the short ones of the strokes. */
+function shortOf(strokes: readonly (Stroke | null)[]): number {
+  const lengths = strokes.flatMap((s) => (s ? [s.to - s.from] : [])).sort((a, b) => a - b);
+  return lengths[Math.floor(SHORT_SHARE * lengths.length)] ?? 0;
 }
 
 function shareOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLine | null)[]): number {

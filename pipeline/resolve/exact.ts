@@ -47,7 +47,7 @@ export function fitExact(graph: LineGraph, lattice: LatticeFit, sheet: Sheet): E
   const asDrawn = chooseHypothesis(inc, graph, lattice, sheet);
   const meant = asMeant(graph);
   const byIntent = meant && chooseHypothesis(incidenceOf(meant), meant, lattice, sheet);
-  const best = byIntent && (!asDrawn || scoreOf(byIntent) >= scoreOf(asDrawn)) ? byIntent : asDrawn;
+  const best = byIntent && (!asDrawn || scoreOf(byIntent) > scoreOf(asDrawn)) ? byIntent : asDrawn;
   const points = best ? best.points : cornersOnly(inc, sheet);
   const { vertices, exact, crowded } = snapPlaces(graph, points);
   return { vertices, exact, derived: points, crowded, lattice: describe(graph, vertices, exact, best, lattice, sheet) };
