@@ -17,7 +17,7 @@ export interface MeantLine {
 const EIGHTH = Math.PI / 8;
 /** The most that the middle of a stroke may lie beside where it was meant, at first and in the end, pattern units; ... */
 const MOST_STRAY = 0.02;
-const LEAST_STRAY = 0.006;
+const LEAST_STRAY = 0.0025;
 /** ... in spreads of the strokes' ends; its ends may by so many times as much, and lie so far along it off the vertex where it ends. */
 const SPREADS = 3;
 const END_STRAYS = 1.5;
@@ -79,7 +79,7 @@ export function meantLines(
     const strokes = apart(carriers.map((c, i) => strokeOf(c, runs[i], stray)));
     lines = grow({ strokes, polygon, stray });
     if (shareOf(strokes, lines) < UNDERSTOOD) return null;
-    if (reading > 0 && shortOf(strokes) < CLEAR_STRAYS * stray) return null;
+    if (reading > 0 && shortOf(strokes, lines) < CLEAR_STRAYS * stray) return null;
     stray = Math.min(MOST_STRAY, Math.max(LEAST_STRAY, SPREADS * spreadOf(strokes, lines)));
   }
   return lines;
@@ -298,9 +298,17 @@ function betweenAnchors(stroke: Stroke | null, anchors: readonly Anchor[]): Mean
   return { nx, ny, off: nx * a[0] + ny * a[1] };
 }
 
-/** Length of the short ones of the strokes. */
-function shortOf(strokes: readonly (Stroke | null)[]): number {
-  const lengths = strokes.flatMap((s) => (s ? [s.to - s.from] : [])).sort((a, b) => a - b);
+/** Length of the short ones of the strokes; those meant as one line count together. */
+function shortOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLine | null)[]): number {
+  const lengths = strokes.flatMap((s, i) => {
+    const line = lines[i];
+    if (!s || !line) return s ? [s.to - s.from] : [];
+    return [strokes.reduce((sum, other, k) => {
+      const own = lines[k];
+      return other && own && sameLine(own, line) ? sum + other.to - other.from : sum;
+    }, 0)];
+  });
+  lengths.sort((a, b) => a - b);
   return lengths[Math.floor(SHORT_SHARE * lengths.length)] ?? 0;
 }
 
@@ -313,20 +321,22 @@ function shareOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLine
   return all > 0 ? known / all : 0;
 }
 
-/** How far the ends of strokes lie beside where they were meant, root mean square. */
+/** How far the ends of strokes lie beside where they were meant: the spread that the middle one of their distances tells. */
 function spreadOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLine | null)[]): number {
-  let [sum, n] = [0, 0];
-  strokes.forEach((s, i) => {
+  const misses = strokes.flatMap((s, i) => {
     const line = lines[i];
-    if (!s || !line) return;
-    for (const t of [s.from, s.to]) {
+    if (!s || !line) return [];
+    return [s.from, s.to].map((t) => {
       const [x, y] = pointOn(s.carrier, t);
-      sum += (line.nx * x + line.ny * y - line.off) ** 2;
-      n++;
-    }
+      return Math.abs(line.nx * x + line.ny * y - line.off);
+    });
   });
-  return Math.sqrt(sum / Math.max(1, n));
+  misses.sort((a, b) => a - b);
+  return OF_MIDDLE * (misses[misses.length >> 1] ?? 0);
 }
+
+/** Spread of a normal distribution in units of the middle one of the distances from its mean. */
+const OF_MIDDLE = 1.4826;
 
 /** Carriers and their runs laid where they were meant; those of which that is not known stay. */
 export function laidAsMeant(
