@@ -6,9 +6,9 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers } from './carriers.ts';
+import { type Fused, fuseMeant } from './fused.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
-import { type Fused, fuseMeant } from './fused.ts';
 import { laidAsMeant, type MeantLine, meantLines } from './meant-lines.ts';
 import { clusterNodes, crossCarriers, type Node, placedOn, type Stretch } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
@@ -63,7 +63,17 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   );
   const runsOf = (c: Carrier): Stretch[] =>
     findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({ from: c.from + r.from * px, to: c.from + r.to * px }));
-  const setting: Setting = { border, runsOf, unsteady, hole, dashed: hole > usualHole, w, px, step: lattice.step, sheet };
+  const setting: Setting = {
+    border,
+    runsOf,
+    unsteady,
+    hole,
+    dashed: hole > usualHole,
+    w,
+    px,
+    step: lattice.step,
+    sheet,
+  };
   const asDrawn = arrange({ carriers: inner, meant: null }, setting);
   const mayMean = isByHand(unsteadiness(inner), px) && (lattice.step === 0 || lattice.step >= COARSE_STEP);
   const meant = mayMean ? meantLines(inner, inner.map(runsOf), sheet.polygon) : null;

@@ -43,6 +43,9 @@ const MOST_REVIEWS = 3;
 /** Places nearer than this are one by the rounding of their derivation. */
 const ROUNDING = 1e-6;
 
+/** Shorter runs, as a share of the longest, are ink of other strokes that the carrier passes. */
+const SCRAP = 0.15;
+
 /** A carrier as one stroke from its first ink to its last. */
 interface Stroke {
   readonly carrier: Carrier;
@@ -85,8 +88,10 @@ export function meantLines(
   return lines;
 }
 
-function strokeOf(carrier: Carrier, runs: readonly Stretch[], stray: number): Stroke | null {
-  if (runs.length === 0) return null;
+function strokeOf(carrier: Carrier, all: readonly Stretch[], stray: number): Stroke | null {
+  if (all.length === 0) return null;
+  const longest = Math.max(...all.map((r) => r.to - r.from));
+  const runs = all.filter((r) => r.to - r.from >= SCRAP * longest);
   const from = Math.min(...runs.map((r) => r.from));
   const to = Math.max(...runs.map((r) => r.to));
   const middle = pointOn(carrier, (from + to) / 2);
@@ -122,7 +127,7 @@ function apart(strokes: readonly (Stroke | null)[]): (Stroke | null)[] {
 }
 
 /** So near, in strays, they are one stroke that bows, or was drawn twice. */
-const SAME_STROKE = 0.6;
+const SAME_STROKE = 0.8;
 /** Strokes of one direction run beside each other if they do so over this share of the shorter. */
 const OVERLAP = 0.3;
 
@@ -303,10 +308,12 @@ function shortOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLine
   const lengths = strokes.flatMap((s, i) => {
     const line = lines[i];
     if (!s || !line) return s ? [s.to - s.from] : [];
-    return [strokes.reduce((sum, other, k) => {
-      const own = lines[k];
-      return other && own && sameLine(own, line) ? sum + other.to - other.from : sum;
-    }, 0)];
+    return [
+      strokes.reduce((sum, other, k) => {
+        const own = lines[k];
+        return other && own && sameLine(own, line) ? sum + other.to - other.from : sum;
+      }, 0),
+    ];
   });
   lengths.sort((a, b) => a - b);
   return lengths[Math.floor(SHORT_SHARE * lengths.length)] ?? 0;

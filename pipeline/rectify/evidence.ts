@@ -247,7 +247,9 @@ export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sid
     let without = ENDS_ALONE * ends;
     if (kinds[k] === 'sheet') without = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
     if (kinds[k] === 'picture') without = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
-    return Math.max(Math.min(most, evidence.support[k]), without) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE);
+    return (
+      Math.max(Math.min(most, evidence.support[k]), without) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE)
+    );
   });
 }
 

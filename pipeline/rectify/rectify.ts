@@ -57,7 +57,9 @@ export function rectify(picture: Picture, options: RecoverOptions): Sheet {
     return found.marks.chains[c].pieces.flatMap((i) => {
       const [ax, ay, bx, by] = [pieces.ax[i], pieces.ay[i], pieces.bx[i], pieces.by[i]];
       const steps = Math.max(1, Math.round(pieces.length[i] / STROKE_STEP_PX));
-      return Array.from({ length: steps + 1 }, (_, k) => point(ax + ((bx - ax) * k) / steps, ay + ((by - ay) * k) / steps));
+      return Array.from({ length: steps + 1 }, (_, k) =>
+        point(ax + ((bx - ax) * k) / steps, ay + ((by - ay) * k) / steps),
+      );
     });
   });
   const lying = withoutLoneBow(ring, shape.polygon, strokes, picture.raster);

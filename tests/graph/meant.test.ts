@@ -138,11 +138,19 @@ describe('lines as they were meant', () => {
   });
 
   it('are not told of a drawing in other directions', () => {
-    expect(meantOf([line(0, 0.1, 1, 0.32), line(0.2, 0, 0.47, 1), line(0, 0.7, 0.9, 0), line(0.1, 1, 1, 0.5)])).toBe(null);
+    expect(meantOf([line(0, 0.1, 1, 0.32), line(0.2, 0, 0.47, 1), line(0, 0.7, 0.9, 0), line(0.1, 1, 1, 0.5)])).toBe(
+      null,
+    );
   });
 
   it('stay two where two strokes run beside each other', () => {
-    const meant = meantOf([line(0, 0, 1, 1), line(0.025, 0, 0.4, 0.375), line(0, 1, 1, 0), line(0.5, 0, 0.5, 1), line(0, 0.5, 1, 0.5)]);
+    const meant = meantOf([
+      line(0, 0, 1, 1),
+      line(0.025, 0, 0.4, 0.375),
+      line(0, 1, 1, 0),
+      line(0.5, 0, 0.5, 1),
+      line(0, 0.5, 1, 0.5),
+    ]);
     expect(meant?.[0]?.off).toBeCloseTo(0, 9);
     expect(Math.abs(meant?.[1]?.off ?? 1)).toBeGreaterThan(0.01);
   });
