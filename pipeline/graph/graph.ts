@@ -8,39 +8,16 @@ import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers } from './carriers.ts';
 import { type Fused, fuseMeant } from './fused.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
+import { laidAsMeant } from './laid.ts';
 import { boundRuns } from './loose-ends.ts';
-import { laidAsMeant, type MeantLine, meantLines } from './meant-lines.ts';
+import { type MeantLine, meantLines } from './meant-lines.ts';
 import { clusterNodes, crossCarriers, type Node, placedOn, type Stretch } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
+import type { Piece, StrokeGraph } from './stroke-graph.ts';
+import { tidy } from './tidy.ts';
 
-/** A straight piece between neighbouring vertices on one carrier; its kind is not known yet. */
-export interface Piece {
-  readonly from: number;
-  readonly to: number;
-  readonly carrier: number;
-  /** Positions along the carrier, pattern units, t of `from` first; from < to. */
-  readonly t0: number;
-  readonly t1: number;
-  /** Share of its length, ends left out, where centre line was seen. */
-  readonly coverage: number;
-  readonly border: boolean;
-}
-
-/** Strokes as a planar straight-line graph, before kinds. Collinear pieces are still apart. */
-export interface StrokeGraph {
-  readonly carriers: readonly Carrier[];
-  readonly vertices: readonly PatternPoint[];
-  readonly pieces: readonly Piece[];
-  /** Pieces that were looked at and left out, though some centre line was seen on them. */
-  readonly rejected: readonly Piece[];
-  /** Vertices where a stroke ends inside the paper and nothing meets it. */
-  readonly dangling: readonly number[];
-  /** Holes up to this long along a carrier count as the drawing's own dashes, pattern units. */
-  readonly dashHole: number;
-  /** Lines that cross within this of each other were joined in one vertex, pattern units: little in print, more by hand. */
-  readonly meet: number;
-}
+export type { Piece, StrokeGraph } from './stroke-graph.ts';
 
 /** A piece is there if at least this share of it was seen; dashes leave holes of their own. */
 const PRESENT = 0.5;
@@ -274,83 +251,4 @@ function countOdd(nodes: readonly Node[], pieces: readonly Piece[], sides: reado
     if (border) isEdge[from] = isEdge[to] = 1;
   }
   return degree.reduce((count, own, n) => count + (isEdge[n] ? 0 : own % 2), 0);
-}
-
-/** Drops vertices that no piece uses, and crossings where only one straight line is left. */
-function tidy(
-  nodes: readonly Node[],
-  pieces: readonly Piece[],
-  rejected: readonly Piece[],
-  carriers: readonly Carrier[],
-  hole: number,
-  meet: number,
-): StrokeGraph {
-  const at: Piece[][] = nodes.map(() => []);
-  for (const p of pieces) {
-    at[p.from].push(p);
-    at[p.to].push(p);
-  }
-  const through = at.map((own, n) => own.length === 2 && own[0].carrier === own[1].carrier && !nodes[n].fixed);
-  const merged: Piece[] = [];
-  const done = new Set<Piece>();
-  for (const p of pieces) {
-    if (done.has(p)) continue;
-    const chain = [p];
-    done.add(p);
-    extend(
-      chain,
-      (q) => q.to,
-      (q) => q.from,
-      true,
-    );
-    extend(
-      chain,
-      (q) => q.from,
-      (q) => q.to,
-      false,
-    );
-    const first = chain[0];
-    const last = chain[chain.length - 1];
-    const length = last.t1 - first.t0;
-    const coverage = chain.reduce((s, q) => s + q.coverage * (q.t1 - q.t0), 0) / Math.max(length, 1e-12);
-    merged.push({ ...first, to: last.to, t1: last.t1, coverage });
-  }
-  function extend(chain: Piece[], end: (p: Piece) => number, start: (p: Piece) => number, forth: boolean): void {
-    for (;;) {
-      const p = forth ? chain[chain.length - 1] : chain[0];
-      if (!through[end(p)]) return;
-      const next = at[end(p)].find((q) => q !== p && start(q) === end(p));
-      if (!next || done.has(next)) return;
-      done.add(next);
-      if (forth) chain.push(next);
-      else chain.unshift(next);
-    }
-  }
-  const number = new Int32Array(nodes.length).fill(-1);
-  const vertices: PatternPoint[] = [];
-  const renumber = (n: number) => {
-    if (number[n] < 0) {
-      number[n] = vertices.length;
-      vertices.push([nodes[n].x, nodes[n].y]);
-    }
-    return number[n];
-  };
-  const kept = merged.map((p) => ({ ...p, from: renumber(p.from), to: renumber(p.to) }));
-  const degree = new Int32Array(vertices.length);
-  for (const p of kept) {
-    degree[p.from]++;
-    degree[p.to]++;
-  }
-  const asideOf = rejected
-    .filter((p) => number[p.from] >= 0 && number[p.to] >= 0)
-    .map((p) => ({ ...p, from: number[p.from], to: number[p.to] }));
-  return {
-    carriers,
-    vertices,
-    pieces: kept,
-    rejected: asideOf,
-    dangling: [...degree.keys()].filter((v) => degree[v] === 1),
-    dashHole: hole,
-    meet,
-  };
 }

@@ -5,6 +5,7 @@
 import { sidesOf } from '../geometry/sides.ts';
 import type { PatternPoint } from '../types.ts';
 import type { Carrier } from './carriers.ts';
+import { apart, besideOf, END_STRAYS, outside, pointOn, ROUNDING, type Stroke, strokeOf } from './meant-strokes.ts';
 import type { Stretch } from './nodes.ts';
 
 /** nx x + ny y = off with a unit normal, pattern frame. */
@@ -14,17 +15,11 @@ export interface MeantLine {
   readonly off: number;
 }
 
-const EIGHTH = Math.PI / 8;
 /** The most that the middle of a stroke may lie beside where it was meant, at first and in the end, pattern units; ... */
 const MOST_STRAY = 0.02;
 const LEAST_STRAY = 0.0025;
-/** ... in spreads of the strokes' ends; its ends may by so many times as much, and lie so far along it off the vertex where it ends. */
+/** ... in spreads of the strokes' ends. */
 const SPREADS = 3;
-const END_STRAYS = 1.5;
-/** ... but less than this share of the distance to the next stroke beside it: else the two are not told apart. */
-const GAP_SHARE = 0.4;
-/** No stroke turns by more, radians, however short. */
-const MOST_TURN = (8 * Math.PI) / 180;
 /** Strokes at smaller angles, radians, do not tell where they cross. */
 const LEAST_TURN = (20 * Math.PI) / 180;
 /** Share of the drawn length that must be understood. */
@@ -40,25 +35,6 @@ const END_WEIGHT = 2;
 const CLEARLY = 0.5;
 const HARDLY = 0.15;
 const MOST_REVIEWS = 3;
-/** Places nearer than this are one by the rounding of their derivation. */
-const ROUNDING = 1e-6;
-
-/** Shorter runs, as a share of the longest, are ink of other strokes that the carrier passes. */
-const SCRAP = 0.15;
-
-/** A carrier as one stroke from its first ink to its last. */
-interface Stroke {
-  readonly carrier: Carrier;
-  readonly from: number;
-  readonly to: number;
-  readonly middle: PatternPoint;
-  /** Length of its ink. */
-  readonly length: number;
-  /** How far its middle may lie beside where it was meant. */
-  readonly stray: number;
-  /** Normal of the direction that it was meant to have; null where it has none of the family. */
-  readonly normal: readonly [number, number] | null;
-}
 
 /** A place that follows from the corners, and the lines through it; -1 and below are the sides of the sheet. */
 interface Anchor {
@@ -87,49 +63,6 @@ export function meantLines(
   }
   return lines;
 }
-
-function strokeOf(carrier: Carrier, all: readonly Stretch[], stray: number): Stroke | null {
-  if (all.length === 0) return null;
-  const longest = Math.max(...all.map((r) => r.to - r.from));
-  const runs = all.filter((r) => r.to - r.from >= SCRAP * longest);
-  const from = Math.min(...runs.map((r) => r.from));
-  const to = Math.max(...runs.map((r) => r.to));
-  const middle = pointOn(carrier, (from + to) / 2);
-  const angle = Math.atan2(carrier.dy, carrier.dx);
-  const meant = Math.round(angle / EIGHTH) * EIGHTH;
-  const most = Math.min(MOST_TURN, (2 * END_STRAYS * stray) / (to - from));
-  const length = runs.reduce((sum, r) => sum + r.to - r.from, 0);
-  const normal = Math.abs(angle - meant) <= most ? ([-Math.sin(meant), Math.cos(meant)] as const) : null;
-  return { carrier, from, to, middle, length, stray, normal };
-}
-
-function pointOn({ nx, ny, dx, dy, off }: Carrier, t: number): PatternPoint {
-  return [nx * off + dx * t, ny * off + dy * t];
-}
-
-/** The strokes, those that run beside another in one direction held the nearer to their places. */
-function apart(strokes: readonly (Stroke | null)[]): (Stroke | null)[] {
-  return strokes.map((a, i) => {
-    if (!a?.normal) return a;
-    const [nx, ny] = a.normal;
-    let stray = a.stray;
-    strokes.forEach((b, j) => {
-      if (j === i || !b?.normal || Math.abs(nx * b.normal[1] - ny * b.normal[0]) > ROUNDING) return;
-      const sense = a.carrier.dx * b.carrier.dx + a.carrier.dy * b.carrier.dy;
-      const [low, high] = sense > 0 ? [b.from, b.to] : [-b.to, -b.from];
-      const overlap = Math.min(a.to, high) - Math.max(a.from, low);
-      if (overlap < OVERLAP * Math.min(a.to - a.from, b.to - b.from)) return;
-      const gap = Math.abs(nx * (a.middle[0] - b.middle[0]) + ny * (a.middle[1] - b.middle[1]));
-      if (gap > SAME_STROKE * a.stray) stray = Math.min(stray, GAP_SHARE * gap);
-    });
-    return { ...a, stray };
-  });
-}
-
-/** So near, in strays, they are one stroke that bows, or was drawn twice. */
-const SAME_STROKE = 0.8;
-/** Strokes of one direction run beside each other if they do so over this share of the shorter. */
-const OVERLAP = 0.3;
 
 interface Drawing {
   readonly strokes: readonly (Stroke | null)[];
@@ -179,7 +112,7 @@ function grow(drawing: Drawing): (MeantLine | null)[] {
     if (!changed) break;
   }
   const anchors = anchorsOf(drawing, lines, seeds);
-  return lines.map((line, i) => line ?? betweenAnchors(strokes[i], anchors));
+  return lines.map((line, i) => line ?? onwards(strokes, lines, i) ?? betweenAnchors(strokes[i], anchors));
 }
 
 const SEED_PARTS = [2, 4];
@@ -232,16 +165,6 @@ function anchorsOf(
   return [...found.values()];
 }
 
-/** How far along a stroke a place lies beyond its ends; negative between them. */
-function outside({ carrier: { dx, dy }, from, to }: Stroke, [x, y]: PatternPoint): number {
-  const t = dx * x + dy * y;
-  return Math.max(from - t, t - to);
-}
-
-function besideOf({ carrier: { nx, ny, off } }: Stroke, [x, y]: PatternPoint): number {
-  return Math.abs(nx * x + ny * y - off);
-}
-
 /** The line in the stroke's direction that the anchors along it agree upon; null where none is clearly the favourite. */
 function throughAnchors(stroke: Stroke, anchors: readonly Anchor[], margin: number, least = 1): MeantLine | null {
   const { stray } = stroke;
@@ -281,6 +204,26 @@ function bestSeed(
     if (line) best = { stroke: i, line };
   });
   return best;
+}
+
+/** The line of a stroke in the same direction that reaches to where this one begins: a line that was drawn on. */
+function onwards(
+  strokes: readonly (Stroke | null)[],
+  lines: readonly (MeantLine | null)[],
+  open: number,
+): MeantLine | null {
+  const stroke = strokes[open];
+  if (!stroke?.normal) return null;
+  const [nx, ny] = stroke.normal;
+  const [x, y] = stroke.middle;
+  const before = lines.find((line, k) => {
+    const other = strokes[k];
+    if (!line || !other || Math.abs(nx * line.ny - ny * line.nx) > ROUNDING) return false;
+    if (Math.abs(line.nx * x + line.ny * y - line.off) > stroke.stray) return false;
+    const reach = END_STRAYS * other.stray;
+    return [stroke.from, stroke.to].some((t) => outside(other, pointOn(stroke.carrier, t)) < reach);
+  });
+  return before ?? null;
 }
 
 /** The line from anchor to anchor along a stroke that runs in no direction of the family, where it ends near one at either end. */
@@ -344,29 +287,3 @@ function spreadOf(strokes: readonly (Stroke | null)[], lines: readonly (MeantLin
 
 /** Spread of a normal distribution in units of the middle one of the distances from its mean. */
 const OF_MIDDLE = 1.4826;
-
-/** Carriers and their runs laid where they were meant; those of which that is not known stay. */
-export function laidAsMeant(
-  carriers: readonly Carrier[],
-  runs: readonly (readonly Stretch[])[],
-  lines: readonly (MeantLine | null)[],
-): { carriers: Carrier[]; runs: (readonly Stretch[])[] } {
-  const out: Carrier[] = [];
-  const laid = carriers.map((c, i) => {
-    const line = lines[i] ?? null;
-    const own = runs[i];
-    if (!line || own.length === 0) {
-      out.push(c);
-      return own;
-    }
-    const sense = Math.sign(line.nx * c.nx + line.ny * c.ny);
-    const [nx, ny, off] = [sense * line.nx, sense * line.ny, sense * line.off];
-    const [dx, dy] = [ny, -nx];
-    const t = (own[0].from + own[own.length - 1].to) / 2;
-    const [x, y] = pointOn(c, t);
-    const shift = dx * x + dy * y - t;
-    out.push({ ...c, nx, ny, off, dx, dy, from: c.from + shift, to: c.to + shift });
-    return own.map((run) => ({ from: run.from + shift, to: run.to + shift }));
-  });
-  return { carriers: out, runs: laid };
-}
