@@ -3,7 +3,7 @@ import { gridReach } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import { checkVertices } from '../laws/laws.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { PatternPoint, Sheet } from '../types.ts';
+import type { Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers } from './carriers.ts';
 import { type Fused, fuseMeant } from './fused.ts';
