@@ -7,7 +7,6 @@
 import { PlicaError } from '../errors.ts';
 import type { Outline, PaperPoint, Picture, PicturePoint, RecoverOptions, Sheet } from '../types.ts';
 import { givenOutline } from './given.ts';
-import { withoutLoneBow } from './lone-bow.ts';
 import { findOutline } from './outline.ts';
 import { inPatternOrder, type Ring, ringOf } from './ring.ts';
 import { type Mark, type Shape, shapeOf } from './shape.ts';
@@ -25,9 +24,6 @@ const LEAST_PX_PER_UNIT = 900;
 const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;
-
-/** Strokes are looked at in steps of this, px of the working copy. */
-const STROKE_STEP_PX = 12;
 
 /** Finds the outline and straightens the sheet; throws PlicaError 'no-pattern' when there is none. */
 export function rectify(picture: Picture, options: RecoverOptions): Sheet {
@@ -52,18 +48,7 @@ export function rectify(picture: Picture, options: RecoverOptions): Sheet {
     return { a: point(chain.ax, chain.ay), b: point(chain.bx, chain.by) };
   });
   const shape = shapeOf(ring.corners, marks, picture.raster, options.paper);
-  const strokes = found.network.chains.map((c) => {
-    const { pieces } = found.marks;
-    return found.marks.chains[c].pieces.flatMap((i) => {
-      const [ax, ay, bx, by] = [pieces.ax[i], pieces.ay[i], pieces.bx[i], pieces.by[i]];
-      const steps = Math.max(1, Math.round(pieces.length[i] / STROKE_STEP_PX));
-      return Array.from({ length: steps + 1 }, (_, k) =>
-        point(ax + ((bx - ax) * k) / steps, ay + ((by - ay) * k) / steps),
-      );
-    });
-  });
-  const lying = withoutLoneBow(ring, shape.polygon, strokes, picture.raster);
-  const sheet = sheetOf(picture, lying, shape, {
+  const sheet = sheetOf(picture, ring, shape, {
     how: howFound(found),
     probability: outlineProbability(found),
     assumed: assumptions(found),
