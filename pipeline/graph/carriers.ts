@@ -31,6 +31,8 @@ export interface Carrier {
   readonly beside: Float32Array;
   /** Root mean square distance of the centre-line points to the carrier, pattern units. */
   readonly residual: number;
+  /** Where a hand meant the line to run, pattern units; missing where that is not known. */
+  readonly meant?: { readonly nx: number; readonly ny: number; readonly off: number };
 }
 
 /** A ridge point belongs to a carrier if its direction is this close. */

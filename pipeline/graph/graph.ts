@@ -1,43 +1,23 @@
 import { isInside, type Side, sidesOf } from '../geometry/sides.ts';
 import { gridReach } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
+import { checkVertices } from '../laws/laws.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { PatternPoint, Sheet } from '../types.ts';
+import type { Sheet } from '../types.ts';
 import { borderCarriers } from './border.ts';
 import { type Carrier, findCarriers } from './carriers.ts';
+import { type Fused, fuseMeant } from './fused.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
+import { laidAsMeant } from './laid.ts';
 import { boundRuns } from './loose-ends.ts';
-import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
+import { type MeantLine, meantLines } from './meant-lines.ts';
+import { clusterNodes, crossCarriers, type Node, placedOn, type Stretch } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
+import type { Piece, StrokeGraph } from './stroke-graph.ts';
+import { tidy } from './tidy.ts';
 
-/** A straight piece between neighbouring vertices on one carrier; its kind is not known yet. */
-export interface Piece {
-  readonly from: number;
-  readonly to: number;
-  readonly carrier: number;
-  /** Positions along the carrier, pattern units, t of `from` first; from < to. */
-  readonly t0: number;
-  readonly t1: number;
-  /** Share of its length, ends left out, where centre line was seen. */
-  readonly coverage: number;
-  readonly border: boolean;
-}
-
-/** Strokes as a planar straight-line graph, before kinds. Collinear pieces are still apart. */
-export interface StrokeGraph {
-  readonly carriers: readonly Carrier[];
-  readonly vertices: readonly PatternPoint[];
-  readonly pieces: readonly Piece[];
-  /** Pieces that were looked at and left out, though some centre line was seen on them. */
-  readonly rejected: readonly Piece[];
-  /** Vertices where a stroke ends inside the paper and nothing meets it. */
-  readonly dangling: readonly number[];
-  /** Holes up to this long along a carrier count as the drawing's own dashes, pattern units. */
-  readonly dashHole: number;
-  /** Lines that cross within this of each other were joined in one vertex, pattern units: little in print, more by hand. */
-  readonly meet: number;
-}
+export type { Piece, StrokeGraph } from './stroke-graph.ts';
 
 /** A piece is there if at least this share of it was seen; dashes leave holes of their own. */
 const PRESENT = 0.5;
@@ -51,7 +31,6 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const w = strokes.strokeWidthPx;
   const unsteady = gridReach(lattice);
   const { inner, border } = borderCarriers(findCarriers(strokes, lattice, sheet, unsteady), sheet, w * px);
-  const carriers = [...inner, ...border];
   const usualHole = Math.ceil(2 * w + 3);
   const longestHole = lattice.step > 0 ? Math.min(9 * w + 6, (DASH_HOLE_STEPS * 2 * lattice.step) / px) : 9 * w + 6;
   const hole = dashHole(
@@ -59,42 +38,101 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     usualHole,
     Math.max(usualHole, longestHole),
   );
-  const dashed = hole > usualHole;
-  const runs = carriers.map((c, i) =>
-    i < inner.length
-      ? findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({
-          from: c.from + r.from * px,
-          to: c.from + r.to * px,
-        }))
-      : [{ from: c.from, to: c.to }],
+  const runsOf = (c: Carrier): Stretch[] =>
+    findRuns(c.seen, hole, Math.max(3, 1.5 * w)).map((r) => ({ from: c.from + r.from * px, to: c.from + r.to * px }));
+  const setting: Setting = {
+    border,
+    runsOf,
+    unsteady,
+    hole,
+    dashed: hole > usualHole,
+    w,
+    px,
+    step: lattice.step,
+    sheet,
+  };
+  const asDrawn = arrange({ carriers: inner, meant: null }, setting);
+  const mayMean = isByHand(unsteadiness(inner), px) && (lattice.step === 0 || lattice.step >= COARSE_STEP);
+  const meant = mayMean ? meantLines(inner, inner.map(runsOf), sheet.polygon) : null;
+  if (!meant) return asDrawn.graph;
+  const asMeant = arrange(fuseMeant(inner, meant, px), setting);
+  const [drawnWrong, meantWrong] = [countLawless(asDrawn.graph, STRAY), countLawless(asMeant.meant, ROUNDING)];
+  const isSimpler = asMeant.graph.vertices.length < asDrawn.graph.vertices.length;
+  if (meantWrong < drawnWrong || (meantWrong === 0 && drawnWrong === 0 && isSimpler)) return asMeant.graph;
+  return { ...asDrawn.graph, carriers: asDrawn.graph.carriers.map((c, i) => withMeant(c, meant[i])) };
+}
+
+/** How far a hand's vertices may be from where they should be, pattern units, and those of lines laid as they were meant. */
+const STRAY = 0.008;
+const ROUNDING = 0.001;
+
+/** Vertices that break a law of flat folding whatever the kinds of their creases: it tells whether lines meet as drawn or as meant. */
+function countLawless({ vertices, pieces }: StrokeGraph, positionTolerance: number): number {
+  const creases = pieces.map(({ from, to, border }) => ({ from, to, kind: border ? ('B' as const) : ('U' as const) }));
+  const broken = checkVertices(
+    { vertices, exact: vertices.map(() => null), creases, lattice: null },
+    { positionTolerance },
   );
-  const reach = reachOf(w, hole, lattice.step, px, dashed);
+  return new Set(broken.map(({ vertex }) => vertex)).size;
+}
+
+interface Setting {
+  readonly border: readonly Carrier[];
+  readonly runsOf: (c: Carrier) => Stretch[];
+  /** How far strokes of a grid lie beside its lines, and its step, pattern units; 0 without a grid. */
+  readonly unsteady: number;
+  readonly step: number;
+  /** Holes up to so many bins are dashes' own, and whether the drawing is dashed. */
+  readonly hole: number;
+  readonly dashed: boolean;
+  /** Stroke width, px; a px in pattern units. */
+  readonly w: number;
+  readonly px: number;
+  readonly sheet: Sheet;
+}
+
+function withMeant(c: Carrier, meant: MeantLine | null | undefined): Carrier {
+  return meant ? { ...c, meant } : c;
+}
+
+/**
+ * The graph of the carriers: where it is known how they were meant, that tells what meets, and they as they were drawn tell where;
+ * and the same graph with everything where it was meant.
+ */
+function arrange(
+  { carriers: inner, meant }: { readonly carriers: readonly Carrier[]; readonly meant: Fused['meant'] | null },
+  { border, runsOf, unsteady, step, hole, dashed, w, px, sheet }: Setting,
+): { graph: StrokeGraph; meant: StrokeGraph } {
+  const wavers = step > 0 ? unsteady : unsteadiness(inner);
+  const byHand = step === 0 && isByHand(wavers, px);
+  const drawn = [...inner, ...border];
+  const drawnRuns = [...inner.map(runsOf), ...border.map(({ from, to }) => [{ from, to }])];
+  const reach = reachOf(w, hole, step, px, dashed);
+  const { carriers, runs } = meant ? laidAsMeant(drawn, drawnRuns, meant) : { carriers: drawn, runs: drawnRuns };
   const crossings = crossCarriers(carriers, runs, reach, sheet.polygon);
-  const wavers = lattice.step > 0 ? unsteady : unsteadiness(inner);
-  const byHand = lattice.step === 0 && isByHand(wavers, px);
   const cluster = (radius: number): Node[] =>
     clusterNodes(crossings, carriers, runs, {
       radius,
       reach,
       px,
       width: w * px,
-      slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
+      slant: step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
       firstSide: byHand ? inner.length : carriers.length,
     });
-  const steady = joinRadius(lattice.step, wavers, w, px);
-  const cut = (at: readonly Node[]) =>
-    cutPieces(at, carriers, inner.length, w * px, px, dashed ? PRESENT_DASHED : PRESENT);
+  const present = dashed ? PRESENT_DASHED : PRESENT;
+  const cut = (at: readonly Node[], along = carriers) => cutPieces(at, along, inner.length, w * px, px, present);
+  const steady = joinRadius(step, wavers, w, px);
   const sides = sidesOf(sheet.polygon);
   const oddWithin = (r: number) => {
     const at = cluster(r);
     return countOdd(at, cut(at).pieces, sides);
   };
   // Vertices within the radius of a side fall to it in print as well: they say something only where strokes stray.
-  const told = (at: readonly Node[]) =>
+  const countOf = (at: readonly Node[]) =>
     byHand ? at.length : at.filter(({ x, y }) => isInside(sides, x, y, MOST_RADIUS)).length;
-  const settled = () => settledRadius(steady, (r) => told(cluster(r)));
+  const settled = () => settledRadius(steady, (r) => countOf(cluster(r)));
   // In print an odd vertex lacks a line; joining it with its neighbours would hide that.
-  const joined = lattice.step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
+  const joined = step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
   const met = cluster(joined);
   const first = cut(met);
   const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
@@ -102,13 +140,31 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
     radius: joined,
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
-  const found = cut(nodes);
-  return tidy(nodes, found.pieces, found.rejected, carriers, hole * px, joined);
+  const placed = meant ? placedOn(nodes, drawn, inner.length) : nodes;
+  const { pieces, rejected } = cut(placed, drawn);
+  const meet = meant ? Math.max(joined, farMoved(placed, nodes)) : joined;
+  const told = drawn.map((c, i) => withMeant(c, meant?.[i]));
+  const graph = tidy(placed, pieces, rejected, told, hole * px, meet);
+  if (!meant) return { graph, meant: graph };
+  const laid = cut(nodes);
+  return { graph, meant: tidy(nodes, laid.pieces, laid.rejected, carriers, hole * px, joined) };
 }
 
 /** Lines that a hand draws to one place may cross so many radii away from it; a hand is at work where lines are joined over so many blots. */
 const SLANT = 2.5;
 const BLOTS = 1.5;
+
+/** A grid this coarse may carry but few of the lines, pattern units. */
+const COARSE_STEP = 0.24;
+
+/** Lines that a hand meant to meet cross up to so many spreads away from there, the spread of where they do. */
+const MEET_SPREADS = 2;
+
+/** How far places usually lie from where they were meant, in both directions together, times MEET_SPREADS. */
+function farMoved(placed: readonly Node[], meant: readonly Node[]): number {
+  const sum = placed.reduce((all, { x, y }, n) => all + (x - meant[n].x) ** 2 + (y - meant[n].y) ** 2, 0);
+  return Math.min(MOST_RADIUS, MEET_SPREADS * Math.sqrt(sum / Math.max(1, placed.length)));
+}
 
 /** Longest dash hole believed, in whole grid units. */
 const DASH_HOLE_STEPS = 0.45;
@@ -195,83 +251,4 @@ function countOdd(nodes: readonly Node[], pieces: readonly Piece[], sides: reado
     if (border) isEdge[from] = isEdge[to] = 1;
   }
   return degree.reduce((count, own, n) => count + (isEdge[n] ? 0 : own % 2), 0);
-}
-
-/** Drops vertices that no piece uses, and crossings where only one straight line is left. */
-function tidy(
-  nodes: readonly Node[],
-  pieces: readonly Piece[],
-  rejected: readonly Piece[],
-  carriers: readonly Carrier[],
-  hole: number,
-  meet: number,
-): StrokeGraph {
-  const at: Piece[][] = nodes.map(() => []);
-  for (const p of pieces) {
-    at[p.from].push(p);
-    at[p.to].push(p);
-  }
-  const through = at.map((own, n) => own.length === 2 && own[0].carrier === own[1].carrier && !nodes[n].fixed);
-  const merged: Piece[] = [];
-  const done = new Set<Piece>();
-  for (const p of pieces) {
-    if (done.has(p)) continue;
-    const chain = [p];
-    done.add(p);
-    extend(
-      chain,
-      (q) => q.to,
-      (q) => q.from,
-      true,
-    );
-    extend(
-      chain,
-      (q) => q.from,
-      (q) => q.to,
-      false,
-    );
-    const first = chain[0];
-    const last = chain[chain.length - 1];
-    const length = last.t1 - first.t0;
-    const coverage = chain.reduce((s, q) => s + q.coverage * (q.t1 - q.t0), 0) / Math.max(length, 1e-12);
-    merged.push({ ...first, to: last.to, t1: last.t1, coverage });
-  }
-  function extend(chain: Piece[], end: (p: Piece) => number, start: (p: Piece) => number, forth: boolean): void {
-    for (;;) {
-      const p = forth ? chain[chain.length - 1] : chain[0];
-      if (!through[end(p)]) return;
-      const next = at[end(p)].find((q) => q !== p && start(q) === end(p));
-      if (!next || done.has(next)) return;
-      done.add(next);
-      if (forth) chain.push(next);
-      else chain.unshift(next);
-    }
-  }
-  const number = new Int32Array(nodes.length).fill(-1);
-  const vertices: PatternPoint[] = [];
-  const renumber = (n: number) => {
-    if (number[n] < 0) {
-      number[n] = vertices.length;
-      vertices.push([nodes[n].x, nodes[n].y]);
-    }
-    return number[n];
-  };
-  const kept = merged.map((p) => ({ ...p, from: renumber(p.from), to: renumber(p.to) }));
-  const degree = new Int32Array(vertices.length);
-  for (const p of kept) {
-    degree[p.from]++;
-    degree[p.to]++;
-  }
-  const asideOf = rejected
-    .filter((p) => number[p.from] >= 0 && number[p.to] >= 0)
-    .map((p) => ({ ...p, from: number[p.from], to: number[p.to] }));
-  return {
-    carriers,
-    vertices,
-    pieces: kept,
-    rejected: asideOf,
-    dangling: [...degree.keys()].filter((v) => degree[v] === 1),
-    dashHole: hole,
-    meet,
-  };
 }

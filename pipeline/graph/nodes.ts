@@ -144,6 +144,16 @@ function missOf({ nx, ny, off }: Carrier, { x, y }: { x: number; y: number }): n
   return Math.abs(nx * x + ny * y - off);
 }
 
+/** The nodes at the places where their lines, given anew, meet best; `firstSide` is the first side of the sheet among them. */
+export function placedOn(nodes: readonly Node[], carriers: readonly Carrier[], firstSide: number): Node[] {
+  return nodes.map((n) => {
+    if (n.fixed) return n;
+    const own = { x: n.x, y: n.y, carriers: new Set(n.carriers) };
+    settle(own, carriers, firstSide);
+    return { ...n, x: own.x, y: own.y };
+  });
+}
+
 /** A node this near a side of the sheet lies on it, stroke widths and px. */
 const SIDE_WIDTHS = 1.5;
 const SIDE_PX = 2;

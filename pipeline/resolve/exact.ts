@@ -4,6 +4,7 @@ import type { Incidence } from './grow-exact.ts';
 import { cornersOnly, type Hypothesis, inFamily, isUnsteady, onGrid } from './hypotheses.ts';
 import { incidenceOf } from './incidence.ts';
 import type { LineGraph } from './line-graph.ts';
+import { asMeant } from './meant.ts';
 import { snapPlaces } from './snap.ts';
 
 export interface ExactFit {
@@ -43,7 +44,10 @@ const MOST_DIVISIONS = 64;
  */
 export function fitExact(graph: LineGraph, lattice: LatticeFit, sheet: Sheet): ExactFit {
   const inc = incidenceOf(graph);
-  const best = chooseHypothesis(inc, graph, lattice, sheet);
+  const asDrawn = chooseHypothesis(inc, graph, lattice, sheet);
+  const meant = asMeant(graph);
+  const byIntent = meant && chooseHypothesis(incidenceOf(meant), meant, lattice, sheet);
+  const best = byIntent && (!asDrawn || scoreOf(byIntent) > scoreOf(asDrawn)) ? byIntent : asDrawn;
   const points = best ? best.points : cornersOnly(inc, sheet);
   const { vertices, exact, crowded } = snapPlaces(graph, points);
   return { vertices, exact, derived: points, crowded, lattice: describe(graph, vertices, exact, best, lattice, sheet) };
@@ -51,7 +55,6 @@ export function fitExact(graph: LineGraph, lattice: LatticeFit, sheet: Sheet): E
 
 function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit, sheet: Sheet): Hypothesis | null {
   const grid = lattice.pitch ? onGrid(inc, graph, lattice, sheet) : null;
-  const score = (h: Hypothesis) => h.count - MISS_PRICE * h.missed;
   const used = inc.linesAt.filter((own) => own.length > 0).length;
   let best = grid;
   for (const [family, parts, shared] of [
@@ -66,11 +69,15 @@ function chooseHypothesis(inc: Incidence, graph: LineGraph, lattice: LatticeFit,
       family === 'square' ? !grid || grid.divisions > FINE : own >= OWN_SHARE || (!grid && family !== 'hex');
     if (!isRival) continue;
     const h = inFamily(inc, family, sheet, graph.meet);
-    if (score(h) < LEAST_REACHED * used) continue;
+    if (scoreOf(h) < LEAST_REACHED * used) continue;
     if (grid && family === 'square' && (h.divisions === 0 || 2 * h.divisions > grid.divisions)) continue;
-    if (!best || score(h) >= NEARLY * score(best)) best = h;
+    if (!best || scoreOf(h) >= NEARLY * scoreOf(best)) best = h;
   }
   return best;
+}
+
+function scoreOf({ count, missed }: Hypothesis): number {
+  return count - MISS_PRICE * missed;
 }
 
 /**
