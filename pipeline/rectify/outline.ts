@@ -2,7 +2,7 @@
 import type { Raster } from '../types.ts';
 import { toBrim } from './brim.ts';
 import { type Candidate, candidatesOn, groundsOf, isClear, isCluttered } from './candidates.ts';
-import { greyMap, type InkMap, inkMap, lightShare, type WorkingCopy, workingCopy } from './inkmap.ts';
+import { blackMap, greyMap, type InkMap, inkMap, lightShare, type WorkingCopy, workingCopy } from './inkmap.ts';
 import { findMarks } from './marks.ts';
 import { peel } from './peel.ts';
 import { polygonArea, type WorkPoint } from './polygon.ts';
@@ -17,6 +17,8 @@ const MOST_TRACED = 8;
 const MOST_RESERVED = 6;
 /** An outline without a closed border is believed at once from this score on, among quiet lines. */
 const CLEAR_SCORE = 3;
+/** Longest side of the working copy on which grain and moire are smoothed away, px. */
+const COARSE_LONGEST = 700;
 /** Above this share of light the paper is surely light, below the other surely dark. */
 const SURELY_LIGHT = 0.6;
 const SURELY_DARK = 0.4;
@@ -58,7 +60,10 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const traced = trace(views.flatMap(candidatesIn));
   const best = bestOf(traced);
   if (best && isPlain(best)) return traced;
-  return [...traced, ...trace(views.map((v) => ({ ...v, map: greyMap(copy, v.map) })).flatMap(candidatesIn))];
+  const black = views.map((v) => ({ ...v, map: blackMap(copy, v.map) }));
+  const coarse = workingCopy(picture, COARSE_LONGEST);
+  const grey = viewsOf(coarse).map((v) => ({ ...v, map: greyMap(coarse, v.map) }));
+  return [...traced, ...[black, grey].flatMap((seen) => trace(seen.flatMap(candidatesIn)))];
 }
 
 /** False where coloured grain or moire may hide a closed border. */
@@ -70,7 +75,13 @@ function isPlain({ evidence, score, map, marks, network }: Found): boolean {
 
 function bestOf(traced: readonly Found[]): Found | null {
   let best: Found | null = null;
-  for (const found of traced) if (!best || found.score > best.score) best = found;
+  let isBestPlain = false;
+  for (const found of traced) {
+    const plain = isPlain(found);
+    if (best && (plain === isBestPlain ? found.score <= best.score : isBestPlain)) continue;
+    best = found;
+    isBestPlain = plain;
+  }
   return best;
 }
 
