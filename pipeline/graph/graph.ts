@@ -10,6 +10,7 @@ import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
+import { withUnmet } from './unmet.ts';
 
 /** A straight piece between neighbouring vertices on one carrier; its kind is not known yet. */
 export interface Piece {
@@ -79,6 +80,7 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
       px,
       width: w * px,
       slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
+      inner: inner.length,
       firstSide: byHand ? inner.length : carriers.length,
     });
   const steady = joinRadius(lattice.step, wavers, w, px);
@@ -97,11 +99,12 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const joined = lattice.step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
   const met = cluster(joined);
   const first = cut(met);
-  const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
+  const bound = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
     reach,
     radius: joined,
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
+  const nodes = withUnmet(bound, cut(bound).pieces, carriers, joined);
   const found = cut(nodes);
   return tidy(nodes, found.pieces, found.rejected, carriers, hole * px, joined);
 }

@@ -84,7 +84,7 @@ export function clusterNodes(
   runs: readonly (readonly Stretch[])[],
   options: ClusterOptions,
 ): Node[] {
-  const { radius, reach, slant, width, px, firstSide } = options;
+  const { radius, reach, slant, width, px, inner, firstSide } = options;
   const cells = new Map<number, number[]>();
   const nodes: { x: number; y: number; carriers: Set<number>; rank: number }[] = [];
   const side = slant * radius;
@@ -118,7 +118,7 @@ export function clusterNodes(
     nodes[n].carriers.add(c.i);
     nodes[n].carriers.add(c.j);
   }
-  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
+  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.inner);
   joinNear(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
@@ -132,6 +132,8 @@ export function clusterNodes(
       if (n.rank === 0 && [...n.carriers].some((own) => met[i].has(own))) continue;
       if (!isNear(runs[i], c.dx * n.x + c.dy * n.y, reach)) continue;
       n.carriers.add(i);
+      // Sides of the sheet are straight: what meets one does so on it.
+      if (i >= inner && n.rank > 0) settle(n, carriers, inner);
     }
   });
   return nodes
@@ -158,7 +160,9 @@ export interface ClusterOptions {
    * meet in it if both pass it within the radius; 1 where lines are drawn steadily.
    */
   readonly slant: number;
-  /** Carriers from this one on are sides of the sheet that hold their vertices, as a hand's drawing needs it; none in print. */
+  /** Carriers from this one on are the sides of the sheet. */
+  readonly inner: number;
+  /** Carriers from this one on are sides of the sheet that draw all vertices near them, as a hand's drawing needs it; none in print. */
   readonly firstSide: number;
 }
 
@@ -179,7 +183,7 @@ const AGREE_WIDTHS = 0.2;
 function agree(
   nodes: OpenNode[],
   carriers: readonly Carrier[],
-  { radius, px, width, firstSide }: ClusterOptions,
+  { radius, px, width, inner }: ClusterOptions,
 ): void {
   const reach = AGREE_RADII * radius;
   const byX = [...nodes.keys()].sort((a, b) => nodes[a].x - nodes[b].x);
@@ -193,7 +197,7 @@ function agree(
       if (Math.max(a.rank, b.rank) < 2 || Math.hypot(b.x - a.x, b.y - a.y) > reach) continue;
       const [home, guest] = a.rank <= b.rank ? [a, b] : [b, a];
       const joint = { x: home.x, y: home.y, carriers: new Set([...a.carriers, ...b.carriers]) };
-      if (home.rank >= 2) settle(joint, carriers, firstSide);
+      if (home.rank >= 2) settle(joint, carriers, inner);
       const passes = [...joint.carriers].every((c) => {
         const k = carriers[c];
         return (
@@ -221,7 +225,7 @@ const SHARED_RADII = 1.5;
 function joinNear(
   nodes: readonly OpenNode[],
   carriers: readonly Carrier[],
-  { radius, firstSide }: ClusterOptions,
+  { radius, inner, firstSide }: ClusterOptions,
 ): void {
   const joinsAll = firstSide < carriers.length;
   const reach = SHARED_RADII * radius;
@@ -235,7 +239,7 @@ function joinNear(
       if (!isOne && (apart >= reach || [...guest.carriers].filter((c) => home.carriers.has(c)).length < 2)) continue;
       for (const c of guest.carriers) home.carriers.add(c);
       guest.carriers.clear();
-      if (home.rank >= 2) settle(home, carriers, firstSide);
+      if (home.rank >= 2) settle(home, carriers, inner);
     }
   }
 }
@@ -244,7 +248,7 @@ function joinNear(
 function settle(
   n: { x: number; y: number; carriers: Set<number> },
   carriers: readonly Carrier[],
-  firstSide: number,
+  inner: number,
 ): void {
   let a = 0;
   let b = 0;
@@ -253,7 +257,7 @@ function settle(
   let v = 0;
   for (const i of n.carriers) {
     const c = carriers[i];
-    const weight = c.grid || i >= firstSide ? GRID_WEIGHT : 1;
+    const weight = c.grid || i >= inner ? GRID_WEIGHT : 1;
     const off = c.off - c.nx * n.x - c.ny * n.y;
     a += weight * c.nx * c.nx;
     b += weight * c.nx * c.ny;

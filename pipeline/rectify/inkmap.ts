@@ -131,7 +131,7 @@ function contrastOf(
   const flip = polarity === 'light-ink';
   const plane = new Uint8Array(width * height);
   for (let i = 0, p = 0; i < plane.length; i++, p += 3) plane[i] = flip ? 255 - read(p) : read(p);
-  let smooth = plane;
+  let smooth: Uint8Array = plane;
   if (grain > SMOOTH_ABOVE) for (let k = 0; k < passes; k++) smooth = binomial(smooth, width, height);
   const paper = closing(smooth, width, height, windowOf(raster));
   const ink = new Uint8Array(plane.length);
