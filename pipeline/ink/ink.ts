@@ -11,7 +11,7 @@ import type { LearnedInk } from './tiling.ts';
 export interface InkField {
   readonly width: number;
   readonly height: number;
-  /** 0 (paper) to about 1 (full black): root mean square of `diff` over the channels. */
+  /** 0 (paper) to about 1 (full black): root mean square of `diff` over the channels; their mean where the grain is coloured. */
   readonly density: Float32Array;
   /** Paper minus ink as a share of the paper's light, three channels a pixel; linear in coverage, so blur does not turn its direction. */
   readonly diff: Float32Array;
@@ -54,7 +54,8 @@ export function findInk(sheet: Sheet): InkField {
       diff[p + c] = (sign * (paper - data[i + c])) / Math.max(swing, MIN_SWING);
     }
   }
-  const noise = settleBias(density, diff);
+  const coloured = hasColouredGrain(sheet.raster);
+  const noise = settleBias(density, diff, coloured);
   blankOutside(density, sheet);
   const { widthPx, crest } = measureStrokes({ width, height, channels: 1, data: density }, noise);
   return {
@@ -67,7 +68,7 @@ export function findInk(sheet: Sheet): InkField {
     strokeWidthPx: widthPx,
     crest,
     noise,
-    coloured: hasColouredGrain(sheet.raster),
+    coloured,
     plain: isPlainPaper(sheet.raster),
     paperColour: tone.meanColour,
     lightOnDark: tone.lightOnDark,
@@ -124,9 +125,9 @@ const MIN_SWING = 24;
 
 /**
  * The paper estimate rides on the crest of the noise. The most common density is bare paper: take it off, per channel,
- * and return the spread of the noise (density units).
+ * and return the spread of the noise (density units). Where grain is coloured its channels cancel each other: signs count.
  */
-function settleBias(density: Float32Array, diff: Float32Array): number {
+function settleBias(density: Float32Array, diff: Float32Array, coloured: boolean): number {
   const BINS = 400;
   const bias = [0, 0, 0];
   for (let c = 0; c < 3; c++) {
@@ -148,7 +149,7 @@ function settleBias(density: Float32Array, diff: Float32Array): number {
       mean += d;
       if (d > 0) sum += d * d;
     }
-    density[i] = Math.sqrt(sum / 3);
+    density[i] = coloured ? Math.max(0, mean / 3) : Math.sqrt(sum / 3);
     // Pixels lighter than paper can only be noise: their spread is the noise.
     if (mean < 0) {
       below[Math.min(BINS - 1, ((-mean / 3) * BINS) | 0)]++;
