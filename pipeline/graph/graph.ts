@@ -8,6 +8,7 @@ import { type Carrier, findCarriers } from './carriers.ts';
 import { joinRadius, lawfulRadius, MOST_RADIUS, settledRadius } from './join-radius.ts';
 import { boundRuns } from './loose-ends.ts';
 import { clusterNodes, crossCarriers, type Node } from './nodes.ts';
+import { withoutPassed } from './passed.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
 import { withUnmet } from './unmet.ts';
@@ -97,7 +98,8 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
   const settled = () => settledRadius(steady, (r) => told(cluster(r)));
   // In print an odd vertex lacks a line; joining it with its neighbours would hide that.
   const joined = lattice.step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
-  const met = cluster(joined);
+  const all = cluster(joined);
+  const met = withoutPassed(all, cut(all).pieces, carriers, runs, joined);
   const first = cut(met);
   const bound = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
     reach,
