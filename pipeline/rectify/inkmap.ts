@@ -125,14 +125,14 @@ function contrastOf(
   { raster, grain }: WorkingCopy,
   polarity: Polarity,
   read: (index: number) => number,
-  passes = 1,
+  passes = grain > SMOOTH_ABOVE ? 1 : 0,
 ): { ink: Uint8Array; light: Uint8Array; paper: Uint8Array } {
   const { width, height } = raster;
   const flip = polarity === 'light-ink';
   const plane = new Uint8Array(width * height);
   for (let i = 0, p = 0; i < plane.length; i++, p += 3) plane[i] = flip ? 255 - read(p) : read(p);
   let smooth: Uint8Array = plane;
-  if (grain > SMOOTH_ABOVE) for (let k = 0; k < passes; k++) smooth = binomial(smooth, width, height);
+  for (let k = 0; k < passes; k++) smooth = binomial(smooth, width, height);
   const paper = closing(smooth, width, height, windowOf(raster));
   const ink = new Uint8Array(plane.length);
   const light = new Uint8Array(plane.length);

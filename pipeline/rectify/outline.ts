@@ -59,7 +59,8 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const views = viewsOf(copy);
   const traced = trace(views.flatMap(candidatesIn));
   const best = bestOf(traced);
-  if (best && isPlain(best)) return traced;
+  // A sheet without a border and a display around one look alike where fringes hide the border.
+  if (best && isPlain(best) && best.kinds.some((k) => k === 'ink')) return traced;
   const black = views.map((v) => ({ ...v, map: blackMap(copy, v.map) }));
   const coarse = workingCopy(picture, COARSE_LONGEST);
   const grey = viewsOf(coarse).map((v) => ({ ...v, map: greyMap(coarse, v.map) }));
