@@ -11,7 +11,7 @@ import type { LearnedInk } from './tiling.ts';
 export interface InkField {
   readonly width: number;
   readonly height: number;
-  /** 0 (paper) to about 1 (full black): root mean square of `diff` over the channels; their mean where the grain is coloured. */
+  /** 0 (paper) to about 1 (full black): root mean square of `diff` over the channels. */
   readonly density: Float32Array;
   /** Paper minus ink as a share of the paper's light, three channels a pixel; linear in coverage, so blur does not turn its direction. */
   readonly diff: Float32Array;
@@ -54,8 +54,7 @@ export function findInk(sheet: Sheet): InkField {
       diff[p + c] = (sign * (paper - data[i + c])) / Math.max(swing, MIN_SWING);
     }
   }
-  const coloured = hasColouredGrain(sheet.raster);
-  const noise = settleBias(density, diff, coloured);
+  const noise = settleBias(density, diff);
   blankOutside(density, sheet);
   const { widthPx, crest } = measureStrokes({ width, height, channels: 1, data: density }, noise);
   return {
@@ -68,7 +67,7 @@ export function findInk(sheet: Sheet): InkField {
     strokeWidthPx: widthPx,
     crest,
     noise,
-    coloured,
+    coloured: hasColouredGrain(sheet.raster),
     plain: isPlainPaper(sheet.raster),
     paperColour: tone.meanColour,
     lightOnDark: tone.lightOnDark,
@@ -125,9 +124,9 @@ const MIN_SWING = 24;
 
 /**
  * The paper estimate rides on the crest of the noise. The most common density is bare paper: take it off, per channel,
- * and return the spread of the noise (density units). Where grain is coloured its channels cancel each other: signs count.
+ * and return the spread of the noise (density units).
  */
-function settleBias(density: Float32Array, diff: Float32Array, coloured: boolean): number {
+function settleBias(density: Float32Array, diff: Float32Array): number {
   const BINS = 400;
   const bias = [0, 0, 0];
   for (let c = 0; c < 3; c++) {
@@ -149,7 +148,7 @@ function settleBias(density: Float32Array, diff: Float32Array, coloured: boolean
       mean += d;
       if (d > 0) sum += d * d;
     }
-    density[i] = coloured ? Math.max(0, mean / 3) : Math.sqrt(sum / 3);
+    density[i] = Math.sqrt(sum / 3);
     // Pixels lighter than paper can only be noise: their spread is the noise.
     if (mean < 0) {
       below[Math.min(BINS - 1, ((-mean / 3) * BINS) | 0)]++;
