@@ -22,6 +22,8 @@ const COARSE_LONGEST = 700;
 /** Above this share of light the paper is surely light, below the other surely dark. */
 const SURELY_LIGHT = 0.6;
 const SURELY_DARK = 0.4;
+/** A side with marks along more than this share of it is drawn. */
+const DRAWN_SHARE = 0.6;
 /** Candidates whose corners agree to this are the same, working px. */
 const SAME_PX = 4;
 /** Corners of one outline in two inks agree to this share of its size: a seam lies beside the stroke. */
@@ -60,11 +62,16 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const traced = trace(views.flatMap(candidatesIn));
   const best = bestOf(traced);
   // A sheet without a border and a display around one look alike where fringes hide the border.
-  if (best && isPlain(best) && best.kinds.some((k) => k === 'ink')) return traced;
+  if (best && isPlain(best) && isDrawn(best)) return traced;
   const black = views.map((v) => ({ ...v, map: blackMap(copy, v.map) }));
   const coarse = workingCopy(picture, COARSE_LONGEST);
   const grey = viewsOf(coarse).map((v) => ({ ...v, map: greyMap(coarse, v.map) }));
   return [...traced, ...[black, grey].flatMap((seen) => trace(seen.flatMap(candidatesIn)))];
+}
+
+/** True where marks run along most of the sides. */
+function isDrawn({ evidence: { support } }: Found): boolean {
+  return 2 * support.filter((share) => share > DRAWN_SHARE).length > support.length;
 }
 
 /** False where coloured grain or moire may hide a closed border. */
