@@ -10,7 +10,10 @@ function farthest(corners: readonly (readonly [number, number])[], scene: Render
 }
 
 /** Troughs of three waves a third of a period apart, one a channel, and grain, on all that is lighter than the desk. */
-function withFringes({ picture, corners }: Rendered, periodPx: number, depth: number, grain: number): Rendered {
+function withFringes(
+  { picture, corners }: Rendered,
+  { period, depth, grain, bend }: { period: number; depth: number; grain: number; bend: number },
+): Rendered {
   const { width, height, data } = picture.raster;
   const out = Uint8Array.from(data);
   const random = seeded(3);
@@ -19,7 +22,7 @@ function withFringes({ picture, corners }: Rendered, periodPx: number, depth: nu
       const p = 3 * (y * width + x);
       if (Math.max(data[p], data[p + 1], data[p + 2]) < 60) continue;
       // Fringes bend: the two lattices are seen in perspective.
-      const phase = (2 * Math.PI * (x + 0.35 * y + 0.0004 * (x - 300) * (y - 200))) / periodPx;
+      const phase = (2 * Math.PI * (x + 0.35 * y + bend * (x - 300) * (y - 200))) / period;
       for (let c = 0; c < 3; c++) {
         const trough = Math.max(0, Math.cos(phase + (2 * Math.PI * c) / 3)) ** 2;
         out[p + c] = Math.max(0, Math.min(255, data[p + c] * (1 - depth * trough) + grain * (random() - 0.5)));
@@ -33,12 +36,12 @@ const THIN = { stroke: { edge: 2, crease: 2 }, ink: { edge: '#303030', mountain:
 
 describe('a border on a display', () => {
   it.each([
-    ['straight on', [0, 0, 0], 14, 0.9, 20],
-    ['turned and leaned back', [9, 0.08, 0.1], 18, 0.9, 20],
-    ['under fringes as narrow as its lines', [5, 0.05, 0], 4.3, 0.35, 40],
-  ] as const)('is found under fringes, %s, and not the edge of the display', async (_, view, period, depth, grain) => {
+    ['straight', [9, 0.08, 0.1], { period: 18, depth: 0.9, grain: 20, bend: 0.0004 }],
+    ['as narrow as its lines', [5, 0.05, 0], { period: 4.3, depth: 0.35, grain: 40, bend: 0.0004 }],
+    ['bent and narrow', [0, 0, 0], { period: 9, depth: 0.9, grain: 100, bend: 0.002 }],
+  ] as const)('is found under fringes that are %s, and not the edge of the display', async (_, view, fringes) => {
     const plain = await renderScene(sceneOf({ ...THIN, pageCorners: seenFrom(...view) }));
-    const scene = withFringes(plain, period, depth, grain);
+    const scene = withFringes(plain, fringes);
     const { outline } = rectify(scene.picture, {});
     expect(outline.corners).toHaveLength(4);
     expect(farthest(outline.corners, scene)).toBeLessThan(3);
