@@ -66,7 +66,9 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const black = views.map((v) => ({ ...v, map: blackMap(copy, v.map) }));
   const coarse = workingCopy(picture, COARSE_LONGEST);
   const grey = viewsOf(coarse).map((v) => ({ ...v, map: greyMap(coarse, v.map) }));
-  return [...traced, ...[black, grey].flatMap((seen) => trace(seen.flatMap(candidatesIn)))];
+  const again = [black, grey].flatMap((seen) => trace(seen.flatMap(candidatesIn)));
+  // What is seen of a bare sheet's edges is seen best in all colours and sharp.
+  return [...traced, ...(best && isPlain(best) ? again.filter(isDrawn) : again)];
 }
 
 /** True where marks run along most of the sides. */
