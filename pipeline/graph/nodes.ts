@@ -180,11 +180,7 @@ const AGREE_PX = 0.8;
 const AGREE_WIDTHS = 0.2;
 
 /** Joins neighbouring nodes of free lines where one meeting point serves all the lines of both. */
-function agree(
-  nodes: OpenNode[],
-  carriers: readonly Carrier[],
-  { radius, px, width, inner }: ClusterOptions,
-): void {
+function agree(nodes: OpenNode[], carriers: readonly Carrier[], { radius, px, width, inner }: ClusterOptions): void {
   const reach = AGREE_RADII * radius;
   const byX = [...nodes.keys()].sort((a, b) => nodes[a].x - nodes[b].x);
   for (let i = 0; i < byX.length; i++) {
@@ -245,11 +241,7 @@ function joinNear(
 }
 
 /** Moves a node to the least-squares meeting point of its lines; sides of the sheet and grid lines weigh most. */
-function settle(
-  n: { x: number; y: number; carriers: Set<number> },
-  carriers: readonly Carrier[],
-  inner: number,
-): void {
+function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: readonly Carrier[], inner: number): void {
   let a = 0;
   let b = 0;
   let d = 0;

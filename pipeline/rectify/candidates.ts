@@ -160,7 +160,8 @@ function waysOn({ marks, takes }: Ground, longest: number): Way[] {
   });
   // Moire and grain join with everything they touch: the long straight lines are looked at alone, too.
   const heard = chains.filter((_, c) => some[c]);
-  if (isCluttered(heard, longest, SOME_CLUTTER)) ways.push({ ...ways[1], takes: (c) => some[c] && isLine(chains[c], longest) });
+  if (isCluttered(heard, longest, SOME_CLUTTER))
+    ways.push({ ...ways[1], takes: (c) => some[c] && isLine(chains[c], longest) });
   return ways;
 }
 

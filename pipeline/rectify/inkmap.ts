@@ -43,10 +43,13 @@ const WINDOW_LEAST = 15;
 const DIMMEST_PAPER = 56;
 /** Noise above which the working copy is smoothed first, grey levels. */
 const SMOOTH_ABOVE = 1.6;
-/** Passes of smoothing. */
-const SMOOTHER = 6;
 /** Least contrast that may count as ink, of 255. */
 const LEAST_CONTRAST = 9;
+/** Passes of binomial smoothing that take fringes of some px away: 6 of half a squared px each. */
+const SMOOTHER = 6;
+/** Least contrast of ink after them, and spreads of the noise that it seldom reaches. */
+const LEAST_SMOOTHED = 4;
+const SELDOM_SPREADS = 3;
 
 /** What is common to both polarities. */
 export interface WorkingCopy {
@@ -92,14 +95,16 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
 }
 
 /**
- * The same map with its ink from the mean of the channels: grain of single pixels is coloured, each channel dark where another is light, and cancels in the
- * mean, while ink is dark in most channels. Coloured ink on a quiet page shows less in it.
+ * The same map with its ink from the mean of the channels, smoothed: grain of single pixels is coloured, each channel dark where another is light, and cancels in
+ * the mean, while ink is dark in most channels. Noise and ink are both paler then. Coloured ink on a quiet page shows less in it.
  */
 export function greyMap(copy: WorkingCopy, map: InkMap): InkMap {
   const { width, height, data } = copy.raster;
-  const { ink, light } = contrastOf(copy, map.polarity, (p) => (data[p] + data[p + 1] + data[p + 2]) / 3, SMOOTHER);
-  const noise = levelNoise(ink, light, width, height);
-  return { ...map, ink: padded(ink, width, height, 1, map.rim, false), noise: Math.max(4, Math.min(9, 3*noise)) };
+  const mean = (p: number): number => (data[p] + data[p + 1] + data[p + 2]) / 3;
+  const { ink, light } = contrastOf(copy, map.polarity, mean, SMOOTHER);
+  const spread = levelNoise(ink, light, width, height);
+  const noise = Math.min(LEAST_CONTRAST, Math.max(LEAST_SMOOTHED, SELDOM_SPREADS * spread));
+  return { ...map, ink: padded(ink, width, height, 1, map.rim, false), noise };
 }
 
 /**

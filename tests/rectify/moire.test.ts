@@ -40,7 +40,7 @@ describe('a border on a display', () => {
     ['as narrow as its lines', [5, 0.05, 0], { period: 4.3, depth: 0.35, grain: 40, bend: 0.0004 }],
     ['bent and narrow', [0, 0, 0], { period: 9, depth: 0.9, grain: 100, bend: 0.002 }],
   ] as const)('is found under fringes that are %s, and not the edge of the display', async (_, view, fringes) => {
-    const plain = await renderScene(sceneOf({ ...THIN, pageCorners: seenFrom(...view) }));
+    const plain = await renderScene(sceneOf({ ...THIN, pageCorners: seenFrom(view[0], view[1], view[2]) }));
     const scene = withFringes(plain, fringes);
     const { outline } = rectify(scene.picture, {});
     expect(outline.corners).toHaveLength(4);
