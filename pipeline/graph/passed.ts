@@ -1,6 +1,12 @@
 import type { Carrier } from './carriers.ts';
-import type { Piece } from './graph.ts';
 import type { Node, Stretch } from './nodes.ts';
+
+/** A stretch of a carrier from node to node. */
+interface Link {
+  readonly from: number;
+  readonly to: number;
+  readonly carrier: number;
+}
 
 /**
  * The nodes without those that a single line runs through, because all others that would cross there end before, in a node nearer to where they were seen last.
@@ -9,7 +15,7 @@ import type { Node, Stretch } from './nodes.ts';
  */
 export function withoutPassed(
   nodes: readonly Node[],
-  pieces: readonly Piece[],
+  pieces: readonly Link[],
   carriers: readonly Carrier[],
   runs: readonly (readonly Stretch[])[],
   radius: number,
