@@ -2,20 +2,23 @@
  * The main job, top to bottom: a picture of a crease pattern in, the exact pattern and what to doubt about it out.
  */
 
+import type { Bend } from './geometry/bend.ts';
 import { buildGraph } from './graph/graph.ts';
 import { withOverlooked } from './graph/overlooked.ts';
 import { withShortStrokes } from './graph/short-strokes.ts';
+import type { InkField } from './ink/ink.ts';
 import { prepareInk, readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
 import { rectify } from './rectify/rectify.ts';
-import { resolve } from './resolve/resolve.ts';
+import { hasOddVertices, likelier } from './resolve/likelier.ts';
+import { type Resolved, resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
-import { findStrokes } from './strokes/strokes.ts';
+import { findStrokes, type Strokes } from './strokes/strokes.ts';
 import { tracer } from './tracer.ts';
-import type { RecoverOptions, Recovery } from './types.ts';
+import type { Picture, RecoverOptions, Recovery, Sheet, StageName } from './types.ts';
 import { briefVerdict } from './validity/brief.ts';
 
 export { PlicaError } from './errors.ts';
@@ -34,27 +37,55 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const read = await clock.run('intake', () => readPicture(picture, options));
   prepareInk(options);
   const sheet = await clock.run('rectify', () => rectify(read, options));
-  const ink = await clock.run('ink', () => readInk(sheet, options));
-  const drawn = await clock.run('strokes', () => findStrokes(ink));
-  const { strokes, lattice, leftOut, guideGrid } = await clock.run('lattice', () =>
-    fitLattice(drawn, ink, sheet, options),
-  );
-  const graph = await clock.run('graph', () =>
-    withOverlooked(
-      withShortStrokes(buildGraph(strokes, lattice, sheet), ink, lattice.bend, sheet),
-      ink,
-      lattice,
-      sheet,
-    ),
-  );
-  const kinds = await clock.run('kinds', () => readKinds(graph, ink, sheet, lattice.bend, options.legend ?? []));
-  const resolved = await clock.run('resolve', () =>
-    resolve({ picture: read, sheet, lattice, guideGrid, leftOut, graph, kinds }),
-  );
+  const first = await look(read, sheet, options, clock.run);
+  const isDoubtful = options.ink !== 'classical' && hasOddVertices(first);
+  const reading = isDoubtful ? await clock.run('resolve', () => lookAgain(first, read, sheet, options)) : first;
   // The verdict is reached in a thread of its own, the sheet flattened meanwhile.
   const [verdict, flat] = await Promise.all([
-    clock.run('validity', () => briefVerdict(resolved.pattern, resolved.laws)),
-    clock.run('report', () => flattenSheet(sheet, lattice.bend)),
+    clock.run('validity', () => briefVerdict(reading.pattern, reading.laws)),
+    clock.run('report', () => flattenSheet(sheet, reading.bend)),
   ]);
+  const { bend: _bend, strokeCount: _count, ...resolved } = reading;
   return { ...resolved, ...verdict, picture: read, sheet: flat, timings: clock.timings };
+}
+
+/** What was read, the bend of the sheet that it rests on, and how many straight strokes were seen. */
+type Reading = Resolved & { readonly bend: Bend; readonly strokeCount: number };
+type Run = <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>;
+
+/** What is drawn on the sheet. A function of its own, so that the ink's maps are given back with it. */
+async function look(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
+  const ink = await run('ink', () => readInk(sheet, options));
+  const strokes = await run('strokes', () => findStrokes(ink));
+  return readCreases(picture, sheet, ink, strokes, options, run);
+}
+
+/** With so many times the strokes of the first reading a second one reads noise, and takes minutes. */
+const MOST_MORE = 3;
+
+/** The likelier of a reading with odd vertices and one without the network: each errs where the other may not. */
+async function lookAgain(first: Reading, picture: Picture, sheet: Sheet, options: RecoverOptions): Promise<Reading> {
+  const ink = await readInk(sheet, { ...options, ink: 'classical' });
+  const strokes = findStrokes(ink);
+  if (strokes.segments.length > MOST_MORE * first.strokeCount) return first;
+  return likelier(first, await readCreases(picture, sheet, ink, strokes, options, async (_, work) => work()));
+}
+
+/** From strokes to the most probable pattern. */
+async function readCreases(
+  picture: Picture,
+  sheet: Sheet,
+  ink: InkField,
+  drawn: Strokes,
+  options: RecoverOptions,
+  run: Run,
+): Promise<Reading> {
+  const { strokes, lattice, leftOut, guideGrid } = await run('lattice', () => fitLattice(drawn, ink, sheet, options));
+  const { bend } = lattice;
+  const graph = await run('graph', () =>
+    withOverlooked(withShortStrokes(buildGraph(strokes, lattice, sheet), ink, bend, sheet), ink, lattice, sheet),
+  );
+  const kinds = await run('kinds', () => readKinds(graph, ink, sheet, bend, options.legend ?? []));
+  const resolved = await run('resolve', () => resolve({ picture, sheet, lattice, guideGrid, leftOut, graph, kinds }));
+  return { ...resolved, bend, strokeCount: drawn.segments.length };
 }

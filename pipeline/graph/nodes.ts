@@ -88,13 +88,14 @@ export function clusterNodes(
   const cells = new Map<number, number[]>();
   const nodes: { x: number; y: number; carriers: Set<number>; rank: number }[] = [];
   const side = slant * radius;
-  const cellOf = (x: number, y: number) => Math.floor(x / side + 64) * 65536 + Math.floor(y / side + 64);
+  const stepOf = (v: number) => Math.floor(v / side) + 64;
+  const keyOf = (column: number, row: number) => column * 65536 + row;
   const nearest = ({ x, y, i, j }: Crossing) => {
     let best = -1;
     let bestDistance = side;
     for (let oy = -1; oy <= 1; oy++) {
       for (let ox = -1; ox <= 1; ox++) {
-        for (const n of cells.get(cellOf(x + ox * side, y + oy * side)) ?? []) {
+        for (const n of cells.get(keyOf(stepOf(x) + ox, stepOf(y) + oy)) ?? []) {
           const d = Math.hypot(nodes[n].x - x, nodes[n].y - y);
           if (d < bestDistance && (d < radius || [i, j].every((c) => missOf(carriers[c], nodes[n]) < radius))) {
             bestDistance = d;
@@ -110,7 +111,7 @@ export function clusterNodes(
     if (n < 0) {
       n = nodes.length;
       nodes.push({ x: c.x, y: c.y, carriers: new Set(), rank: c.rank });
-      const key = cellOf(c.x, c.y);
+      const key = keyOf(stepOf(c.x), stepOf(c.y));
       const cell = cells.get(key);
       if (cell) cell.push(n);
       else cells.set(key, [n]);

@@ -22,7 +22,7 @@ const END_WIDTHS = 1;
 const END_PX = 2;
 /** Shorter lines cannot be told from blots, stroke widths and px in sight; longer ones are hardly overlooked, pattern units. */
 const LEAST_WIDTHS = 2;
-const LEAST_PX = 10;
+const LEAST_PX = 7;
 const LONGEST = 0.55;
 /** Directions this close to a crease at the vertex are that crease, radians; lines this near each other are one, stroke widths and px. */
 const KNOWN_TURN = (9 * Math.PI) / 180;

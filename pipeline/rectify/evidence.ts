@@ -221,9 +221,10 @@ function passages(
 
 /** What a side counts for without ink: a sheet's edge, a line where the other sides have none, the picture's edge with and without creases that end there, creases' ends alone. */
 const SHEET_EDGE = 0.7;
-const LINE_BESIDE_EDGES = 0.65;
+const LINE_BESIDE_SHEET = 0.65;
 const SHEET_EDGE_NO_ENDS = 0.45;
 const PICTURE_EDGE = 0.55;
+const LINE_BESIDE_PICTURE = 0.5;
 const PICTURE_EDGE_NO_ENDS = 0.25;
 const ENDS_ALONE = 0.5;
 /** So many ends count in full. */
@@ -239,9 +240,10 @@ const CROSSED_FREE = 0.1;
 /** How well each side is backed, about -1..1. */
 export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sides: readonly Side[]): number[] {
   const endsAtEdges = evidence.ends.reduce((s, n, k) => s + (kinds[k] === 'sheet' ? n : 0), 0);
-  // Borders are drawn all round or not at all: where half of a sheet's sides or more are bare, a line along another is as likely a crease.
+  // Borders are drawn all round or not at all: where half of the sides or more are bare edges, a line along another is as likely a crease.
   const bare = evidence.support.filter((share) => share < DRAWN_SHARE).length;
-  const most = kinds.includes('sheet') && 2 * bare >= sides.length ? LINE_BESIDE_EDGES : 1;
+  const beside = kinds.includes('sheet') ? LINE_BESIDE_SHEET : kinds.includes('picture') ? LINE_BESIDE_PICTURE : 1;
+  const most = 2 * bare >= sides.length ? beside : 1;
   return sides.map((side, k) => {
     const ends = Math.min(1, evidence.ends[k] / ENDS_FULL);
     let without = ENDS_ALONE * ends;

@@ -73,12 +73,14 @@ export function guessOutlines(
     if (kept.length >= MOST_QUADS) break;
   }
   // The hull, the sheet and the picture itself stay in the race however little is drawn along them.
-  for (const guess of quads) {
-    const [kind] = guess.kinds;
-    const plain = kind !== 'ink' && guess.kinds.every((k) => k === kind);
-    if (plain && !kept.includes(guess)) kept.push({ ...guess, reserved: true });
-  }
-  return [...kept, ...polygonsOf(network, lines, points, known).filter((g) => fits(g.sides.map((s) => s.from)))];
+  const isPlain = ({ kinds: [kind, ...others] }: Guess): boolean => kind !== 'ink' && others.every((k) => k === kind);
+  const reserved = quads.filter(isPlain).map((guess) => ({ ...guess, reserved: true }));
+  const raced = kept.filter((guess) => !isPlain(guess));
+  return [
+    ...raced,
+    ...reserved,
+    ...polygonsOf(network, lines, points, known).filter((g) => fits(g.sides.map((s) => s.from))),
+  ];
 }
 
 function scored(sides: readonly Curve[], kinds: readonly SideKind[], points: Points): Guess {

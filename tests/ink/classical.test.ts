@@ -169,3 +169,33 @@ describe('crest', () => {
     expect(Math.abs(findInk(sheetOf(light)).crest - dark)).toBeLessThan(0.05);
   });
 });
+
+describe('light lines on dark ground', () => {
+  const GROUND: Colour = [24, 48, 44];
+
+  it('are ink, however few and thin they are, and dark ones on the same ground too', () => {
+    for (const [colour, isLight] of [
+      [[235, 235, 235], true],
+      [[0, 6, 4], false],
+    ] as const) {
+      const few = paint(SIZE, SIZE, [bar([60, 60], [330, 341], 1.5, colour)], GROUND);
+      const { lightOnDark, density } = findInk(sheetOf(few));
+      expect(lightOnDark).toBe(isLight);
+      expect(density.reduce((most, v) => Math.max(most, v), 0)).toBeGreaterThan(0.4);
+    }
+  });
+
+  it('are not made of a light desk beside a dark sheet', () => {
+    const desk: Patch = {
+      corners: [
+        [0, 0],
+        [SIZE, 0],
+        [SIZE, 14],
+        [0, 14],
+      ],
+      colour: [230, 225, 215],
+    };
+    const dark = paint(SIZE, SIZE, [desk, ...lines(3, BLACK)], [90, 70, 50]);
+    expect(findInk(sheetOf(dark)).lightOnDark).toBe(false);
+  });
+});

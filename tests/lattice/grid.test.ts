@@ -173,3 +173,18 @@ describe('the 22.5-degree family', () => {
     expect(latticeOf(familyLines())).toMatchObject({ pitch: null, step: 0 });
   });
 });
+
+describe('what has no square grid', () => {
+  it('is not laid on a fine one by its middles: a Miura-ori whose zigzags lean two degrees off the upright (Miura 1985, from memory: they may lean at any angle)', () => {
+    const lean = Math.tan((2 * Math.PI) / 180);
+    const lines: Line[] = [];
+    for (let i = 0; i < 6; i++) {
+      for (let j = 0; j < 6; j++) {
+        const x = 0.07 + 0.147 * i + 0.0313 * j;
+        const y = 0.055 + 0.151 * j + 0.0217 * i;
+        lines.push(line(x, y, x + 0.13 * lean, y + 0.13));
+      }
+    }
+    expect(latticeOf(lines).pitch).toBeNull();
+  });
+});

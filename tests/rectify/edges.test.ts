@@ -196,3 +196,31 @@ describe('a sheet on the desk', () => {
     expect(farthest(rectify(rendered.picture, { paper: 'square' }), rendered)).toBeLessThan(2.5);
   });
 });
+
+describe('a border within a frame', () => {
+  it('is the outline where a label beside it touches both its line and the frame', async () => {
+    const [o, side] = [40, PAGE - 80];
+    const frame = `<rect x="2" y="2" width="${PAGE - 4}" height="${PAGE - 4}" fill="none" stroke="#707070" stroke-width="4"/>`;
+    const label = `<path d="M4 ${o} h${o}" stroke="#303030" stroke-width="3"/>`;
+    const under = frame + label;
+    const scene = sceneOf({ ...FULL, originX: o, originY: o, unitPx: side, under, drawing: withCreases(RUNGS) });
+    const rendered = await renderScene(scene);
+    expect(farthest(rectify(rendered.picture, {}), rendered)).toBeLessThan(1.5);
+  });
+});
+
+describe('a sheet without a border on a dark desk', () => {
+  it('ends at its edges, not at creases that run from side to side close by', async () => {
+    const levels = Array.from({ length: 39 }, (_, k) => [0, (k + 1) / 40, 1, (k + 1) / 40] as const);
+    const few = [
+      [0.05, 0.025, 0.05, 0],
+      [0.95, 0.975, 0.95, 1],
+    ] as const;
+    const drawing = { ...withCreases([...levels, ...few]), creases: withCreases([...levels, ...few]).creases.slice(5) };
+    const scene = sceneOf({ drawing, originX: 0, originY: 0, unitPx: PAGE, ink: NO_BORDER });
+    const rendered = await renderScene(scene);
+    const sheet = rectify(rendered.picture, {});
+    expect(farthest(sheet, rendered)).toBeLessThan(2);
+    expect(sheet.outline.how).toBe('sheet-edge');
+  });
+});

@@ -1,0 +1,63 @@
+/** Which of two readings of one picture is believed. Sound vertices are those of Maekawa's and Kawasaki's theorems (Kasahara & Takahama 1985; Kawasaki 1989; from memory). */
+import { describe, expect, it } from 'vitest';
+import { checkVertices } from '../../pipeline/laws/laws.ts';
+import { hasOddVertices, likelier } from '../../pipeline/resolve/likelier.ts';
+import type { Crease, Kind, Pattern, PatternPoint } from '../../pipeline/types.ts';
+
+const CORNERS: readonly PatternPoint[] = [
+  [0, 0],
+  [1, 0],
+  [1, 1],
+  [0, 1],
+];
+
+/** The unit square with creases from its middle, or from beside it, to the places given. */
+function readingOf(ends: readonly (readonly [number, number, Kind])[], middle: PatternPoint = [0.5, 0.5]) {
+  const vertices: PatternPoint[] = [...CORNERS, middle];
+  const creases: Crease[] = CORNERS.map((_, i) => ({ from: i, to: (i + 1) % 4, kind: 'B' }));
+  for (const [x, y, kind] of ends) {
+    const known = vertices.findIndex(([a, b]) => a === x && b === y);
+    if (known < 0) vertices.push([x, y]);
+    creases.push({ from: 4, to: known < 0 ? vertices.length - 1 : known, kind });
+  }
+  const pattern: Pattern = { vertices, creases, exact: vertices.map(() => null), lattice: null };
+  return { pattern, laws: checkVertices(pattern) };
+}
+
+/** The preliminary fold's four: Maekawa's three and one, right angles as Kawasaki wants them. */
+const SOUND = readingOf([
+  [0, 0, 'V'],
+  [1, 0, 'V'],
+  [1, 1, 'V'],
+  [0, 1, 'M'],
+]);
+const ONE_LOST = readingOf([
+  [0, 0, 'V'],
+  [1, 0, 'V'],
+  [1, 1, 'V'],
+]);
+const ALL_LOST = readingOf([]);
+
+describe('a reading', () => {
+  it('is odd where a vertex breaks a law, and only there', () => {
+    expect(hasOddVertices(SOUND)).toBe(false);
+    expect(hasOddVertices(ONE_LOST)).toBe(true);
+    expect(hasOddVertices(ALL_LOST)).toBe(false);
+  });
+
+  it('gives way to one that breaks fewer laws, and not to one that breaks as many', () => {
+    expect(likelier(ONE_LOST, SOUND)).toBe(SOUND);
+    expect(likelier(SOUND, ONE_LOST)).toBe(SOUND);
+    expect(likelier(ONE_LOST, { ...ONE_LOST })).toBe(ONE_LOST);
+  });
+
+  it('does not give way to one that breaks no law because it saw nothing', () => {
+    expect(likelier(ONE_LOST, ALL_LOST)).toBe(ONE_LOST);
+  });
+
+  it('does not give way to one that lost the grid', () => {
+    const lattice = { kind: 'square', divisionsX: 2, divisionsY: 2, halfUnits: false, residual: 0, fit: 1 } as const;
+    const onGrid = { ...ONE_LOST, pattern: { ...ONE_LOST.pattern, lattice } };
+    expect(likelier(onGrid, SOUND)).toBe(onGrid);
+  });
+});
