@@ -81,7 +81,6 @@ export function buildGraph(strokes: Strokes, lattice: LatticeFit, sheet: Sheet):
       px,
       width: w * px,
       slant: lattice.step === 0 && radius > BLOTS * joinRadius(0, 0, w, px) ? SLANT : 1,
-      inner: inner.length,
       firstSide: byHand ? inner.length : carriers.length,
     });
   const steady = joinRadius(lattice.step, wavers, w, px);

@@ -84,7 +84,7 @@ export function clusterNodes(
   runs: readonly (readonly Stretch[])[],
   options: ClusterOptions,
 ): Node[] {
-  const { radius, reach, slant, width, px, inner, firstSide } = options;
+  const { radius, reach, slant, width, px, firstSide } = options;
   const cells = new Map<number, number[]>();
   const nodes: { x: number; y: number; carriers: Set<number>; rank: number }[] = [];
   const side = slant * radius;
@@ -119,7 +119,7 @@ export function clusterNodes(
     nodes[n].carriers.add(c.i);
     nodes[n].carriers.add(c.j);
   }
-  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.inner);
+  for (const n of nodes) if (n.rank >= 2 && n.carriers.size > 2) settle(n, carriers, options.firstSide);
   joinNear(nodes, carriers, options);
   agree(nodes, carriers, options);
   // A carrier that ends at a node without crossing any one of its lines cleanly still belongs to it.
@@ -133,8 +133,6 @@ export function clusterNodes(
       if (n.rank === 0 && [...n.carriers].some((own) => met[i].has(own))) continue;
       if (!isNear(runs[i], c.dx * n.x + c.dy * n.y, reach)) continue;
       n.carriers.add(i);
-      // Sides of the sheet are straight: what meets one does so on it.
-      if (i >= inner && n.rank > 0) settle(n, carriers, inner);
     }
   });
   return nodes
@@ -161,9 +159,7 @@ export interface ClusterOptions {
    * meet in it if both pass it within the radius; 1 where lines are drawn steadily.
    */
   readonly slant: number;
-  /** Carriers from this one on are the sides of the sheet. */
-  readonly inner: number;
-  /** Carriers from this one on are sides of the sheet that draw all vertices near them, as a hand's drawing needs it; none in print. */
+  /** Carriers from this one on are sides of the sheet that hold their vertices, as a hand's drawing needs it; none in print. */
   readonly firstSide: number;
 }
 
@@ -181,7 +177,11 @@ const AGREE_PX = 0.8;
 const AGREE_WIDTHS = 0.2;
 
 /** Joins neighbouring nodes of free lines where one meeting point serves all the lines of both. */
-function agree(nodes: OpenNode[], carriers: readonly Carrier[], { radius, px, width, inner }: ClusterOptions): void {
+function agree(
+  nodes: OpenNode[],
+  carriers: readonly Carrier[],
+  { radius, px, width, firstSide }: ClusterOptions,
+): void {
   const reach = AGREE_RADII * radius;
   const byX = [...nodes.keys()].sort((a, b) => nodes[a].x - nodes[b].x);
   for (let i = 0; i < byX.length; i++) {
@@ -194,7 +194,7 @@ function agree(nodes: OpenNode[], carriers: readonly Carrier[], { radius, px, wi
       if (Math.max(a.rank, b.rank) < 2 || Math.hypot(b.x - a.x, b.y - a.y) > reach) continue;
       const [home, guest] = a.rank <= b.rank ? [a, b] : [b, a];
       const joint = { x: home.x, y: home.y, carriers: new Set([...a.carriers, ...b.carriers]) };
-      if (home.rank >= 2) settle(joint, carriers, inner);
+      if (home.rank >= 2) settle(joint, carriers, firstSide);
       const passes = [...joint.carriers].every((c) => {
         const k = carriers[c];
         return (
@@ -222,7 +222,7 @@ const SHARED_RADII = 1.5;
 function joinNear(
   nodes: readonly OpenNode[],
   carriers: readonly Carrier[],
-  { radius, inner, firstSide }: ClusterOptions,
+  { radius, firstSide }: ClusterOptions,
 ): void {
   const joinsAll = firstSide < carriers.length;
   const reach = SHARED_RADII * radius;
@@ -236,13 +236,17 @@ function joinNear(
       if (!isOne && (apart >= reach || [...guest.carriers].filter((c) => home.carriers.has(c)).length < 2)) continue;
       for (const c of guest.carriers) home.carriers.add(c);
       guest.carriers.clear();
-      if (home.rank >= 2) settle(home, carriers, inner);
+      if (home.rank >= 2) settle(home, carriers, firstSide);
     }
   }
 }
 
 /** Moves a node to the least-squares meeting point of its lines; sides of the sheet and grid lines weigh most. */
-function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: readonly Carrier[], inner: number): void {
+function settle(
+  n: { x: number; y: number; carriers: Set<number> },
+  carriers: readonly Carrier[],
+  firstSide: number,
+): void {
   let a = 0;
   let b = 0;
   let d = 0;
@@ -250,7 +254,7 @@ function settle(n: { x: number; y: number; carriers: Set<number> }, carriers: re
   let v = 0;
   for (const i of n.carriers) {
     const c = carriers[i];
-    const weight = c.grid || i >= inner ? GRID_WEIGHT : 1;
+    const weight = c.grid || i >= firstSide ? GRID_WEIGHT : 1;
     const off = c.off - c.nx * n.x - c.ny * n.y;
     a += weight * c.nx * c.nx;
     b += weight * c.nx * c.ny;

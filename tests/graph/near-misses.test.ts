@@ -43,14 +43,6 @@ describe('two lines that cross', () => {
 });
 
 describe('a side of the sheet', () => {
-  it('stays straight where two creases meet beside it', () => {
-    const top: PatternPoint = [0.5, 1 - 1.5 * PX];
-    const graph = graphOf([[[0.2, 0.5], top], [[0.75, 0.5], top], ...SIDES]);
-    const upper = graph.vertices.filter(([, y]) => y > 0.9);
-    expect(upper).toHaveLength(3);
-    for (const [, y] of upper) expect(y).toBeCloseTo(1, 5);
-  });
-
   it('is a piece of its stroke that wavers, and no crease that leaves it is', () => {
     const along = (from: PatternPoint, to: PatternPoint): Carrier =>
       straightCarrier(from, to, { from: 0, to: Math.hypot(to[0] - from[0], to[1] - from[1]) }, PX);
