@@ -21,11 +21,12 @@ export function borderCarriers(
     let residual = 0;
     for (const c of carriers) {
       const along = Math.abs(c.dx * dx + c.dy * dy);
-      if (along < Math.cos(2 * SIDE_TURN)) continue;
+      if (along < Math.cos(WAVER_TURN)) continue;
       const middle = (c.from + c.to) / 2;
       const mx = c.nx * c.off + c.dx * middle;
       const my = c.ny * c.off + c.dy * middle;
-      if (Math.abs(nx * mx + ny * my - off) > near) continue;
+      const runsAlong = along >= Math.cos(2 * SIDE_TURN) && Math.abs(nx * mx + ny * my - off) <= near;
+      if (!runsAlong && (c.grid || farthest(c, { nx, ny, off }, px) > near)) continue;
       used.add(c);
       residual = Math.max(residual, c.residual);
       for (let b = 0; b < c.seen.length; b++) {
@@ -65,5 +66,17 @@ function fillsHole(c: Carrier, side: Carrier, px: number): boolean {
   return isNear && shareSeen(side.seen, from, to) <= UNSEEN && shareSeen(side.seen, 0, side.seen.length) >= DRAWN;
 }
 
-/** A line along a side keeps within this of its direction, radians. */
+/** How far from a side the centre line of a carrier was seen at most, pattern units. */
+function farthest(c: Carrier, { nx, ny, off }: Pick<Carrier, 'nx' | 'ny' | 'off'>, px: number): number {
+  let most = 0;
+  c.seen.forEach((seen, b) => {
+    if (!seen) return;
+    const t = c.from + b * px;
+    most = Math.max(most, Math.abs(nx * (c.nx * c.off + c.dx * t) + ny * (c.ny * c.off + c.dy * t) - off));
+  });
+  return most;
+}
+
+/** A line along a side keeps within this of its direction, radians; a piece of its stroke that never leaves it may waver more. */
 const SIDE_TURN = 0.02;
+const WAVER_TURN = (10 * Math.PI) / 180;

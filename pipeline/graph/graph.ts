@@ -12,10 +12,12 @@ import { laidAsMeant } from './laid.ts';
 import { boundRuns } from './loose-ends.ts';
 import { type MeantLine, meantLines } from './meant-lines.ts';
 import { clusterNodes, crossCarriers, type Node, placedOn, type Stretch } from './nodes.ts';
+import { withoutPassed } from './passed.ts';
 import { dashHole, findRuns, shareSeen } from './runs.ts';
 import { isByHand, unsteadiness } from './steadiness.ts';
 import type { Piece, StrokeGraph } from './stroke-graph.ts';
 import { tidy } from './tidy.ts';
+import { withUnmet } from './unmet.ts';
 
 export type { Piece, StrokeGraph } from './stroke-graph.ts';
 
@@ -133,13 +135,15 @@ function arrange(
   const settled = () => settledRadius(steady, (r) => countOf(cluster(r)));
   // In print an odd vertex lacks a line; joining it with its neighbours would hide that.
   const joined = step > 0 ? steady : byHand ? lawfulRadius(settled(), oddWithin) : settled();
-  const met = cluster(joined);
+  const all = cluster(joined);
+  const met = withoutPassed(all, cut(all).pieces, carriers, runs, joined);
   const first = cut(met);
-  const nodes = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
+  const bound = boundRuns(met, first.pieces, first.rejected, carriers, runs, {
     reach,
     radius: joined,
     least: LOST_WIDTHS * w * px + LOST_PX * px,
   });
+  const nodes = withUnmet(bound, cut(bound).pieces, carriers, joined);
   const placed = meant ? placedOn(nodes, drawn, inner.length) : nodes;
   const { pieces, rejected } = cut(placed, drawn);
   const meet = meant ? Math.max(joined, farMoved(placed, nodes)) : joined;

@@ -1,4 +1,5 @@
 import type { RecoverOptions, Sheet } from '../types.ts';
+import { greyed } from './grey.ts';
 import { findInk, type InkField, withLearnedLines } from './ink.ts';
 import { prepareInkNetwork, runInkNetwork } from './learned.ts';
 import { stretchPale } from './stretch.ts';
@@ -13,5 +14,7 @@ export function prepareInk({ ink }: Pick<RecoverOptions, 'ink'>): void {
 export async function readInk(sheet: Sheet, options: Pick<RecoverOptions, 'ink' | 'signal'>): Promise<InkField> {
   const ink = findInk(sheet);
   if (options.ink === 'classical') return ink;
-  return withLearnedLines(ink, await runInkNetwork(stretchPale(sheet, ink), options.signal, ink.strokeWidthPx, 'line'));
+  const stretched = stretchPale(sheet, ink);
+  const view = ink.coloured ? greyed(stretched) : stretched;
+  return withLearnedLines(ink, await runInkNetwork(view, options.signal, ink.strokeWidthPx, 'line'));
 }

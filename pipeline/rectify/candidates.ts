@@ -54,6 +54,8 @@ const LINE_BEND = 0.01;
 const LINE_BEND_PX = 2;
 /** Marks are cluttered when more than this share of their length is no such lines. */
 const CLUTTERED = 0.3;
+/** From this share on they are also joined without the clutter. */
+const SOME_CLUTTER = 0.15;
 /** Networks looked at on each ground and way of joining. */
 const NETWORKS_EACH = 3;
 /** Step of light at a region's border that makes it surely a sheet, grey levels. */
@@ -158,19 +160,20 @@ function waysOn({ marks, takes }: Ground, longest: number): Way[] {
   });
   // Moire and grain join with everything they touch: the long straight lines are looked at alone, too.
   const heard = chains.filter((_, c) => some[c]);
-  if (isCluttered(heard, longest)) ways.push({ ...ways[1], takes: (c) => some[c] && isLine(chains[c], longest) });
+  if (isCluttered(heard, longest, SOME_CLUTTER))
+    ways.push({ ...ways[1], takes: (c) => some[c] && isLine(chains[c], longest) });
   return ways;
 }
 
 /** True where much of the chains' ink is no long straight line: moire, grain, letters. */
-export function isCluttered(chains: readonly Chain[], longest: number): boolean {
+export function isCluttered(chains: readonly Chain[], longest: number, most = CLUTTERED): boolean {
   let all = 0;
   let lines = 0;
   for (const chain of chains) {
     all += chain.inkLength;
     if (isLine(chain, longest)) lines += chain.inkLength;
   }
-  return all - lines > CLUTTERED * all;
+  return all - lines > most * all;
 }
 
 /** True for a long straight chain. */

@@ -45,6 +45,11 @@ const DIMMEST_PAPER = 56;
 const SMOOTH_ABOVE = 1.6;
 /** Least contrast that may count as ink, of 255. */
 const LEAST_CONTRAST = 9;
+/** Passes of binomial smoothing that take fringes of some px away: 6 of half a squared px each. */
+const SMOOTHER = 6;
+/** Least contrast of ink after them, and spreads of the noise that it seldom reaches. */
+const LEAST_SMOOTHED = 4;
+const SELDOM_SPREADS = 3;
 
 /** What is common to both polarities. */
 export interface WorkingCopy {
@@ -54,33 +59,24 @@ export interface WorkingCopy {
   readonly grain: number;
 }
 
-export function workingCopy(picture: Raster<Uint8Array>): WorkingCopy {
-  const { raster, scale } = shrink(picture, WORKING_LONGEST);
+export function workingCopy(picture: Raster<Uint8Array>, longest = WORKING_LONGEST): WorkingCopy {
+  const { raster, scale } = shrink(picture, longest);
   return { raster, scale, grain: pixelNoise(raster) };
 }
 
 /** The ink of a picture for lines darker (or lighter) than their paper. */
 export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
-  const { raster, scale, grain } = copy;
+  const { raster, scale } = copy;
   const { width, height } = raster;
-  const pixels = width * height;
-  const plane = new Uint8Array(pixels);
-  const ink = new Uint8Array(pixels);
-  const light = new Uint8Array(pixels);
-  const paper = new Uint8Array(pixels * 3);
-  const window = windowOf(raster);
-  const flip = polarity === 'light-ink';
+  const ink = new Uint8Array(width * height);
+  const light = new Uint8Array(width * height);
+  const paper = new Uint8Array(width * height * 3);
   for (let c = 0; c < 3; c++) {
-    for (let i = 0, p = c; i < pixels; i++, p += 3) plane[i] = flip ? 255 - raster.data[p] : raster.data[p];
-    const smooth = grain > SMOOTH_ABOVE ? binomial(plane, width, height) : plane;
-    const closed = closing(smooth, width, height, window);
-    for (let i = 0, p = c; i < pixels; i++, p += 3) {
-      // Screens with light lines: contrast counts from black up, so no division by the paper.
-      const reference = flip ? 255 : Math.max(DIMMEST_PAPER, closed[i]);
-      if (c === 0 || reference < light[i]) light[i] = reference;
-      const contrast = ((closed[i] - smooth[i]) * 255) / reference;
-      if (contrast > ink[i]) ink[i] = contrast;
-      paper[p] = flip ? 255 - closed[i] : closed[i];
+    const contrast = contrastOf(copy, polarity, (p) => raster.data[p + c]);
+    for (let i = 0, p = c; i < ink.length; i++, p += 3) {
+      if (c === 0 || contrast.light[i] < light[i]) light[i] = contrast.light[i];
+      if (contrast.ink[i] > ink[i]) ink[i] = contrast.ink[i];
+      paper[p] = contrast.paper[i];
     }
   }
   levelNoise(ink, light, width, height);
@@ -99,28 +95,59 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
 }
 
 /**
- * The same map with its ink from the mean of the channels: bands of moire and grain of single pixels are coloured, each channel dark where another is light, and
- * cancel in the mean, while ink is dark in most channels. Coloured ink on a quiet page shows less in it.
+ * The same map with its ink from the mean of the channels, smoothed: grain of single pixels is coloured, each channel dark where another is light, and cancels in
+ * the mean, while ink is dark in most channels. Noise and ink are both paler then. Coloured ink on a quiet page shows less in it.
  */
 export function greyMap(copy: WorkingCopy, map: InkMap): InkMap {
-  const { raster, grain } = copy;
-  const { width, height, data } = raster;
-  const flip = map.polarity === 'light-ink';
-  const plane = new Uint8Array(width * height);
-  for (let i = 0, p = 0; i < plane.length; i++, p += 3) {
-    const mean = (data[p] + data[p + 1] + data[p + 2]) / 3;
-    plane[i] = flip ? 255 - mean : mean;
-  }
-  const smooth = grain > SMOOTH_ABOVE ? binomial(plane, width, height) : plane;
-  const closed = closing(smooth, width, height, windowOf(raster));
-  const ink = new Uint8Array(plane.length);
-  const light = new Uint8Array(plane.length);
-  for (let i = 0; i < plane.length; i++) {
-    light[i] = flip ? 255 : Math.max(DIMMEST_PAPER, closed[i]);
-    ink[i] = ((closed[i] - smooth[i]) * 255) / light[i];
+  const { width, height, data } = copy.raster;
+  const mean = (p: number): number => (data[p] + data[p + 1] + data[p + 2]) / 3;
+  const { ink, light } = contrastOf(copy, map.polarity, mean, SMOOTHER);
+  const spread = levelNoise(ink, light, width, height);
+  const noise = Math.min(LEAST_CONTRAST, Math.max(LEAST_SMOOTHED, SELDOM_SPREADS * spread));
+  return { ...map, ink: padded(ink, width, height, 1, map.rim, false), noise };
+}
+
+/**
+ * The same map with its ink from the channel of least contrast: what a display's lattice and the camera's make together is coloured, dark in one channel or two
+ * and light in another, while the ink of a border is dark in all. Ink of a pure colour is not in it.
+ */
+export function blackMap(copy: WorkingCopy, map: InkMap): InkMap {
+  const { width, height, data } = copy.raster;
+  const channels = [0, 1, 2].map((c) => contrastOf(copy, map.polarity, (p) => data[p + c]));
+  const [{ ink, light }, ...others] = channels;
+  for (const other of others) {
+    for (let i = 0; i < ink.length; i++) {
+      if (other.ink[i] < ink[i]) ink[i] = other.ink[i];
+      if (other.light[i] < light[i]) light[i] = other.light[i];
+    }
   }
   levelNoise(ink, light, width, height);
   return { ...map, ink: padded(ink, width, height, 1, map.rim, false) };
+}
+
+/** Contrast with the local paper, 0..255, of one reading of the pixels; `read` gives 0..255 for the pixel whose red is at that index. */
+function contrastOf(
+  { raster, grain }: WorkingCopy,
+  polarity: Polarity,
+  read: (index: number) => number,
+  passes = grain > SMOOTH_ABOVE ? 1 : 0,
+): { ink: Uint8Array; light: Uint8Array; paper: Uint8Array } {
+  const { width, height } = raster;
+  const flip = polarity === 'light-ink';
+  const plane = new Uint8Array(width * height);
+  for (let i = 0, p = 0; i < plane.length; i++, p += 3) plane[i] = flip ? 255 - read(p) : read(p);
+  let smooth: Uint8Array = plane;
+  for (let k = 0; k < passes; k++) smooth = binomial(smooth, width, height);
+  const paper = closing(smooth, width, height, windowOf(raster));
+  const ink = new Uint8Array(plane.length);
+  const light = new Uint8Array(plane.length);
+  for (let i = 0; i < plane.length; i++) {
+    // Screens with light lines: contrast counts from black up, so no division by the paper.
+    light[i] = flip ? 255 : Math.max(DIMMEST_PAPER, paper[i]);
+    ink[i] = ((paper[i] - smooth[i]) * 255) / light[i];
+    if (flip) paper[i] = 255 - paper[i];
+  }
+  return { ink, light, paper };
 }
 
 function windowOf(raster: Raster<Uint8Array>): number {

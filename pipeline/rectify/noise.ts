@@ -42,9 +42,10 @@ export function pixelNoise(raster: Raster<Uint8Array>): number {
 
 /**
  * Takes the noise out of a plane of contrasts, in place: in every block its level is subtracted and its spread brought down to UNIT, so that one threshold
- * serves light paper and dark desk. `light` is the paper's light at each pixel, 0..255, by which contrast was divided.
+ * serves light paper and dark desk. `light` is the paper's light at each pixel, 0..255, by which contrast was divided. Returns the noise that
+ * is left in the middle block: its standard deviation in units of contrast, at most UNIT.
  */
-export function levelNoise(ink: Uint8Array, light: Uint8Array, width: number, height: number): void {
+export function levelNoise(ink: Uint8Array, light: Uint8Array, width: number, height: number): number {
   const columns = Math.max(1, Math.round(width / BLOCK_PX));
   const rows = Math.max(1, Math.round(height / BLOCK_PX));
   const spread = new Float32Array(columns * rows);
@@ -76,6 +77,7 @@ export function levelNoise(ink: Uint8Array, light: Uint8Array, width: number, he
   for (let i = 0; i < spread.length; i++) {
     spread[i] = Math.min(spread[i], MOST_OVER_MIDDLE * middle) / Math.max(1, meanLight[i]);
   }
+  const usual = Float32Array.from(spread).sort()[spread.length >> 1];
   for (let y = 0; y < height; y++) {
     const fr = Math.min(rows - 1, Math.max(0, ((y + 0.5) * rows) / height - 0.5));
     const r = Math.min(rows - 1, fr | 0);
@@ -94,4 +96,5 @@ export function levelNoise(ink: Uint8Array, light: Uint8Array, width: number, he
       ink[i] = left <= 0 ? 0 : s > UNIT ? (left * UNIT) / s : left;
     }
   }
+  return Math.min(usual, UNIT);
 }

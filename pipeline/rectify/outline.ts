@@ -2,7 +2,7 @@
 import type { Raster } from '../types.ts';
 import { toBrim } from './brim.ts';
 import { type Candidate, candidatesOn, groundsOf, isClear, isCluttered } from './candidates.ts';
-import { greyMap, type InkMap, inkMap, lightShare, type WorkingCopy, workingCopy } from './inkmap.ts';
+import { blackMap, greyMap, type InkMap, inkMap, lightShare, type WorkingCopy, workingCopy } from './inkmap.ts';
 import { findMarks } from './marks.ts';
 import { peel } from './peel.ts';
 import { polygonArea, type WorkPoint } from './polygon.ts';
@@ -17,9 +17,13 @@ const MOST_TRACED = 8;
 const MOST_RESERVED = 6;
 /** An outline without a closed border is believed at once from this score on, among quiet lines. */
 const CLEAR_SCORE = 3;
+/** Longest side of the working copy on which grain and moire are smoothed away, px. */
+const COARSE_LONGEST = 700;
 /** Above this share of light the paper is surely light, below the other surely dark. */
 const SURELY_LIGHT = 0.6;
 const SURELY_DARK = 0.4;
+/** A side with marks along more than this share of it is drawn. */
+const DRAWN_SHARE = 0.6;
 /** Candidates whose corners agree to this are the same, working px. */
 const SAME_PX = 4;
 /** Corners of one outline in two inks agree to this share of its size: a seam lies beside the stroke. */
@@ -57,8 +61,19 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const views = viewsOf(copy);
   const traced = trace(views.flatMap(candidatesIn));
   const best = bestOf(traced);
-  if (best && isPlain(best)) return traced;
-  return [...traced, ...trace(views.map((v) => ({ ...v, map: greyMap(copy, v.map) })).flatMap(candidatesIn))];
+  // A sheet without a border and a display around one look alike where fringes hide the border.
+  if (best && isPlain(best) && isDrawn(best)) return traced;
+  const black = views.map((v) => ({ ...v, map: blackMap(copy, v.map) }));
+  const coarse = workingCopy(picture, COARSE_LONGEST);
+  const grey = viewsOf(coarse).map((v) => ({ ...v, map: greyMap(coarse, v.map) }));
+  const again = [black, grey].flatMap((seen) => trace(seen.flatMap(candidatesIn)));
+  // What is seen of a bare sheet's edges is seen best in all colours and sharp.
+  return [...traced, ...(best && isPlain(best) ? again.filter(isDrawn) : again)];
+}
+
+/** True where marks run along most of the sides. */
+function isDrawn({ evidence: { support } }: Found): boolean {
+  return 2 * support.filter((share) => share > DRAWN_SHARE).length > support.length;
 }
 
 /** False where coloured grain or moire may hide a closed border. */
@@ -70,7 +85,13 @@ function isPlain({ evidence, score, map, marks, network }: Found): boolean {
 
 function bestOf(traced: readonly Found[]): Found | null {
   let best: Found | null = null;
-  for (const found of traced) if (!best || found.score > best.score) best = found;
+  let isBestPlain = false;
+  for (const found of traced) {
+    const plain = isPlain(found);
+    if (best && (plain === isBestPlain ? found.score <= best.score : isBestPlain)) continue;
+    best = found;
+    isBestPlain = plain;
+  }
   return best;
 }
 
