@@ -1,5 +1,4 @@
 import type { RecoverOptions, Sheet } from '../types.ts';
-import { greyed } from './grey.ts';
 import { findInk, type InkField, withLearnedLines } from './ink.ts';
 import { prepareInkNetwork, runInkNetwork } from './learned.ts';
 import { stretchPale } from './stretch.ts';
@@ -14,7 +13,5 @@ export function prepareInk({ ink }: Pick<RecoverOptions, 'ink'>): void {
 export async function readInk(sheet: Sheet, options: Pick<RecoverOptions, 'ink' | 'signal'>): Promise<InkField> {
   const ink = findInk(sheet);
   if (options.ink === 'classical') return ink;
-  const stretched = stretchPale(sheet, ink);
-  const view = ink.coloured ? greyed(stretched) : stretched;
-  return withLearnedLines(ink, await runInkNetwork(view, options.signal, ink.strokeWidthPx, 'line'));
+  return withLearnedLines(ink, await runInkNetwork(stretchPale(sheet, ink), options.signal, ink.strokeWidthPx, 'line'));
 }
