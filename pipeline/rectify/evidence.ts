@@ -243,14 +243,16 @@ export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sid
   // Borders are drawn all round or not at all: where half of the sides or more are bare edges, a line along another is as likely a crease.
   const bare = evidence.support.filter((share) => share < DRAWN_SHARE).length;
   const beside = kinds.includes('sheet') ? LINE_BESIDE_SHEET : kinds.includes('picture') ? LINE_BESIDE_PICTURE : 1;
-  const most = 2 * bare >= sides.length ? beside : 1;
+  const mostOf = (kind: SideKind): number =>
+    2 * bare >= sides.length && kind !== 'sheet' && kind !== 'picture' ? beside : 1;
   return sides.map((side, k) => {
     const ends = Math.min(1, evidence.ends[k] / ENDS_FULL);
     let without = ENDS_ALONE * ends;
     if (kinds[k] === 'sheet') without = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
     if (kinds[k] === 'picture') without = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
     return (
-      Math.max(Math.min(most, evidence.support[k]), without) - 1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE)
+      Math.max(Math.min(mostOf(kinds[k]), evidence.support[k]), without) -
+      1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE)
     );
   });
 }

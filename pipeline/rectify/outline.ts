@@ -61,8 +61,8 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const views = viewsOf(copy);
   const traced = trace(views.flatMap(candidatesIn));
   const best = bestOf(traced);
-  // A sheet without a border and a display around one look alike where fringes hide the border.
-  if (best && isPlain(best) && isDrawn(best)) return traced;
+  // A sheet without a border and a display around one look alike where fringes hide the border; a picture cut to the pattern does not.
+  if (best && isPlain(best) && (isDrawn(best) || best.kinds.every((kind) => kind === 'picture'))) return traced;
   const black = views.map((v) => ({ ...v, map: blackMap(copy, v.map) }));
   const coarse = workingCopy(picture, COARSE_LONGEST);
   const grey = viewsOf(coarse).map((v) => ({ ...v, map: greyMap(coarse, v.map) }));
