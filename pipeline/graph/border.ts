@@ -52,18 +52,17 @@ const DRAWN = 0.5;
 /** Whether a free line lies where a drawn side has a hole: it is the side, drawn beside its place. */
 function fillsHole(c: Carrier, side: Carrier, px: number): boolean {
   if (c.grid || Math.abs(c.dx * side.nx + c.dy * side.ny) > Math.sin(BORDER_TURN)) return false;
+  if (farthest(c, side, px) > BORDER_STRAY) return false;
   let [from, to] = [Infinity, -Infinity];
-  let isNear = true;
   c.seen.forEach((seen, b) => {
     if (!seen) return;
     const t = c.from + b * px;
     const [x, y] = [c.nx * c.off + c.dx * t, c.ny * c.off + c.dy * t];
-    if (Math.abs(side.nx * x + side.ny * y - side.off) > BORDER_STRAY) isNear = false;
     const along = (side.dx * x + side.dy * y - side.from) / px;
     from = Math.min(from, along);
     to = Math.max(to, along);
   });
-  return isNear && shareSeen(side.seen, from, to) <= UNSEEN && shareSeen(side.seen, 0, side.seen.length) >= DRAWN;
+  return shareSeen(side.seen, from, to) <= UNSEEN && shareSeen(side.seen, 0, side.seen.length) >= DRAWN;
 }
 
 /** How far from a side the centre line of a carrier was seen at most, pattern units. */

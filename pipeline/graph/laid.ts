@@ -3,6 +3,13 @@ import type { MeantLine } from './meant-lines.ts';
 import { pointOn } from './meant-strokes.ts';
 import type { Stretch } from './nodes.ts';
 
+/** The carrier on that line, in its own sense; its positions along it stay as they are. */
+export function laidOn<C extends Pick<Carrier, 'nx' | 'ny' | 'off' | 'dx' | 'dy'>>(c: C, line: MeantLine): C {
+  const sense = Math.sign(line.nx * c.nx + line.ny * c.ny);
+  const [nx, ny] = [sense * line.nx, sense * line.ny];
+  return { ...c, nx, ny, off: sense * line.off, dx: ny, dy: -nx };
+}
+
 /** Carriers and their runs laid where they were meant; those of which that is not known stay. */
 export function laidAsMeant(
   carriers: readonly Carrier[],
@@ -17,13 +24,11 @@ export function laidAsMeant(
       out.push(c);
       return own;
     }
-    const sense = Math.sign(line.nx * c.nx + line.ny * c.ny);
-    const [nx, ny, off] = [sense * line.nx, sense * line.ny, sense * line.off];
-    const [dx, dy] = [ny, -nx];
+    const on = laidOn(c, line);
     const t = (own[0].from + own[own.length - 1].to) / 2;
     const [x, y] = pointOn(c, t);
-    const shift = dx * x + dy * y - t;
-    out.push({ ...c, nx, ny, off, dx, dy, from: c.from + shift, to: c.to + shift });
+    const shift = on.dx * x + on.dy * y - t;
+    out.push({ ...on, from: c.from + shift, to: c.to + shift });
     return own.map((run) => ({ from: run.from + shift, to: run.to + shift }));
   });
   return { carriers: out, runs: laid };

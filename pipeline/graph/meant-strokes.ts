@@ -3,11 +3,12 @@ import type { PatternPoint } from '../types.ts';
 import type { Carrier } from './carriers.ts';
 import type { Stretch } from './nodes.ts';
 
-const EIGHTH = Math.PI / 8;
+/** Directions of the family are multiples of this, radians. */
+export const EIGHTH = Math.PI / 8;
 /** A stroke's ends may lie so many times as far beside its line as its middle, and so far along it off the vertex where it ends. */
 export const END_STRAYS = 1.5;
 /** No stroke turns by more, radians, however short. */
-const MOST_TURN = (8 * Math.PI) / 180;
+export const MOST_TURN = (8 * Math.PI) / 180;
 /** The middle may be off by less than this share of the distance to the next stroke beside it: else the two are not told apart. */
 const GAP_SHARE = 0.4;
 /** Places nearer than this are one by the rounding of their derivation. */

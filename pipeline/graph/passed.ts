@@ -1,12 +1,6 @@
 import type { Carrier } from './carriers.ts';
 import type { Node, Stretch } from './nodes.ts';
-
-/** A stretch of a carrier from node to node. */
-interface Link {
-  readonly from: number;
-  readonly to: number;
-  readonly carrier: number;
-}
+import type { Piece } from './stroke-graph.ts';
 
 /**
  * The nodes without those that a single line runs through, because all others that would cross there end before, in a node nearer to where they were seen last.
@@ -15,7 +9,7 @@ interface Link {
  */
 export function withoutPassed(
   nodes: readonly Node[],
-  pieces: readonly Link[],
+  pieces: readonly Pick<Piece, 'from' | 'to' | 'carrier'>[],
   carriers: readonly Carrier[],
   runs: readonly (readonly Stretch[])[],
   radius: number,

@@ -1,15 +1,7 @@
 import Flatbush from 'flatbush';
 import type { Carrier } from './carriers.ts';
 import { crossingOf, type Node } from './nodes.ts';
-
-/** A stretch of a carrier from node to node, and its positions along the carrier. */
-interface Link {
-  readonly from: number;
-  readonly to: number;
-  readonly carrier: number;
-  readonly t0: number;
-  readonly t1: number;
-}
+import type { Piece } from './stroke-graph.ts';
 
 /**
  * The nodes, and a new one in every place where two pieces cross without a node in common: one of them was not seen up to there and reaches over it all the
@@ -17,20 +9,20 @@ interface Link {
  */
 export function withUnmet(
   nodes: readonly Node[],
-  pieces: readonly Link[],
+  pieces: readonly Piece[],
   carriers: readonly Carrier[],
   radius: number,
 ): Node[] {
   const out = [...nodes];
   if (pieces.length === 0) return out;
   const boxes = new Flatbush(pieces.length);
-  const boxOf = ({ from, to }: Link): [number, number, number, number] => {
+  const boxOf = ({ from, to }: Piece): [number, number, number, number] => {
     const [a, b] = [nodes[from], nodes[to]];
     return [Math.min(a.x, b.x), Math.min(a.y, b.y), Math.max(a.x, b.x), Math.max(a.y, b.y)];
   };
   for (const p of pieces) boxes.add(...boxOf(p));
   boxes.finish();
-  const passes = (p: Link, { x, y }: { x: number; y: number }): boolean => {
+  const passes = (p: Piece, { x, y }: { x: number; y: number }): boolean => {
     const { dx, dy } = carriers[p.carrier];
     const t = dx * x + dy * y;
     return t > p.t0 + radius && t < p.t1 - radius;

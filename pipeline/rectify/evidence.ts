@@ -41,7 +41,7 @@ const LEAST_ALONG = 0.5;
 /** Length of a bin of coverage, px. */
 const BIN_PX = 8;
 /** A side with ink along this share of it is drawn; its stroke reaches the corner to this share, or this many bins. */
-const DRAWN_SHARE = 0.6;
+export const DRAWN_SHARE = 0.6;
 const SHORT_SHARE = 0.025;
 const SHORT_BINS = 2;
 

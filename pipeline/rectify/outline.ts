@@ -2,6 +2,7 @@
 import type { Raster } from '../types.ts';
 import { toBrim } from './brim.ts';
 import { type Candidate, candidatesOn, groundsOf, isClear, isCluttered } from './candidates.ts';
+import { DRAWN_SHARE } from './evidence.ts';
 import { blackMap, greyMap, type InkMap, inkMap, lightShare, type WorkingCopy, workingCopy } from './inkmap.ts';
 import { findMarks } from './marks.ts';
 import { peel } from './peel.ts';
@@ -22,8 +23,6 @@ const COARSE_LONGEST = 700;
 /** Above this share of light the paper is surely light, below the other surely dark. */
 const SURELY_LIGHT = 0.6;
 const SURELY_DARK = 0.4;
-/** A side with marks along more than this share of it is drawn. */
-const DRAWN_SHARE = 0.6;
 /** Candidates whose corners agree to this are the same, working px. */
 const SAME_PX = 4;
 /** Corners of one outline in two inks agree to this share of its size: a seam lies beside the stroke. */

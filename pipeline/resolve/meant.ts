@@ -1,5 +1,7 @@
 /** The drawing as a hand meant it: its lines laid where they hang on the sheet and on each other. */
 import type { Carrier } from '../graph/carriers.ts';
+import { laidOn } from '../graph/laid.ts';
+import { EIGHTH, MOST_TURN } from '../graph/meant-strokes.ts';
 import type { PatternPoint } from '../types.ts';
 import type { LineGraph } from './line-graph.ts';
 
@@ -8,9 +10,7 @@ const LEAST_SINE = 0.3;
 /** Lines that were meant to meet do so within this, pattern units: rounding. */
 const ROUNDING = 1e-5;
 
-const EIGHTH = Math.PI / 8;
-/** A short stroke turns so much at most, radians, and its end strays so far, pattern units. */
-const MOST_TURN = (8 * Math.PI) / 180;
+/** The end of a short stroke strays so far, pattern units. */
 const STRAY = 0.02;
 
 /**
@@ -20,12 +20,7 @@ const STRAY = 0.02;
 export function asMeant(graph: LineGraph): LineGraph | null {
   const { carriers, pieces, vertices } = graph;
   if (!carriers.some((c) => c.meant)) return null;
-  const laid = carriers.map((c) => {
-    if (!c.meant) return c;
-    const sense = Math.sign(c.meant.nx * c.nx + c.meant.ny * c.ny);
-    const [nx, ny, off] = [sense * c.meant.nx, sense * c.meant.ny, sense * c.meant.off];
-    return { ...c, nx, ny, off, dx: ny, dy: -nx };
-  });
+  const laid = carriers.map((c) => (c.meant ? laidOn(c, c.meant) : c));
   const known: Set<number>[] = vertices.map(() => new Set());
   for (const { from, to, carrier, border } of pieces) {
     if (!border && !carriers[carrier].meant && !carriers[carrier].grid) continue;

@@ -9,7 +9,7 @@ import type { FreeSegment } from '../../pipeline/lattice/free-lines.ts';
 import { fitExact } from '../../pipeline/resolve/exact.ts';
 import type { PatternPoint } from '../../pipeline/types.ts';
 import { evenly } from '../evenly.ts';
-import { blankSheet, type Line, line, noLattice, PX, strokesAlong } from './hand.ts';
+import { blankSheet, type Line, line, noLattice, PX, strokesAlong, waveringStroke } from './hand.ts';
 
 /** 1 - 1/√2: where the angle bisectors of the fish base meet (ear of the corner triangle: the incentre). */
 const A = 1 - Math.SQRT1_2;
@@ -36,20 +36,6 @@ const FISH: readonly (readonly [number, number])[] = [
 ];
 const SIDES: readonly Line[] = [line(0, 0, 1, 0), line(1, 0, 1, 1), line(1, 1, 0, 1), line(0, 1, 0, 0)];
 
-/** The stroke between two vertices, each end moved across it by so much, and bent in its middle by `bow`. */
-function drawn([a, b]: readonly [number, number], missA: number, missB: number, bow: number): Line[] {
-  const [[ax, ay], [bx, by]] = [VERTICES[a], VERTICES[b]];
-  const length = Math.hypot(bx - ax, by - ay);
-  const [nx, ny] = [(ay - by) / length, (bx - ax) / length];
-  const from: PatternPoint = [ax + nx * missA, ay + ny * missA];
-  const to: PatternPoint = [bx + nx * missB, by + ny * missB];
-  const middle: PatternPoint = [(from[0] + to[0]) / 2 + nx * bow, (from[1] + to[1]) / 2 + ny * bow];
-  return [
-    [from, middle],
-    [middle, to],
-  ];
-}
-
 const miss = evenly(-0.006, 0.006);
 
 describe('the fish base drawn without a ruler', () => {
@@ -59,7 +45,10 @@ describe('the fish base drawn without a ruler', () => {
       fc.property(
         fc.array(fc.tuple(miss, miss, evenly(-0.005, 0.005)), { minLength: FISH.length, maxLength: FISH.length }),
         (misses) => {
-          const lines = [...SIDES, ...FISH.flatMap((crease, i) => drawn(crease, ...misses[i]))];
+          const lines = [
+            ...SIDES,
+            ...FISH.flatMap(([a, b], i) => waveringStroke([VERTICES[a], VERTICES[b]], ...misses[i])),
+          ];
           const strokes = strokesAlong(lines, sheet);
           const graph = buildGraph(strokes, noLattice(strokes, sheet), sheet);
           const { exact } = fitExact(graph, noLattice(strokes, sheet), sheet);

@@ -120,3 +120,16 @@ export function crossingOf([a, b]: Line, [p, q]: Line): PatternPoint | null {
   const t = ((p[0] - a[0]) * uy - (p[1] - a[1]) * ux) / det;
   return s < 0 || s > 1 || t < 0 || t > 1 ? null : [a[0] + s * ux, a[1] + s * uy];
 }
+
+/** The line with its ends moved across it by `missA` and `missB`, and bent in its middle by `bow`: two strokes. */
+export function waveringStroke([[ax, ay], [bx, by]]: Line, missA: number, missB: number, bow: number): Line[] {
+  const length = Math.hypot(bx - ax, by - ay);
+  const [nx, ny] = [(ay - by) / length, (bx - ax) / length];
+  const from: PatternPoint = [ax + nx * missA, ay + ny * missA];
+  const to: PatternPoint = [bx + nx * missB, by + ny * missB];
+  const middle: PatternPoint = [(from[0] + to[0]) / 2 + nx * bow, (from[1] + to[1]) / 2 + ny * bow];
+  return [
+    [from, middle],
+    [middle, to],
+  ];
+}

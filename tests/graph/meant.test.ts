@@ -12,7 +12,7 @@ import { straightCarrier } from '../../pipeline/graph/straight-carrier.ts';
 import { fitExact } from '../../pipeline/resolve/exact.ts';
 import type { PatternPoint } from '../../pipeline/types.ts';
 import { evenly } from '../evenly.ts';
-import { blankSheet, type Line, line, noLattice, PX, SIDES, strokesAlong } from './hand.ts';
+import { blankSheet, type Line, line, noLattice, PX, SIDES, strokesAlong, waveringStroke } from './hand.ts';
 
 const CORNERS: readonly PatternPoint[] = [
   [0, 0],
@@ -72,19 +72,6 @@ function frog(): Line[] {
   return [[MIDDLES[0], MIDDLES[2]], [MIDDLES[3], MIDDLES[1]], [CORNERS[0], CORNERS[2]], ...flaps];
 }
 
-/** The line with its ends moved across it, and bent in its middle. */
-function drawn([[ax, ay], [bx, by]]: Line, [missA, missB, bow]: readonly [number, number, number]): Line[] {
-  const length = Math.hypot(bx - ax, by - ay);
-  const [nx, ny] = [(ay - by) / length, (bx - ax) / length];
-  const from: PatternPoint = [ax + nx * missA, ay + ny * missA];
-  const to: PatternPoint = [bx + nx * missB, by + ny * missB];
-  const middle: PatternPoint = [(from[0] + to[0]) / 2 + nx * bow, (from[1] + to[1]) / 2 + ny * bow];
-  return [
-    [from, middle],
-    [middle, to],
-  ];
-}
-
 function verticesOf(lines: readonly Line[]): PatternPoint[] {
   const all = [...CORNERS, ...lines.flat()];
   return all.filter((p, i) => all.findIndex((q) => away(p, q) < 1e-9) === i);
@@ -111,7 +98,7 @@ describe.each([
       fc.property(
         fc.array(fc.tuple(miss, miss, evenly(-0.004, 0.004)), { minLength: lines.length, maxLength: lines.length }),
         (misses) => {
-          const found = exactPlaces(lines.flatMap((l, i) => drawn(l, misses[i])));
+          const found = exactPlaces(lines.flatMap((l, i) => waveringStroke(l, ...misses[i])));
           for (const place of wanted) expect(found.some((p) => away(p, place) < 1e-9)).toBe(true);
         },
       ),
