@@ -12,7 +12,7 @@ import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
-import { rectify } from './rectify/rectify.ts';
+import { finerSheet, rectify } from './rectify/rectify.ts';
 import { hasOddVertices, likelier } from './resolve/likelier.ts';
 import { type Resolved, resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
@@ -37,21 +37,38 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const read = await clock.run('intake', () => readPicture(picture, options));
   prepareInk(options);
   const sheet = await clock.run('rectify', () => rectify(read, options));
-  const first = await look(read, sheet, options, clock.run);
-  const isDoubtful = options.ink !== 'classical' && hasOddVertices(first);
-  const reading = isDoubtful ? await clock.run('resolve', () => lookAgain(first, read, sheet, options)) : first;
+  const reading = await lookClosely(read, sheet, options, clock.run);
   // The verdict is reached in a thread of its own, the sheet flattened meanwhile.
   const [verdict, flat] = await Promise.all([
     clock.run('validity', () => briefVerdict(reading.pattern, reading.laws)),
-    clock.run('report', () => flattenSheet(sheet, reading.bend)),
+    clock.run('report', () => flattenSheet(reading.sheet, reading.bend)),
   ]);
-  const { bend: _bend, strokeCount: _count, ...resolved } = reading;
+  const { bend: _bend, strokeCount: _count, sheet: _sheet, ...resolved } = reading;
   return { ...resolved, ...verdict, picture: read, sheet: flat, timings: clock.timings };
 }
 
-/** What was read, the bend of the sheet that it rests on, and how many straight strokes were seen. */
-type Reading = Resolved & { readonly bend: Bend; readonly strokeCount: number };
+/** What was read, on which sheet, the bend of it that it rests on, and how many straight strokes were seen. */
+type Reading = Resolved & { readonly sheet: Sheet; readonly bend: Bend; readonly strokeCount: number };
 type Run = <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>;
+
+/** With so many times the strokes of the first reading a second one reads noise, and takes minutes. */
+const MOST_MORE = 3;
+
+/**
+ * The likeliest of up to three readings. Each errs where the others may not, so while vertices are odd the sheet is looked at again: with all that the picture
+ * shows of it, then without the network.
+ */
+async function lookClosely(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
+  let reading = await look(picture, sheet, options, run);
+  if (!hasOddVertices(reading)) return reading;
+  const finer = finerSheet(picture, sheet);
+  if (finer) {
+    reading = likelier(await look(picture, finer, options, run), reading);
+    if (!hasOddVertices(reading)) return reading;
+  }
+  if (options.ink === 'classical') return reading;
+  return run('resolve', () => lookWithout(reading, picture, finer ?? sheet, options));
+}
 
 /** What is drawn on the sheet. A function of its own, so that the ink's maps are given back with it. */
 async function look(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
@@ -60,11 +77,8 @@ async function look(picture: Picture, sheet: Sheet, options: RecoverOptions, run
   return readCreases(picture, sheet, ink, strokes, options, run);
 }
 
-/** With so many times the strokes of the first reading a second one reads noise, and takes minutes. */
-const MOST_MORE = 3;
-
-/** The likelier of a reading with odd vertices and one without the network: each errs where the other may not. */
-async function lookAgain(first: Reading, picture: Picture, sheet: Sheet, options: RecoverOptions): Promise<Reading> {
+/** The likelier of a reading and one without the network. */
+async function lookWithout(first: Reading, picture: Picture, sheet: Sheet, options: RecoverOptions): Promise<Reading> {
   const ink = await readInk(sheet, { ...options, ink: 'classical' });
   const strokes = findStrokes(ink);
   if (strokes.segments.length > MOST_MORE * first.strokeCount) return first;
@@ -87,5 +101,5 @@ async function readCreases(
   );
   const kinds = await run('kinds', () => readKinds(graph, ink, sheet, bend, options.legend ?? []));
   const resolved = await run('resolve', () => resolve({ picture, sheet, lattice, guideGrid, leftOut, graph, kinds }));
-  return { ...resolved, bend, strokeCount: drawn.segments.length };
+  return { ...resolved, sheet, bend, strokeCount: drawn.segments.length };
 }

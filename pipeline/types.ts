@@ -218,6 +218,8 @@ export interface Sheet {
   readonly raster: Raster<Uint8Array>;
   /** Paper px per pattern unit. */
   readonly pxPerUnit: number;
+  /** Paper px per pattern unit beyond which the picture shows no more; missing means these. */
+  readonly finestPx?: number;
   /** Where pattern (0,0) lies, paper px. */
   readonly originPx: PaperPoint;
   /** Sides in pattern units, longest is 1. */

@@ -7,6 +7,7 @@ import { lawEvidence } from './law-evidence.ts';
 import { type Meaning, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
 import { chanceOfNoise } from './net-ink.ts';
+import { chanceOfWeakRidge } from './weak-ridge.ts';
 import { profilesOf } from './profile.ts';
 
 export interface KindReading {
@@ -28,7 +29,8 @@ export function readKinds(
   legend: readonly LegendRule[],
 ): KindReading {
   const measured = measurePieces(profilesOf(graph, ink, sheet, bend), ink.strokeWidthPx);
-  const noise = chanceOfNoise(graph, measured);
+  const weak = chanceOfWeakRidge(graph, measured);
+  const noise = chanceOfNoise(graph, measured).map((chance, i) => 1 - (1 - chance) * (1 - weak[i]));
   const inner = graph.pieces.map((p, i) => !p.border && noise[i] < NOISE);
   const meets = creasesMeet(graph);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx).flatMap(({ sorting, favour }) =>

@@ -13,6 +13,8 @@ export interface PieceInk {
   readonly strength: number;
   /** Ink across the stroke in the mean over the whole length, holes and all, density px; null where the paper's own could not be taken off. */
   readonly net: number | null;
+  /** Mean height of the network's ridge, 0..1; null where the lines are not the network's. */
+  readonly ridge: number | null;
   /** Upper quartile of the crest's density, 0..1. */
   readonly crest: number;
   /** 1 where ink was met, one entry a paper px along the piece without its ends. */
@@ -76,7 +78,7 @@ const OWN_QUANTILE = 0.4;
 const MOST_OWN = 1.35;
 
 function measure(
-  { rows, amount, crest, core, net, middle, ends, length }: Profile,
+  { rows, amount, crest, core, ridge, net, middle, ends, length }: Profile,
   width: number,
   unbroken: boolean,
 ): PieceInk {
@@ -106,6 +108,7 @@ function measure(
     colourError: directionError(rows, own, colour, inked),
     strength,
     net: net ? meanInk(rows) : null,
+    ridge,
     crest: quantile(crest, 0.75),
     beat,
     core: Float32Array.from(core),

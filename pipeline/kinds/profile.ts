@@ -14,6 +14,8 @@ export interface Profile {
   readonly crest: Float64Array;
   /** Density summed over the stroke's own width alone, where neighbours' ink hardly reaches, density px. */
   readonly core: Float64Array;
+  /** Mean height of the network's ridge, 0..1; null where the lines are not the network's. */
+  readonly ridge: number | null;
   /** Whether the colour of the paper beside was taken off `rows`. */
   readonly net: boolean;
   /** Middle of the piece, pattern units. */
@@ -146,6 +148,7 @@ function samplePiece(
   const steps = Math.ceil(2 * reach);
   const weight = (2 * reach) / steps;
   const paper = ink.coloured && paperPx > 0 ? blankPaper(n) : null;
+  let ridges = 0;
   for (let s = 0; s < n; s++) {
     const t = t0 + (s + 0.5) * px;
     const off = c.off + (beside.values[Math.round((t - c.from) / px) - beside.first] ?? 0);
@@ -154,10 +157,26 @@ function samplePiece(
     if (paper) addPaper(paper, s, ink, x, y, c, reach, paperPx);
     // Pattern normal (y up) on the paper raster (y down).
     sampleAcross(ink, x, y, c.nx, -c.ny, reach, coreReach, steps, s, profile);
+    ridges += ridgeAt(ink, x, y, c);
   }
   if (paper) takeOff(profile.rows, paper, (steps + 1) * weight);
   const middle = t0 + (n * px) / 2;
-  return { ...profile, net: paper !== null, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+  const ridge = ink.line === ink.density ? null : ridges / n;
+  return { ...profile, ridge, net: paper !== null, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+}
+
+/** A ridge is followed to within so many px. */
+const RIDGE_PX = 2;
+
+/** Height of the ridge across (x, y), paper px. */
+function ridgeAt({ width, height, line }: InkField, x: number, y: number, { nx, ny }: Carrier): number {
+  let highest = 0;
+  for (let o = -RIDGE_PX; o <= RIDGE_PX; o++) {
+    const ix = Math.floor(x + nx * o);
+    const iy = Math.floor(y - ny * o);
+    if (ix >= 0 && iy >= 0 && ix < width && iy < height) highest = Math.max(highest, line[iy * width + ix]);
+  }
+  return highest;
 }
 
 /** Writes sample `s` of a profile: the ink from `reach` on the one side of (x, y), paper px, to the other, along the unit normal, in `steps` steps. */

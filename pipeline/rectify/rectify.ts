@@ -5,7 +5,8 @@
  * found. The outline is the drawn border where there is one, else the sheet's edge, the picture's edge, or the ends of the creases.
  */
 import { PlicaError } from '../errors.ts';
-import type { Outline, PaperPoint, Picture, PicturePoint, RecoverOptions, Sheet } from '../types.ts';
+import { paperToPattern, patternToPaper } from '../geometry/frames.ts';
+import type { Outline, PaperPoint, PatternPoint, Picture, PicturePoint, RecoverOptions, Sheet } from '../types.ts';
 import { givenOutline } from './given.ts';
 import { findOutline } from './outline.ts';
 import { inPatternOrder, type Ring, ringOf } from './ring.ts';
@@ -21,6 +22,8 @@ const MARGIN_UNITS = 0.03;
 /** Paper px per px of the longest side on the picture: a little over 1 keeps what the picture resolves under perspective. */
 const OVERSAMPLE = 1.25;
 const LEAST_PX_PER_UNIT = 900;
+/** The first look is at so many: most patterns show all they have, in half the time. */
+const FIRST_PX_PER_UNIT = Number(process.env.FIRST_PX ?? 1250);
 const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;
@@ -75,15 +78,8 @@ function sheetOf(
   const map = sheetMap(polygon, corners, bows, picture.raster);
   const bow = map.mostBow / longest;
   const wanted = Math.min(MOST_PX_PER_UNIT, Math.max(LEAST_PX_PER_UNIT, longest * OVERSAMPLE));
-  const pxPerUnit = Math.round(Math.min(wanted, longest * MOST_ENLARGED));
-  const margin = Math.round(MARGIN_UNITS * pxPerUnit);
-  const originPx: PaperPoint = [margin, margin + height * pxPerUnit];
-  const toPicture = (p: PaperPoint): PicturePoint =>
-    map.toPicture([(p[0] - originPx[0]) / pxPerUnit, (originPx[1] - p[1]) / pxPerUnit]);
-  const raster = straighten(picture.raster, toPicture, {
-    width: Math.round(width * pxPerUnit) + 2 * margin,
-    height: Math.round(height * pxPerUnit) + 2 * margin,
-  });
+  const finestPx = Math.round(Math.min(wanted, longest * MOST_ENLARGED));
+  const pxPerUnit = Math.min(finestPx, FIRST_PX_PER_UNIT);
   const outline: Outline = {
     corners: corners.map((p): PicturePoint => [p[0] / picture.scale, p[1] / picture.scale]),
     how: ground.how,
@@ -93,7 +89,41 @@ function sheetOf(
     assumed: [...ground.assumed, ...shape.assumed, ...bowWords(bow)],
   };
   const unexplained = map.isExplained ? {} : { unexplainedBow: bow };
-  return { raster, pxPerUnit, originPx, width, height, polygon, bow, ...unexplained, toPicture, outline };
+  return {
+    ...paperOf(picture, map.toPicture, { width, height }, pxPerUnit),
+    finestPx,
+    width,
+    height,
+    polygon,
+    bow,
+    ...unexplained,
+    outline,
+  };
+}
+
+/** The same sheet with all that the picture shows of it, or null where the sheet shows that already. */
+export function finerSheet(picture: Picture, sheet: Sheet): Sheet | null {
+  const { finestPx, pxPerUnit } = sheet;
+  if (finestPx === undefined || finestPx <= pxPerUnit) return null;
+  const toPicture = (p: PatternPoint): PicturePoint => sheet.toPicture(patternToPaper(sheet, p));
+  return { ...sheet, ...paperOf(picture, toPicture, sheet, finestPx) };
+}
+
+/** The sheet of `width` by `height` units on paper of so many px a unit, with a margin around it. */
+function paperOf(
+  picture: Picture,
+  onPicture: (p: PatternPoint) => PicturePoint,
+  { width, height }: Pick<Sheet, 'width' | 'height'>,
+  pxPerUnit: number,
+): Pick<Sheet, 'raster' | 'pxPerUnit' | 'originPx' | 'toPicture'> {
+  const margin = Math.round(MARGIN_UNITS * pxPerUnit);
+  const originPx: PaperPoint = [margin, margin + height * pxPerUnit];
+  const toPicture = (p: PaperPoint): PicturePoint => onPicture(paperToPattern({ originPx, pxPerUnit }, p));
+  const raster = straighten(picture.raster, toPicture, {
+    width: Math.round(width * pxPerUnit) + 2 * margin,
+    height: Math.round(height * pxPerUnit) + 2 * margin,
+  });
+  return { raster, pxPerUnit, originPx, toPicture };
 }
 
 function bowWords(bow: number): string[] {

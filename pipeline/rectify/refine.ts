@@ -168,6 +168,8 @@ function refineSide(candidate: Candidate, guess: Traced, pass: Pass): Traced {
   const side = traceSide(plane, guess, { reach, threshold: map.noise, degree: pass.degree, outward: OUTWARD });
   // Creases that cross the side put ink everywhere along it: only marks that run with it make a border.
   if (side.support < LEAST_SUPPORT || coverageOf(side, candidate.all, 0) < LEAST_SUPPORT) {
+    // A mark that runs on into lettering bows, the border does not.
+    if (guess.bow.some((term) => term !== 0)) return refineSide(candidate, { ...guess, bow: [0] }, pass);
     const line = throughEnds(candidate.marks, candidate.network, guess, reach, FEWEST_ENDS);
     return line ? { ...guess, ...line } : guess;
   }

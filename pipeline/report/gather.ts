@@ -1,7 +1,11 @@
 import type { Doubt, DoubtCode } from '../types.ts';
 
 /** Doubts that are one question about the sheet, however many creases they name. */
-export const ONE_QUESTION: ReadonlySet<DoubtCode> = new Set(['place-unsure', 'mountain-valley-swap'] as const);
+export const ONE_QUESTION: ReadonlySet<DoubtCode> = new Set([
+  'place-unsure',
+  'mountain-valley-swap',
+  'convention-unknown',
+] as const);
 
 /** Findings that a person reads as one: the creases around a vertex that breaks a law, all whose place is unsure, all whose kind is a guess. */
 export type GatheredDoubt<D extends Doubt = Doubt> = Omit<D, 'crease'> & { readonly creases: readonly number[] };

@@ -25,16 +25,19 @@ export interface KindChange {
 export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
   const inks = inksOf(reading);
   if (!inks) return [];
-  const least = OF_INK_ANGLE * Math.acos(cosine(inks.mountain, inks.valley));
+  const apart = angle(inks.mountain, inks.valley);
+  const pure = strayOf(reading, inks) < PURE_SHARE * apart ? Math.min(PURE, PURE_SHARE * apart) : 0;
   const found: KindChange[] = [];
   for (const part of [...draft.parts]) {
     const { change, kind, from, to, t0, t1 } = part;
-    if (!change || !part.present || part.border || change.angle < least) continue;
+    if (!change || !part.present || part.border || change.angle < OF_INK_ANGLE * apart) continue;
     if (kind !== 'M' && kind !== 'V') continue;
     if (Math.max(part.odds.mountain, part.odds.valley) > ONE_INK) continue;
     if (change.at < INNER_SHARE || change.at > 1 - INNER_SHARE) continue;
+    const miss = missOf(change, inks);
+    if (miss > LIKE_SHARE * apart) continue;
     const lawful = ALONE.filter((whole) => [from, to].every((v) => keepsMaekawa(draft, v, part, whole)));
-    if (lawful.length === 1 && !isPure(change, inks)) {
+    if (lawful.length === 1 && miss >= pure) {
       setKind(part, lawful[0]);
       continue;
     }
@@ -58,12 +61,25 @@ export function splitChanges(draft: Draft, reading: KindReading): KindChange[] {
   return found;
 }
 
-/** Halves with the inks' very colours: cosine of the angle between them, about 14 degrees. */
-const PURE = 0.97;
+/** Halves have the inks' very colours within this, radians, and this share of the angle between the inks ... */
+const PURE = 0.245;
+const PURE_SHARE = 1 / 3;
+/** ... where the colours of nine strokes in ten do: under moire they stray. Halves farther off than this share look like other ink. */
+const USUAL = 0.9;
+const LIKE_SHARE = 0.7;
 
-function isPure({ before, after }: ColourChange, { mountain, valley }: Inks): boolean {
-  const alike = (m: Direction, v: Direction) => Math.min(cosine(m, mountain), cosine(v, valley));
-  return Math.max(alike(before, after), alike(after, before)) > PURE;
+/** How far the halves are from the inks that they are most like, one from mountain and one from valley, radians. */
+function missOf({ before, after }: ColourChange, { mountain, valley }: Inks): number {
+  const alike = (m: Direction, v: Direction) => Math.max(angle(m, mountain), angle(v, valley));
+  return Math.min(alike(before, after), alike(after, before));
+}
+
+/** How far the colours of single pieces stray from their inks, radians. */
+function strayOf({ measured }: KindReading, { mountain, valley }: Inks): number {
+  const off = measured.flatMap(({ colour, samples }) =>
+    samples > 0 ? [Math.min(angle(colour, mountain), angle(colour, valley))] : [],
+  );
+  return off.sort((a, b) => a - b)[Math.floor(USUAL * off.length)] ?? 0;
 }
 
 const ALONE = ['M', 'V'] as const;
@@ -107,6 +123,10 @@ function inksOf({ sorting, meanings }: KindReading): Inks | null {
 interface Inks {
   readonly mountain: Direction;
   readonly valley: Direction;
+}
+
+function angle(a: Direction, b: Direction): number {
+  return Math.acos(cosine(a, b));
 }
 
 type Direction = readonly [number, number, number];

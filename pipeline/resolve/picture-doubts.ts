@@ -25,12 +25,12 @@ export function pictureFindings(
   const middle = [sheet.width / 2, sheet.height / 2] as const;
   const found: Finding[] = [];
   const folds = legend.filter(({ kind, count }) => kind !== 'B' && kind !== 'F' && count > 0);
-  if (folds.length > 0 && folds.every(({ kind }) => kind === 'U')) {
-    const crease = pattern.creases.findIndex(({ kind }) => kind === 'U');
-    const at = crease >= 0 ? middleOf(pattern, crease) : middle;
+  pattern.creases.forEach(({ kind }, crease) => {
+    if (kind !== 'U' || named.has(crease)) return;
     // Mountain and valley are as likely as each other until the laws or a person say more.
-    found.push({ what: 'convention-unknown', at, probability: 0.5, instead: null });
-  }
+    const at = middleOf(pattern, crease);
+    found.push({ what: 'convention-unknown', crease, at, probability: 0.5, instead: null });
+  });
   const told = folds.filter(({ kind }) => kind === 'M' || kind === 'V');
   const probability = Math.min(1, ...told.map((entry) => entry.probability));
   if (told.length > 0 && probability < SURE_MEANING) {

@@ -18,6 +18,7 @@ function profile(amount: readonly number[], own = Infinity): Profile {
     amount: Float64Array.from(amount),
     crest: Float64Array.from(amount, (v) => v / 4),
     core: Float64Array.from(amount),
+    ridge: null,
     net: false,
     middle: [0.5, 0.5],
     ends: 3,

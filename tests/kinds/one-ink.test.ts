@@ -22,6 +22,7 @@ function strokes(seed: number): PieceInk[] {
       crest: 0.6,
       beat: new Uint8Array(PIECE_PX).fill(1),
       core: new Float32Array(PIECE_PX).fill(1),
+      ridge: null,
       net: null,
       ends: 0,
       middle: [random.next(), random.next()],

@@ -40,6 +40,7 @@ function pieceOf(ink: Float32Array, at: number): PieceInk {
     crest: 0.8,
     beat: Uint8Array.from(ink, (v) => (v > 0.5 ? 1 : 0)),
     core: ink,
+    ridge: null,
     net: null,
     ends: 0,
     middle: [(at * 0.618) % 1, (at * 0.371) % 1],

@@ -27,7 +27,7 @@ describe('doubts', () => {
     }
   });
 
-  it('one ink: kinds stay open, one doubt without a crease', () => {
+  it('one ink: kinds stay open, every crease is named, in one question', () => {
     const drawing = inputOf(makePattern('grid', 712).pattern);
     drawing.kinds.forEach((kind, i) => {
       if (kind !== 'M' && kind !== 'V') return;
@@ -36,7 +36,10 @@ describe('doubts', () => {
     });
     drawing.legend.splice(0, 2, { ...drawing.legend[0], kind: 'U' });
     const { pattern, doubts } = resolve(drawing.input);
-    expect(doubts.map(({ what, crease }) => [what, crease])).toEqual([['convention-unknown', undefined]]);
+    const open = [...pattern.creases.keys()].filter((c) => pattern.creases[c].kind === 'U');
+    expect(open.length).toBeGreaterThan(0);
+    expect(doubts.map(({ what, crease }) => [what, crease])).toEqual(open.map((c) => ['convention-unknown', c]));
+    expect(gatherDoubts(doubts).map(({ what, creases }) => [what, creases])).toEqual([['convention-unknown', open]]);
     expect(new Set(pattern.creases.map(({ kind }) => kind))).toEqual(new Set(['B', 'U']));
   });
 

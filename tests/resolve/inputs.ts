@@ -26,6 +26,7 @@ const NO_INK: PieceInk = {
   crest: 1,
   beat: new Uint8Array(0),
   core: new Float32Array(0),
+  ridge: null,
   net: null,
   ends: 0,
   samples: 20,
