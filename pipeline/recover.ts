@@ -12,7 +12,7 @@ import { readPicture } from './intake/intake.ts';
 import { readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
-import { finerSheet, rectify } from './rectify/rectify.ts';
+import { finerSheet, hasFiner, rectify } from './rectify/rectify.ts';
 import { hasOddVertices, likelier } from './resolve/likelier.ts';
 import { type Resolved, resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
@@ -61,13 +61,14 @@ const MOST_MORE = 3;
 async function lookClosely(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
   let reading = await look(picture, sheet, options, run);
   if (!hasOddVertices(reading)) return reading;
-  const finer = finerSheet(picture, sheet);
-  if (finer) {
-    reading = likelier(await look(picture, finer, options, run), reading);
+  let closest = sheet;
+  if (hasFiner(sheet)) {
+    closest = await run('rectify', () => finerSheet(picture, sheet));
+    reading = likelier(await look(picture, closest, options, run), reading);
     if (!hasOddVertices(reading)) return reading;
   }
   if (options.ink === 'classical') return reading;
-  return run('resolve', () => lookWithout(reading, picture, finer ?? sheet, options));
+  return run('resolve', () => lookWithout(reading, picture, closest, options));
 }
 
 /** What is drawn on the sheet. A function of its own, so that the ink's maps are given back with it. */

@@ -7,8 +7,8 @@ import { lawEvidence } from './law-evidence.ts';
 import { type Meaning, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
 import { chanceOfNoise } from './net-ink.ts';
-import { chanceOfWeakRidge } from './weak-ridge.ts';
 import { profilesOf } from './profile.ts';
+import { chanceOfWeakRidge } from './weak-ridge.ts';
 
 export interface KindReading {
   /** Kind and odds of each piece of the graph. */
@@ -36,13 +36,29 @@ export function readKinds(
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx).flatMap(({ sorting, favour }) =>
     guidesToTry(sorting).map((guide) => {
       const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, guide);
-      const odds = graph.pieces.map((p, i) => pieceOdds(p.border, p.coverage, noise[i], sorting.odds[i], meanings));
+      const odds = graph.pieces.map((p, i) => {
+        const tint = ink.coloured && sorting.by === 'colour' ? chanceOfTint(measured[i]) : 0;
+        return pieceOdds(p.border, p.coverage, noise[i], tinted(sorting.odds[i], tint), meanings);
+      });
       return { sorting, meanings, odds, favour: guide === undefined ? favour : favour - OTHER_GUIDE };
     }),
   );
   const { sorting, meanings, odds } = likeliestReading(graph, readings);
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
+}
+
+/** Moire tints one short piece in as many as it has px, but no more than one in so many. */
+const LEAST_TINTED = 10;
+
+/** Chance that a piece under moire has its colour from a fringe that covers it whole. */
+function chanceOfTint({ samples }: PieceInk): number {
+  return 1 / Math.max(LEAST_TINTED, samples);
+}
+
+/** The odds of the inks if the colour may say nothing of the ink. */
+function tinted(odds: Float64Array, chance: number): Float64Array {
+  return chance === 0 ? odds : odds.map((p) => p * (1 - chance) + chance / odds.length);
 }
 
 /** What is likelier noise says nothing of the inks. */

@@ -162,7 +162,12 @@ function samplePiece(
   if (paper) takeOff(profile.rows, paper, (steps + 1) * weight);
   const middle = t0 + (n * px) / 2;
   const ridge = ink.line === ink.density ? null : ridges / n;
-  return { ...profile, ridge, net: paper !== null, middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle] };
+  return {
+    ...profile,
+    ridge,
+    net: paper !== null,
+    middle: [c.nx * c.off + c.dx * middle, c.ny * c.off + c.dy * middle],
+  };
 }
 
 /** A ridge is followed to within so many px. */

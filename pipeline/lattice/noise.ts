@@ -10,8 +10,8 @@ import { lineBeside } from './grid-reach.ts';
 import { type LatticeFit, straighten } from './lattice.ts';
 
 /**
- * A piece of line is weak if its ridge stays below this share of what long strokes of the drawing have, the less the
- * longer it is (pattern units): moire wavers and breaks.
+ * A run of pieces is weak if their ridges stay below this share of what long strokes of the drawing have, the less the
+ * longer they are together (pattern units): moire wavers and breaks.
  */
 const WEAK = [
   { share: 0.82, length: 0.065 },
@@ -81,8 +81,11 @@ function weakRuns(strokes: Strokes, ink: InkField, sheet: Sheet, lattice: Lattic
     LONG_STROKES,
   );
   const segmentOf = new Map(pieces.map((p) => [p.points, p.segment]));
-  const isWeak = ({ points, length }: FreeSegment): boolean =>
-    WEAK.some((w) => length < w.length && (segmentOf.get(points)?.strength ?? 0) < w.share * usual);
+  const isWeak = (run: readonly FreeSegment[]): boolean => {
+    const whole = run.reduce((sum, { length }) => sum + length, 0);
+    const strongest = Math.max(...run.map(({ points }) => segmentOf.get(points)?.strength ?? 0));
+    return WEAK.some(({ length, share }) => whole < length && strongest < share * usual);
+  };
   // Beyond so many, the short rest is judged piece by piece: gathering takes time with the square of their number.
   pieces.sort((a, b) => b.length - a.length);
   const lines = gatherFree(pieces.slice(0, MOST_GATHERED), px, STRAY_PX * px);
@@ -90,7 +93,7 @@ function weakRuns(strokes: Strokes, ink: InkField, sheet: Sheet, lattice: Lattic
   const runs = lines
     .flatMap((line) => runsOf(line, (GAP_PX + GAP_WIDTHS * ink.strokeWidthPx) * px))
     .concat(alone)
-    .filter((run) => run.every(isWeak))
+    .filter(isWeak)
     .map((run) => run.flatMap((m) => segmentOf.get(m.points) ?? []))
     .filter((run) => !lattice || !isOnGrid(run, lattice, sheet));
   const counted = runs.filter((run) => run.reduce((sum, s) => sum + s.length, 0) >= LEAST_RUN_PX);

@@ -23,7 +23,7 @@ const MARGIN_UNITS = 0.03;
 const OVERSAMPLE = 1.25;
 const LEAST_PX_PER_UNIT = 900;
 /** The first look is at so many: most patterns show all they have, in half the time. */
-const FIRST_PX_PER_UNIT = Number(process.env.FIRST_PX ?? 1250);
+const FIRST_PX_PER_UNIT = 1250;
 const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;
@@ -101,10 +101,14 @@ function sheetOf(
   };
 }
 
-/** The same sheet with all that the picture shows of it, or null where the sheet shows that already. */
-export function finerSheet(picture: Picture, sheet: Sheet): Sheet | null {
-  const { finestPx, pxPerUnit } = sheet;
-  if (finestPx === undefined || finestPx <= pxPerUnit) return null;
+/** True where the picture shows more than the sheet. */
+export function hasFiner({ pxPerUnit, finestPx = pxPerUnit }: Sheet): boolean {
+  return finestPx > pxPerUnit;
+}
+
+/** The same sheet with all that the picture shows of it. */
+export function finerSheet(picture: Picture, sheet: Sheet): Sheet {
+  const { finestPx = sheet.pxPerUnit } = sheet;
   const toPicture = (p: PatternPoint): PicturePoint => sheet.toPicture(patternToPaper(sheet, p));
   return { ...sheet, ...paperOf(picture, toPicture, sheet, finestPx) };
 }
