@@ -40,7 +40,8 @@ function featureOf(p: PieceInk, width: number, core: number): Feature {
     a,
     b,
     error: p.colourError,
-    strength: p.strength,
+    // Moire adds to every sample: the mean is the stroke's own.
+    strength: p.net ?? p.strength,
     weight: p.samples,
     beat: readBeat(p.beat, width),
     holes: holesIn(p.beat),
