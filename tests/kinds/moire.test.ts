@@ -32,3 +32,12 @@ describe('the colours of creases under moire', () => {
     expect(off[59]).toBeLessThan(0.08);
   });
 });
+
+describe('dark and pale strokes of one ink under moire', () => {
+  it.each([20, 45])('of %i grey levels are told apart by their mean ink', (moire) => {
+    const pens = [{ colour: [90, 90, 90] }, { colour: [125, 125, 125] }] as const;
+    const { reading, penOf } = inked(pens, mixed, { paper: PAPER, moire });
+    const kindsOf = (pen: number) => new Set(reading.kinds.filter((_, i) => penOf[i] === pen));
+    expect([...kindsOf(0), ...kindsOf(1)]).toEqual(['M', 'V']);
+  });
+});
