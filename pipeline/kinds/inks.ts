@@ -67,22 +67,39 @@ function withoutRare(hues: readonly Hue[]): Hue[][] {
   return hues.filter(({ share }) => share < RARE_HUE).map((rare) => hues.filter((hue) => hue !== rare));
 }
 
-/** The ways in which the pieces of this picture may be sorted by how they are drawn. `inner` tells pieces that are not the border. */
+/** Of what the ink says for a sorting so much is believed under moire, which tints strokes and parts them into dashes. */
+const MOIRE_SHARE = 0.3;
+
+/**
+ * The ways in which the pieces of this picture may be sorted by how they are drawn. `inner` tells pieces that are not the border, `moire` that all of them may be of
+ * one ink whatever they look like.
+ */
 export function possibleSortings(
   pieces: readonly PieceInk[],
   inner: readonly boolean[],
   width: number,
+  moire = false,
+): PossibleSorting[] {
+  const found = allSortings(pieces, inner, width, moire);
+  return moire ? found.map((one) => (one.favour > 0 ? { ...one, favour: MOIRE_SHARE * one.favour } : one)) : found;
+}
+
+function allSortings(
+  pieces: readonly PieceInk[],
+  inner: readonly boolean[],
+  width: number,
+  moire: boolean,
 ): PossibleSorting[] {
   const features = featuresOf(pieces, width);
   const indices = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
-  const all = sortingsOf(pieces, features, indices);
+  const all = sortingsOf(pieces, features, indices, moire);
   const own = indices.map((i) => features[i]);
   const pale = paleOdds(own, features);
   if (!pale) return all;
   const paleRows = Array.from(pale, (p) => Float64Array.of(p));
   const [guide] = describe(1, paleRows, indices, pieces, features);
   const rest = indices.filter((i) => pale[i] < 0.5);
-  const aside = sortingsOf(pieces, features, rest).map(({ sorting, favour }): PossibleSorting => {
+  const aside = sortingsOf(pieces, features, rest, moire).map(({ sorting, favour }): PossibleSorting => {
     const inks = [...sorting.inks.map((ink) => ({ ...ink, share: ink.share * (1 - guide.share) })), guide];
     const odds = sorting.odds.map((row, i) => Float64Array.from([...row.map((p) => p * (1 - pale[i])), pale[i]]));
     return { sorting: { inks, by: sorting.by, odds, pale: inks.length - 1 }, favour: favour + FAVOUR.paleGuide };
@@ -102,6 +119,7 @@ function sortingsOf(
   pieces: readonly PieceInk[],
   features: readonly Feature[],
   indices: readonly number[],
+  moire: boolean,
 ): PossibleSorting[] {
   if (indices.length === 0)
     return [{ sorting: { inks: [], by: 'nothing', odds: pieces.map(() => new Float64Array(0)) }, favour: 0 }];
@@ -121,17 +139,21 @@ function sortingsOf(
   };
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
+  const groupsBy = (hue: Hue, levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
+  const levels = strengthLevels(own, CLEAR);
+  const asOne = (hue: Hue): PossibleSorting => ({
+    sorting: sortBy('nothing', groupsBy(hue, levels.length > 1 ? [mergeLevels(levels)] : levels)),
+    favour: FAVOUR.nothing,
+  });
   const isNear = hues.length === 2 && planeGap(hues[0], hues[1]) < NEAR_HUES;
   if (hues.length > 1 && !isNear)
     return [
       { sorting: byHue(hues), favour: FAVOUR.colour },
       ...withoutRare(hues).map((rest) => ({ sorting: byHue(rest), favour: FAVOUR.fewerColours })),
+      ...(moire ? [asOne(oneHue(own))] : []),
     ];
   const hue = isNear ? oneHue(own) : hues[0];
-  const groupsBy = (levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
-  const levels = strengthLevels(own, CLEAR);
-  const one = groupsBy(levels.length > 1 ? [mergeLevels(levels)] : levels);
-  const found: PossibleSorting[] = [{ sorting: sortBy('nothing', one), favour: FAVOUR.nothing }];
+  const found = [asOne(hue)];
   // Two inks of which no piece is surely the one are one ink.
   const add = (sorting: InkSorting | null, favour: number) => {
     if (sorting?.inks.every(({ share }) => share >= LEAST_SHARE)) found.push({ sorting, favour });
@@ -139,15 +161,16 @@ function sortingsOf(
   const shades = isNear ? hues : twoShades(own, hue, CLEAR_SHADES);
   if (shades) add(byHue(shades), isNear ? FAVOUR.nearColour : FAVOUR.shades);
   const rhythms = honestRhythms(own);
-  const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(levels), rhythms) : null;
+  const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(hue, levels), rhythms) : null;
   add(byRhythm, FAVOUR.rhythm);
-  if (levels.length > 1) add(sortBy('strength', groupsBy(levels)), FAVOUR.strength);
+  if (levels.length > 1) add(sortBy('strength', groupsBy(hue, levels)), FAVOUR.strength);
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
-  for (const two of byRhythm ? [] : vagueRhythms(own)) add(sortByRhythm(groupsBy(levels), two), FAVOUR.vagueRhythm);
+  for (const two of byRhythm ? [] : vagueRhythms(own))
+    add(sortByRhythm(groupsBy(hue, levels), two), FAVOUR.vagueRhythm);
   for (const most of [2, 3]) {
     const vague = strengthLevels(own, VAGUE, most);
-    if (vague.length === most) add(sortBy('strength', groupsBy(vague)), (most - 1) * FAVOUR.vague);
+    if (vague.length === most) add(sortBy('strength', groupsBy(hue, vague)), (most - 1) * FAVOUR.vague);
   }
   return found;
 }

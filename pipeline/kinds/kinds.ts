@@ -33,7 +33,7 @@ export function readKinds(
   const noise = chanceOfNoise(graph, measured).map((chance, i) => 1 - (1 - chance) * (1 - weak[i]));
   const inner = graph.pieces.map((p, i) => !p.border && noise[i] < NOISE);
   const meets = creasesMeet(graph);
-  const readings = possibleSortings(measured, inner, ink.strokeWidthPx).flatMap(({ sorting, favour }) =>
+  const readings = possibleSortings(measured, inner, ink.strokeWidthPx, ink.coloured).flatMap(({ sorting, favour }) =>
     guidesToTry(sorting).map((guide) => {
       const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, guide);
       const odds = graph.pieces.map((p, i) => {
@@ -43,7 +43,7 @@ export function readKinds(
       return { sorting, meanings, odds, favour: guide === undefined ? favour : favour - OTHER_GUIDE };
     }),
   );
-  const { sorting, meanings, odds } = likeliestReading(graph, readings);
+  const { sorting, meanings, odds } = likeliestReading(graph, readings, ink.coloured ? 0 : LEAST_OF_FAVOUR);
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
 }
@@ -75,18 +75,19 @@ function guidesToTry({ inks, by, pale }: InkSorting): (number | undefined)[] {
   return inks.length > 2 && by === 'colour' && pale === undefined ? [undefined, ...inks.keys()] : [undefined];
 }
 
-/** What broken laws leave of the favour of a clear reading. */
+/** What broken laws leave of the favour of a clear reading; under moire none is. */
 const LEAST_OF_FAVOUR = 0.1;
 
 /** The reading for which the ink and the folding laws together speak most. */
 function likeliestReading<R extends { readonly odds: readonly Odds[]; readonly favour: number }>(
   graph: StrokeGraph,
   readings: readonly R[],
+  leastOfFavour: number,
 ): R {
   if (readings.length === 1) return readings[0];
   // People draw patterns that do not fold: a clear difference is one, unless another reading has the laws on its side.
   const weights = readings.map(({ odds, favour }) =>
-    Math.max(favour + lawEvidence(graph, odds), LEAST_OF_FAVOUR * favour),
+    Math.max(favour + lawEvidence(graph, odds), leastOfFavour > 0 ? leastOfFavour * favour : -Infinity),
   );
   return readings[weights.indexOf(Math.max(...weights))];
 }
