@@ -23,6 +23,8 @@ const FOCAL = { middle: Math.log(0.9), spread: 0.4 };
 /** Lens distortion at the picture's corners, and bending of the paper, radians a unit and so on: usual sizes. */
 const LENS_SPREAD = 0.06;
 const BEND_SPREAD = 0.8;
+/** Pictures are cut, so the lens' axis is not in their middle: usual distance, picture diagonals. */
+const AXIS_SPREAD = 0.06;
 /** Spread of traced sides and corners, px. */
 const TRACE_PX = 0.8;
 /** Places along a side at which it is compared. */
@@ -41,8 +43,12 @@ const GAUSS = [
   [0.9530899229693319, 0.11846344252809454],
 ] as const;
 
-/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens. */
-const COUNT = 12;
+/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals). */
+const COUNT = 14;
+const ALL_UNKNOWNS = Array.from({ length: COUNT }, (_, u) => u);
+/** Those of a flat sheet before a lens; its sides are met to within so many px, root mean square. */
+const FLAT_UNKNOWNS = [0, 1, 2, 3, 4, 5, 6, 11, 12, 13];
+const FLAT_MISS_PX = 0.6;
 
 interface Setting {
   readonly polygon: readonly PatternPoint[];
@@ -71,21 +77,26 @@ export function curledView(
   if (!start) return null;
   const setting: Setting = { polygon, corners, bows, centre, diagonal, turn: start.turn };
   const rows = residuals(start.unknowns, setting).length;
+  const viewOf = ({ unknowns }: Fit): CurledView => {
+    const misses = residuals(unknowns, setting).slice(0, rows - PRIORS);
+    const missPx = TRACE_PX * Math.sqrt(misses.reduce((sum, r) => sum + r * r, 0) / misses.length);
+    return { toPicture: projection(unknowns, setting), missPx };
+  };
+  // A lens alone bends all sides outward or all inward; what it explains is no curl, which would move the middle of the sheet.
+  const flat = fitFrom(start.unknowns, setting, rows, FLAT_UNKNOWNS);
+  const flatView = flat && viewOf(flat);
+  if (flatView && flatView.missPx < FLAT_MISS_PX) return flatView;
   let best: Fit | null = null;
   for (const turn of START_TURNS) {
     for (const bend of START_BENDS) {
       const initialValues = [...start.unknowns];
       initialValues[7] = turn;
       initialValues[8] = bend;
-      const end = fitFrom(initialValues, setting, rows);
+      const end = fitFrom(initialValues, setting, rows, ALL_UNKNOWNS);
       if (end && (!best || end.error < best.error)) best = end;
     }
   }
-  if (!best) return null;
-  const project = projection(best.unknowns, setting);
-  const misses = residuals(best.unknowns, setting).slice(0, rows - PRIORS);
-  const missPx = TRACE_PX * Math.sqrt(misses.reduce((sum, r) => sum + r * r, 0) / misses.length);
-  return { toPicture: project, missPx };
+  return best && viewOf(best);
 }
 
 interface Fit {
@@ -94,20 +105,27 @@ interface Fit {
 }
 
 /** Null where the search runs into a sheet seen edge on or the like, and no step is defined. */
-function fitFrom(initialValues: number[], setting: Setting, rows: number): Fit | null {
+function fitFrom(start: readonly number[], setting: Setting, rows: number, free: readonly number[]): Fit | null {
   const x = Array.from({ length: rows }, (_, i) => i);
-  const model = (unknowns: readonly number[]) => {
-    const all = residuals(unknowns, setting);
+  const withFree = (values: readonly number[]): number[] => {
+    const unknowns = [...start];
+    free.forEach((u, i) => {
+      unknowns[u] = values[i];
+    });
+    return unknowns;
+  };
+  const model = (values: readonly number[]) => {
+    const all = residuals(withFree(values), setting);
     return (i: number) => all[i];
   };
   try {
     const { parameterValues, parameterError } = levenbergMarquardt({ x, y: x.map(() => 0) }, model, {
-      initialValues,
+      initialValues: free.map((u) => start[u]),
       maxIterations: ROUNDS,
       gradientDifference: 1e-5,
       centralDifference: true,
     });
-    return Number.isFinite(parameterError) ? { unknowns: parameterValues, error: parameterError } : null;
+    return Number.isFinite(parameterError) ? { unknowns: withFree(parameterValues), error: parameterError } : null;
   } catch {
     return null;
   }
@@ -144,7 +162,7 @@ function poseFrom(
 }
 
 /** Number of residuals at the end that are no measurement but what is usual. */
-const PRIORS = 5;
+const PRIORS = 7;
 
 /** Everything that should be zero, in units of its spread. */
 function residuals(unknowns: readonly number[], setting: Setting): number[] {
@@ -168,6 +186,7 @@ function residuals(unknowns: readonly number[], setting: Setting): number[] {
   }
   out.push((unknowns[0] - FOCAL.middle) / FOCAL.spread, unknowns[11] / LENS_SPREAD);
   for (let k = 8; k < 11; k++) out.push(unknowns[k] / BEND_SPREAD);
+  out.push(unknowns[12] / AXIS_SPREAD, unknowns[13] / AXIS_SPREAD);
   return out;
 }
 
@@ -178,6 +197,7 @@ function projection(u: readonly number[], { centre, diagonal, turn }: Setting): 
   const depth = Math.exp(u[6]);
   const [c, s] = [Math.cos(u[7]), Math.sin(u[7])];
   const lens = (4 * u[11]) / (diagonal * diagonal);
+  const axis = [centre[0] + u[12] * diagonal, centre[1] + u[13] * diagonal];
   return ([px, py]) => {
     const [x, y] = [px - 0.5, 0.5 - py];
     const along = c * x + s * y;
@@ -198,7 +218,7 @@ function projection(u: readonly number[], { centre, diagonal, turn }: Setting): 
     const X = (focal * (m[0] * sx + m[1] * sy + m[2] * rise + u[4])) / z;
     const Y = (focal * (m[3] * sx + m[4] * sy + m[5] * rise + u[5])) / z;
     const bulge = 1 + lens * (X * X + Y * Y);
-    return [centre[0] + bulge * X, centre[1] + bulge * Y];
+    return [axis[0] + bulge * X, axis[1] + bulge * Y];
   };
 }
 

@@ -50,14 +50,14 @@ function arc(radius: number, turn: number, tilt: number, focal: number) {
   };
 }
 
-/** A flat sheet through a lens whose radii grow by k r^2, r = 1 at the picture's corners. */
-function barrel(k: number, tilt: number, focal: number) {
+/** A flat sheet through a lens whose radii grow by k r^2, r = 1 at the picture's corners; the picture was cut `cut` px farther on one side. */
+function barrel(k: number, tilt: number, focal: number, cut = 0) {
   return ([u, v]: PatternPoint): PicturePoint => {
     const [x, y] = [u - 0.5, 0.5 - v];
     const [ty, tz] = [Math.cos(tilt) * y, Math.sin(tilt) * y + 2];
     const [px, py] = [(focal * x) / tz, (focal * ty) / tz];
     const grown = 1 + k * ((px * px + py * py) / (1250 * 1250));
-    return [1000 + grown * px, 750 + grown * py];
+    return [1000 + cut + grown * px, 750 + cut / 2 + grown * py];
   };
 }
 
@@ -79,6 +79,7 @@ describe('the view of a curled sheet', () => {
     ['bent the other way', arc(-1.5, Math.PI / 2, 0.25, 2600)],
     ['bent along a slant', arc(1.6, 0.6, 0.4, 2000)],
     ['flat, through a barrel lens', barrel(-0.07, 0.4, 2300)],
+    ['flat, through a barrel lens, cut aside', barrel(-0.07, 0.4, 2300, 200)],
   ])('%s: inner points within a thousandth of the side', (_, see) => {
     const { corners, bows } = traced(see);
     const view = curledView(SQUARE, corners, bows, VIEW);
