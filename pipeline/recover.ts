@@ -81,6 +81,8 @@ async function look(picture: Picture, sheet: Sheet, options: RecoverOptions, run
 /** The likelier of a reading and one without the network. */
 async function lookWithout(first: Reading, picture: Picture, sheet: Sheet, options: RecoverOptions): Promise<Reading> {
   const ink = await readInk(sheet, { ...options, ink: 'classical' });
+  // Statistics of colour see strokes in moire everywhere.
+  if (ink.coloured) return first;
   const strokes = findStrokes(ink);
   if (strokes.segments.length > MOST_MORE * first.strokeCount) return first;
   return likelier(first, await readCreases(picture, sheet, ink, strokes, options, async (_, work) => work()));

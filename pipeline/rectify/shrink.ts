@@ -48,23 +48,28 @@ export function shrink(source: Raster<Uint8Array>, longest: number): { raster: R
 function narrow(row: Uint8Array, channels: number, ratio: number, line: Float32Array): void {
   const g = channels > 2 ? 1 : 0;
   const b = channels > 2 ? 2 : 0;
-  const last = line.length - 3;
-  line.fill(0);
-  let o = 0;
-  let edge = ratio;
-  for (let p = 0, x = 0; p < row.length; p += channels, x++) {
-    let part = 1;
-    if (x + 1 > edge && o < last) {
-      const left = edge - x;
-      line[o] += left * row[p];
-      line[o + 1] += left * row[p + g];
-      line[o + 2] += left * row[p + b];
-      part = 1 - left;
-      o += 3;
-      edge += ratio;
+  const count = line.length / 3;
+  const end = row.length / channels;
+  for (let k = 0, o = 0; k < count; k++, o += 3) {
+    const from = k * ratio;
+    const to = k + 1 < count ? (k + 1) * ratio : end;
+    const first = Math.floor(from);
+    const last = Math.min(end - 1, Math.ceil(to) - 1);
+    // The pixels at either end lie in it in part.
+    let p = first * channels;
+    const before = from - first;
+    let red = -before * row[p];
+    let green = -before * row[p + g];
+    let blue = -before * row[p + b];
+    for (const stop = (last + 1) * channels; p < stop; p += channels) {
+      red += row[p];
+      green += row[p + g];
+      blue += row[p + b];
     }
-    line[o] += part * row[p];
-    line[o + 1] += part * row[p + g];
-    line[o + 2] += part * row[p + b];
+    p -= channels;
+    const after = last + 1 - to;
+    line[o] = red - after * row[p];
+    line[o + 1] = green - after * row[p + g];
+    line[o + 2] = blue - after * row[p + b];
   }
 }
