@@ -20,6 +20,8 @@ const LEAST_GAP = 0.012;
 const MOST_LINKS = 1;
 /** Links paler than this share of the inner border's ink do not count: ruled and squared paper. */
 const LINK_CONTRAST = 0.5;
+/** Lines between both, as a share of those within the inner one: more is drawing, not frame and words. */
+const MOST_BETWEEN = 0.5;
 /** Points looked at along a chain. */
 const STEPS = 16;
 
@@ -47,8 +49,9 @@ export function peel(outer: Found): Found {
     if (!found || (best && best.score >= found.score)) continue;
     const { support, ends } = found.evidence;
     if (Math.min(...support) < LEAST_SUPPORT || ends.reduce((s, n) => s + n, 0) < LEAST_ENDS) continue;
-    if (found.corners.every((p) => depthIn(rulers, p[0], p[1]) > gap) && links(outer, found, gap) <= MOST_LINKS)
-      best = found;
+    if (!found.corners.every((p) => depthIn(rulers, p[0], p[1]) > gap)) continue;
+    const { links, between, within } = linesOf(outer, found, gap);
+    if (links <= MOST_LINKS && between <= MOST_BETWEEN * within) best = found;
   }
   return best ?? outer;
 }
@@ -56,17 +59,24 @@ export function peel(outer: Found): Found {
 /** Quick score under which an inner candidate is not traced. */
 const QUICK = 0.6;
 
-/** Chains that lead from the inner outline, or from within it, to the outer one. */
-function links(outer: Found, inner: Found, gap: number): number {
+interface Lines {
+  /** Chains that lead from the inner outline, or from within it, to the outer one. */
+  readonly links: number;
+  /** Length of the chains that lie between both, and of those within the inner one, working px. */
+  readonly between: number;
+  readonly within: number;
+}
+
+function linesOf(outer: Found, inner: Found, gap: number): Lines {
   const strength = LINK_CONTRAST * borderContrast(inner);
   const like = likeness(outer.marks, inner.sides);
   const [outerSides, innerSides] = [outer.sides.map(rulerOf), inner.sides.map(rulerOf)];
-  let count = 0;
+  let [links, between, within] = [0, 0, 0];
   for (const [c, chain] of outer.marks.chains.entries()) {
     if (chain.contrast < strength || chain.inkLength < gap || like(c) < LIKELY) continue;
     let atOuter = false;
-    let between = false;
     let atInner = false;
+    let [outside, deep] = [0, 0];
     for (let k = 0; k <= STEPS; k++) {
       const x = chain.ax + ((chain.bx - chain.ax) * k) / STEPS;
       const y = chain.ay + ((chain.by - chain.ay) * k) / STEPS;
@@ -74,11 +84,14 @@ function links(outer: Found, inner: Found, gap: number): number {
       const inn = depthIn(innerSides, x, y);
       if (Math.abs(out) < 0.5 * gap) atOuter = true;
       if (inn > -0.5 * gap) atInner = true;
-      if (out > 0.25 * gap && inn < -0.25 * gap) between = true;
+      if (out > 0.25 * gap && inn < -0.25 * gap) outside++;
+      if (inn > 0.25 * gap) deep++;
     }
-    if (atOuter && between && atInner) count++;
+    if (atOuter && outside > 0 && atInner) links++;
+    between += (chain.inkLength * outside) / (STEPS + 1);
+    within += (chain.inkLength * deep) / (STEPS + 1);
   }
-  return count;
+  return { links, between, within };
 }
 
 function borderContrast(found: Found): number {
