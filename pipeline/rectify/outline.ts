@@ -23,6 +23,9 @@ const COARSE_LONGEST = 700;
 /** Above this share of light the paper is surely light, below the other surely dark. */
 const SURELY_LIGHT = 0.6;
 const SURELY_DARK = 0.4;
+/** Share of the picture that a sheet on a desk takes up. */
+const LEAST_SHEET = 0.2;
+const MOST_SHEET = 0.8;
 /** Candidates whose corners agree to this are the same, working px. */
 const SAME_PX = 4;
 /** Corners of one outline in two inks agree to this share of its size: a seam lies beside the stroke. */
@@ -135,7 +138,10 @@ function viewsOf(copy: WorkingCopy): View[] {
 
 function candidatesIn({ map, regions }: View): Candidate[] {
   const marks = findMarks(map, map.noise);
-  return groundsOf(map, marks, regions).flatMap((ground) => candidatesOn(ground, map));
+  const all = groundsOf(map, marks, regions).flatMap((ground) => candidatesOn(ground, map));
+  // Where a sheet of this size lies in the picture, the grain of the desk runs into the picture's edges, not creases.
+  const hasSheet = regions.some((region) => isClear(region) && region.share > LEAST_SHEET && region.share < MOST_SHEET);
+  return hasSheet ? all.filter(({ kinds }) => kinds.some((kind) => kind !== 'picture')) : all;
 }
 
 function same(a: Candidate, b: Candidate): boolean {
