@@ -21,9 +21,9 @@ export interface Inference {
   readonly isMisread: boolean;
 }
 
-/** Two inks whose kinds agree with the laws no better than this, at so many vertices, are one ink. */
+/** Two inks whose kinds agree with the laws no better than this are one ink, where chance is likelier by this much, natural log. */
 const NO_AGREEMENT = 0.2;
-const LEAST_JUDGES = 5;
+const SURELY_STREWN = 2;
 
 /** Exact places, then the lines and kinds that ink and folding laws together make most probable. Changes the draft. */
 export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, sheet: Sheet): Inference {
@@ -42,7 +42,7 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
   // Colours that are told apart are what was drawn; rhythm and strength are read wrongly more easily.
   const trustInk = reading.sorting.by === 'colour';
   const kinds = isTold ? kindsByLaw(draft, placeSpreadOf(draft, fit.lattice.residual), trustInk) : null;
-  const isMisread = kinds !== null && !trustInk && kinds.judges >= LEAST_JUDGES && kinds.agreement < NO_AGREEMENT;
+  const isMisread = kinds !== null && !trustInk && kinds.agreement < NO_AGREEMENT && kinds.strewn > SURELY_STREWN;
   if (isMisread) leaveOpen(draft);
   return { lattice: fit.lattice, changes, crowded: fit.crowded, kinds, kindChanges, isMisread };
 }

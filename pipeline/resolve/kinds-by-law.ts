@@ -10,8 +10,8 @@ export interface KindBeliefs {
   readonly byBoth: Float64Array;
   /** How well the ink's kinds obey the laws: 1 everywhere, 0 no better than letters strewn by chance. */
   readonly agreement: number;
-  /** Number of vertices that this rests upon. */
-  readonly judges: number;
+  /** Natural log of how much likelier this agreement is if the letters were strewn by chance than if most were read rightly. */
+  readonly strewn: number;
   /** Natural log of how much likelier a vertex of this drawing obeys the laws than not; 0 where laws say nothing. */
   readonly price: number;
 }
@@ -54,15 +54,14 @@ export function kindsByLaw(draft: Draft, placeSpread: number, trustInk = true): 
   const { parts } = draft;
   const bound = lawVertices(draft, placeSpread);
   const ink = Float64Array.from(parts, (_, p) => inkBelief(draft, p));
-  const agreement = agreementOf(bound, ink);
-  const judges = bound.length;
+  const { agreement, strewn } = agreementOf(bound, ink);
   const most = trustInk ? MOST_BELIEF : Math.min(MOST_BELIEF, Math.max(LEAST_BELIEF, agreement ** (1 / USUAL_DEGREE)));
   const byInk = ink.map((m) => Math.min(most, Math.max(1 - most, m)));
   const price = trustInk ? lawPrice(bound, byInk) : MOST_PRICE;
-  if (price <= 0 || bound.length === 0) return { byInk, byBoth: byInk, agreement, judges, price: 0 };
+  if (price <= 0 || bound.length === 0) return { byInk, byBoth: byInk, agreement, strewn, price: 0 };
   const byBoth = passMessages(bound, byInk, most, price, parts.length);
   decide(draft, bound, byInk, byBoth, price);
-  return { byInk, byBoth, agreement, judges, price };
+  return { byInk, byBoth, agreement, strewn, price };
 }
 
 function inkBelief(draft: Draft, part: number): number {
@@ -102,12 +101,14 @@ function isLegal({ parts, groups }: LawVertex, isMountain: (part: number) => boo
   );
 }
 
-/** Share of vertices at which the ink's favourites are legal, above what chance gives with as many mountains. */
-function agreementOf(bound: readonly LawVertex[], ink: Float64Array): number {
-  if (bound.length === 0) return 1;
-  let legal = 0;
-  for (const v of bound) if (isLegal(v, (p) => ink[p] > 0.5)) legal++;
-  if (legal === bound.length) return 1;
+/** Share of the kinds that are right where inks were told apart as well as rhythms of an unsteady hand are. */
+const MOSTLY_RIGHT = 0.88;
+
+/** Share of vertices at which the ink's favourites are legal, above what chance gives with as many mountains; and how much speaks for chance. */
+function agreementOf(bound: readonly LawVertex[], ink: Float64Array): Pick<KindBeliefs, 'agreement' | 'strewn'> {
+  const isLawful = bound.map((v) => isLegal(v, (p) => ink[p] > 0.5));
+  const legal = isLawful.filter(Boolean).length;
+  if (legal === bound.length) return { agreement: 1, strewn: 0 };
   let [mountains, folds] = [0, 0];
   for (const m of ink) {
     if (Number.isNaN(m)) continue;
@@ -116,12 +117,17 @@ function agreementOf(bound: readonly LawVertex[], ink: Float64Array): number {
   }
   const share = mountains / folds;
   let byChance = 0;
-  for (const { groups, parts } of bound) {
+  let strewn = 0;
+  bound.forEach(({ groups, parts }, b) => {
     const { asMountain, asValley } = vertexSums(groups, new Float64Array(parts.length).fill(share));
-    byChance += share * asMountain[0] + (1 - share) * asValley[0];
-  }
+    const chance = share * asMountain[0] + (1 - share) * asValley[0];
+    const read = MOSTLY_RIGHT ** parts.length;
+    const told = read + (1 - read) * chance;
+    byChance += chance;
+    strewn += isLawful[b] ? Math.log(chance / told) : Math.log((1 - chance) / (1 - told));
+  });
   const open = bound.length - byChance;
-  return open > 0 ? Math.max(0, Math.min(1, (legal - byChance) / open)) : 1;
+  return { agreement: open > 0 ? Math.max(0, Math.min(1, (legal - byChance) / open)) : 1, strewn };
 }
 
 /** From the vertices where the ink leaves no doubt. */
