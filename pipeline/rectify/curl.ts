@@ -46,9 +46,14 @@ const GAUSS = [
 /** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals). */
 const COUNT = 14;
 const ALL_UNKNOWNS = Array.from({ length: COUNT }, (_, u) => u);
-/** Those of a flat sheet before a lens; its sides are met to within so many px, root mean square. */
+const FIRST_BEND = 8;
+/** A flat sheet before a lens: what that explains is no curl, which would move the middle of the sheet. */
 const FLAT_UNKNOWNS = [0, 1, 2, 3, 4, 5, 6, 11, 12, 13];
-const FLAT_MISS_PX = 0.6;
+/** The lens' axis in the middle of the picture: so many unknowns that the wobble of a hand is not taken for a view. */
+const CENTRED_UNKNOWNS = ALL_UNKNOWNS.slice(0, 12);
+/** The axis is left free where the sides are met this closely then, root mean square: px, and share of the largest bow. */
+const CLOSE_PX = 0.3;
+const CLOSE_SHARE = 0.03;
 
 interface Setting {
   readonly polygon: readonly PatternPoint[];
@@ -82,21 +87,30 @@ export function curledView(
     const missPx = TRACE_PX * Math.sqrt(misses.reduce((sum, r) => sum + r * r, 0) / misses.length);
     return { toPicture: projection(unknowns, setting), missPx };
   };
-  // A lens alone bends all sides outward or all inward; what it explains is no curl, which would move the middle of the sheet.
-  const flat = fitFrom(start.unknowns, setting, rows, FLAT_UNKNOWNS);
-  const flatView = flat && viewOf(flat);
-  if (flatView && flatView.missPx < FLAT_MISS_PX) return flatView;
-  let best: Fit | null = null;
-  for (const turn of START_TURNS) {
-    for (const bend of START_BENDS) {
-      const initialValues = [...start.unknowns];
-      initialValues[7] = turn;
-      initialValues[8] = bend;
-      const end = fitFrom(initialValues, setting, rows, ALL_UNKNOWNS);
-      if (end && (!best || end.error < best.error)) best = end;
+  const bestOf = (free: readonly number[]): CurledView | null => {
+    let best: Fit | null = null;
+    // Without a bend among the unknowns there is one place to start from.
+    for (const bend of free.includes(FIRST_BEND) ? START_BENDS : [0]) {
+      for (const turn of bend === 0 ? [0] : START_TURNS) {
+        const begin = [...start.unknowns];
+        begin[FIRST_BEND - 1] = turn;
+        begin[FIRST_BEND] = bend;
+        const end = fitFrom(begin, setting, rows, free);
+        if (end && (!best || end.error < best.error)) best = end;
+      }
     }
+    return best && viewOf(best);
+  };
+  const close = Math.max(CLOSE_PX, CLOSE_SHARE * Math.max(...bows.map(largestBow)));
+  for (const free of [FLAT_UNKNOWNS, ALL_UNKNOWNS]) {
+    const found = bestOf(free);
+    if (found && found.missPx < close) return found;
   }
-  return best && viewOf(best);
+  return bestOf(CENTRED_UNKNOWNS);
+}
+
+function largestBow(bow: Bow): number {
+  return Math.max(...SAMPLES.map((t) => Math.abs(evaluate(bow, t))));
 }
 
 interface Fit {
