@@ -13,7 +13,7 @@ import { readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
 import { finerSheet, hasFiner, rectify } from './rectify/rectify.ts';
-import { hasOddVertices, likelier } from './resolve/likelier.ts';
+import { hasOddVertices, isDoubtful, likelier } from './resolve/likelier.ts';
 import { type Resolved, resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
 import { findStrokes, type Strokes } from './strokes/strokes.ts';
@@ -55,19 +55,17 @@ type Run = <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>;
 const MOST_MORE = 3;
 
 /**
- * The likeliest of up to three readings. Each errs where the others may not, so while vertices are odd the sheet is looked at again: with all that the picture
- * shows of it, then without the network.
+ * The likeliest of up to three readings. Each errs where the others may not: where anything is doubtful the sheet is looked at again with all that the picture
+ * shows of it, and where vertices are odd even so, without the network.
  */
 async function lookClosely(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
   let reading = await look(picture, sheet, options, run);
-  if (!hasOddVertices(reading)) return reading;
   let closest = sheet;
-  if (hasFiner(sheet)) {
+  if (isDoubtful(reading) && hasFiner(sheet)) {
     closest = await run('rectify', () => finerSheet(picture, sheet));
     reading = likelier(await look(picture, closest, options, run), reading);
-    if (!hasOddVertices(reading)) return reading;
   }
-  if (options.ink === 'classical') return reading;
+  if (options.ink === 'classical' || !hasOddVertices(reading)) return reading;
   return run('resolve', () => lookWithout(reading, picture, closest, options));
 }
 

@@ -1,4 +1,4 @@
-import type { BrokenLaw, Pattern } from '../types.ts';
+import type { BrokenLaw, Doubt, DoubtCode, Pattern } from '../types.ts';
 
 /** What two readings of one picture are weighed by. */
 export interface Readable {
@@ -19,11 +19,25 @@ export function hasOddVertices(reading: Readable): boolean {
   return oddVertices(reading) > 0;
 }
 
+/** Doubts that no closer look settles: what the inks mean, where the sheet ends, and what was surely left out. */
+const ASIDE: ReadonlySet<DoubtCode> = new Set([
+  'convention-unknown',
+  'mountain-valley-swap',
+  'outline-assumed',
+  'stray-ink',
+] as const);
+
+/** Whether a closer look may settle something. */
+export function isDoubtful(reading: Readable & { readonly doubts: readonly Doubt[] }): boolean {
+  return hasOddVertices(reading) || reading.doubts.some(({ what }) => !ASIDE.has(what));
+}
+
 /** The likelier of two readings of one picture: the first, unless fewer vertices of the other are odd and nothing is left out. */
 export function likelier<T extends Readable>(first: T, other: T): T {
   const losesGrid = hasGrid(first.pattern) && !hasGrid(other.pattern);
   if (losesGrid || drawnLength(other.pattern) < LEAST_LENGTH * drawnLength(first.pattern)) return first;
-  return oddVertices(other) <= FEWER * oddVertices(first) ? other : first;
+  const odd = oddVertices(first);
+  return odd > 0 && oddVertices(other) <= FEWER * odd ? other : first;
 }
 
 function oddVertices({ pattern, laws }: Readable): number {

@@ -1,8 +1,8 @@
 /** Which of two readings of one picture is believed. Sound vertices are those of Maekawa's and Kawasaki's theorems (Kasahara & Takahama 1985; Kawasaki 1989; from memory). */
 import { describe, expect, it } from 'vitest';
 import { checkVertices } from '../../pipeline/laws/laws.ts';
-import { hasOddVertices, likelier } from '../../pipeline/resolve/likelier.ts';
-import type { Crease, Kind, Pattern, PatternPoint } from '../../pipeline/types.ts';
+import { hasOddVertices, isDoubtful, likelier } from '../../pipeline/resolve/likelier.ts';
+import type { Crease, Doubt, DoubtCode, Kind, Pattern, PatternPoint } from '../../pipeline/types.ts';
 
 const CORNERS: readonly PatternPoint[] = [
   [0, 0],
@@ -59,5 +59,25 @@ describe('a reading', () => {
     const lattice = { kind: 'square', divisionsX: 2, divisionsY: 2, halfUnits: false, residual: 0, fit: 1 } as const;
     const onGrid = { ...ONE_LOST, pattern: { ...ONE_LOST.pattern, lattice } };
     expect(likelier(onGrid, SOUND)).toBe(onGrid);
+  });
+});
+
+describe('a closer look', () => {
+  it('is taken where a crease is doubted, not where only the meaning of the inks is', () => {
+    const doubt = (what: DoubtCode) => ({ ...SOUND, doubts: [{ what } as Doubt] });
+    expect(isDoubtful({ ...SOUND, doubts: [] })).toBe(false);
+    expect(isDoubtful({ ...ONE_LOST, doubts: [] })).toBe(true);
+    expect(isDoubtful(doubt('crease-faint'))).toBe(true);
+    expect(isDoubtful(doubt('convention-unknown'))).toBe(false);
+  });
+
+  it('that is as sound as the first is believed', () => {
+    const closer = readingOf([
+      [0, 0, 'V'],
+      [1, 0, 'V'],
+      [1, 1, 'V'],
+      [0, 1, 'M'],
+    ]);
+    expect(likelier(closer, SOUND)).toBe(closer);
   });
 });
