@@ -101,6 +101,9 @@ async function readCreases(
     withOverlooked(withShortStrokes(buildGraph(strokes, lattice, sheet), ink, bend, sheet), ink, lattice, sheet),
   );
   const kinds = await run('kinds', () => readKinds(graph, ink, sheet, bend, options.legend ?? []));
-  const resolved = await run('resolve', () => resolve({ picture, sheet, lattice, guideGrid, leftOut, graph, kinds }));
+  const isExact = ink.plain || options.divisions !== undefined;
+  const resolved = await run('resolve', () =>
+    resolve({ picture, sheet, lattice, guideGrid, leftOut, graph, kinds, isExact }),
+  );
   return { ...resolved, sheet, bend, strokeCount: drawn.segments.length };
 }

@@ -153,7 +153,9 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   'place-unsure': {
     title: 'Places unsure',
     why: (facts) =>
-      `No grid confirms where the creases lie: as measured they may be off by ${fact(facts, 'offPercent', 'some')} % of the side or more.`,
+      'divisions' in facts
+        ? `${fact(facts, 'divisions', 'So many')} divisions are unusual, and the few lines lie near those of a usual grid: they would then move by ${fact(facts, 'offPercent', 'some')} % of the side; --divisions settles it.`
+        : `No grid confirms where the creases lie: as measured they may be off by ${fact(facts, 'offPercent', 'some')} % of the side or more.`,
   },
 };
 

@@ -13,6 +13,7 @@ import { missingCreases } from './missing.ts';
 import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
 import { placeFindings } from './place-doubts.ts';
 import { placeSpreadOf } from './structure.ts';
+import { unusualGridFindings } from './unusual-grid.ts';
 import { vertexFindings } from './vertex-doubts.ts';
 
 export interface ResolveInput {
@@ -20,6 +21,8 @@ export interface ResolveInput {
   readonly sheet: Sheet;
   readonly lattice: LatticeFit;
   readonly guideGrid: Recovery['guideGrid'];
+  /** True where a program drew the picture or a person gave the divisions: places are exact. */
+  readonly isExact?: boolean;
   /** Ink that was taken for no crease before the lattice was sought. */
   readonly leftOut: readonly LeftOut[];
   readonly graph: StrokeGraph;
@@ -57,6 +60,7 @@ export function resolve(input: ResolveInput): Resolved {
     ...ofVertices,
     ...missing.map(({ finding }) => finding),
     ...placeFindings(pattern, draft, sheet),
+    ...(input.isExact || input.guideGrid ? [] : unusualGridFindings(pattern)),
     ...strayFindings(draft, inference.changes),
     ...leftOutFindings(input.leftOut),
   ];
