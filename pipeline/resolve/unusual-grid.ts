@@ -7,7 +7,7 @@ const USUAL_PRIMES = [2, 3, 5, 7];
 const HAND_MISSES = 0.01;
 const NEARBY = 4;
 /** Beyond this share of a step any line lies near some other grid. */
-const SURE_SHARE = 0.3;
+const SURE_SHARE = 1 / 3;
 /** Places that differ by less between the grids are the same. */
 const SAME_PLACE = 0.002;
 /** How often the unusual grid is the true one then. */
