@@ -8,6 +8,8 @@ const HAND_MISSES = 0.01;
 const NEARBY = 4;
 /** Beyond this share of a step any line lies near some other grid. */
 const SURE_SHARE = 1 / 3;
+/** The sheet's own two sides lie on every grid. */
+const SIDES = 2;
 /** Places that differ by less between the grids are the same. */
 const SAME_PLACE = 0.002;
 /** How often the unusual grid is the true one then. */
@@ -39,7 +41,7 @@ export function unusualGridFindings(pattern: Pattern): Finding[] {
  * `divisions` the lines are `finest` parts.
  */
 function movedTo(
-  { vertices, exact }: Pattern,
+  { vertices, creases }: Pattern,
   lattice: Lattice,
   divisions: number,
   finest: number,
@@ -48,7 +50,13 @@ function movedTo(
   const extent = axis === 0 ? 1 : lattice.divisionsY / lattice.divisionsX;
   if (isUsual(divisions)) return null;
   const n = divisions * finest;
-  const places = [...new Set(vertices.flatMap((p, v) => (exact[v] ? [Math.round((p[axis] / extent) * n)] : [])))];
+  // Lines that run across the axis say where the grid lies; what crosses slanted ones lies anywhere.
+  const lines = creases.flatMap(({ from, to }) => {
+    const [a, b] = [vertices[from][axis], vertices[to][axis]];
+    return Math.abs(a - b) < SAME_PLACE ? [Math.round((a / extent) * n)] : [];
+  });
+  const places = [...new Set(lines)];
+  if (places.length <= SIDES) return null;
   const near = Math.min(HAND_MISSES, SURE_SHARE / n);
   for (let by = 1; by <= NEARBY; by++) {
     for (const usual of [divisions - by, divisions + by].filter(isUsual)) {
