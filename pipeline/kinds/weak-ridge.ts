@@ -6,7 +6,7 @@ import type { PieceInk } from './measure.ts';
 const EVEN = 0.7;
 const SLOPE = 20;
 /** Below this share a ridge is weak; where more of the length is, the drawing has a weak ink. */
-const WEAK = 0.85;
+const WEAK = 0.75;
 const FEW = 0.15;
 
 /**
