@@ -8,6 +8,8 @@ export interface Feature {
   readonly b: number;
   readonly error: number;
   readonly strength: number;
+  /** Ink on the stroke's own width alone, where grain and neighbours add less; under moire the strength. */
+  readonly core: number;
   readonly weight: number;
   readonly beat: Beat;
   readonly holes: readonly Hole[];
@@ -31,10 +33,10 @@ export function featuresOf(pieces: readonly PieceInk[], width: number): Feature[
   const cores = pieces.map(({ core }) => quantile(core, 0.75));
   const shown = cores.filter((_, i) => pieces[i].core.length >= SHOWS_WIDTHS * width);
   const most = STRONGER * quantile(shown.length > 0 ? shown : cores, 0.75);
-  return pieces.map((p, i) => featureOf(p, width, Math.max(1e-9, Math.min(cores[i], most))));
+  return pieces.map((p, i) => featureOf(p, width, cores[i], Math.max(1e-9, Math.min(cores[i], most))));
 }
 
-function featureOf(p: PieceInk, width: number, core: number): Feature {
+function featureOf(p: PieceInk, width: number, core: number, full: number): Feature {
   const [a, b] = hueOf(p.colour);
   return {
     a,
@@ -42,10 +44,11 @@ function featureOf(p: PieceInk, width: number, core: number): Feature {
     error: p.colourError,
     // Moire adds to every sample: the mean is the stroke's own.
     strength: p.net ?? p.strength,
+    core: p.net ?? core,
     weight: p.samples,
     beat: readBeat(p.beat, width),
     holes: holesIn(p.beat),
-    ink: p.core.map((c) => Math.min(1, c / core)),
+    ink: p.core.map((c) => Math.min(1, c / full)),
     ends: p.ends,
     middle: p.middle,
   };

@@ -90,8 +90,9 @@ function allSortings(
   width: number,
   moire: boolean,
 ): PossibleSorting[] {
-  const features = featuresOf(pieces, width);
-  const indices = [...features.keys()].filter((i) => inner[i] && features[i].weight > 0);
+  const seen = featuresOf(pieces, width);
+  const indices = [...seen.keys()].filter((i) => inner[i] && seen[i].weight > 0);
+  const features = clearerStrengths(seen, indices);
   const all = sortingsOf(pieces, features, indices, moire);
   const own = indices.map((i) => features[i]);
   const pale = paleOdds(own, features);
@@ -105,6 +106,17 @@ function allSortings(
     return { sorting: { inks, by: sorting.by, odds, pale: inks.length - 1 }, favour: favour + FAVOUR.paleGuide };
   });
   return [...all, ...aside];
+}
+
+/** The features with the ink on the strokes' own width for their strength, where that alone falls in two levels. */
+function clearerStrengths(seen: readonly Feature[], indices: readonly number[]): readonly Feature[] {
+  const cores = seen.map((f) => ({ ...f, strength: f.core }));
+  const levelsOf = (of: readonly Feature[]) =>
+    strengthLevels(
+      indices.map((i) => of[i]),
+      CLEAR,
+    ).length;
+  return indices.length > 0 && levelsOf(seen) !== 2 && levelsOf(cores) === 2 ? cores : seen;
 }
 
 /** Of every piece the probability that it is one of few much paler ones; null where no such pieces stand apart. */
