@@ -65,3 +65,30 @@ describe('a few strokes', () => {
     expect(clear).toEqual([]);
   });
 });
+
+describe('dark and pale strokes on grainy paper', () => {
+  /** Grain adds to what lies in the wide window, by as much as it likes; on the strokes' own width there is their ink. */
+  const drawn = (grain: number): PieceInk[] =>
+    strokes(5).map((p, i): PieceInk => {
+      const ink = i % 2 === 0 ? 0.9 : 0.5;
+      return {
+        ...p,
+        colour: [1, 1, 1],
+        colourError: 0.01,
+        samples: PIECE_PX,
+        core: new Float32Array(PIECE_PX).fill(ink),
+        strength: 1.1 * ink + (grain * ((i >> 1) % 5)) / 4,
+      };
+    });
+
+  it.each([0, 0.8])('are two inks, whatever the grain adds beside them: %d', (grain) => {
+    const pieces = drawn(grain);
+    const inner = pieces.map(() => true);
+    const sorting = possibleSortings(pieces, inner, 3).find(({ sorting: { by } }) => by === 'strength')?.sorting;
+    expect(sorting?.inks.length).toBe(2);
+    pieces.forEach((_, i) => {
+      const [pale, dark] = sorting!.odds[i];
+      expect(i % 2 === 0 ? dark : pale).toBeGreaterThan(0.9);
+    });
+  });
+});
