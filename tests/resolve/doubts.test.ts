@@ -205,6 +205,18 @@ describe('doubts', () => {
     }
   });
 
+  it('a line is not cut where its halves look like neither ink', () => {
+    const { pattern } = makePattern('pleat', 716);
+    const drawing = inputOf(pattern);
+    const at = innerPieces(drawing)[0];
+    drawing.odds[at] = oddsOf('M', drawing.kinds[at] === 'M' ? 0.5 : -0.5);
+    // Blue and red where mountain takes green and blue, valley red and green.
+    drawing.measured[at] = inkOf({ at: 0.5, angle: 1.57, before: [0, 0, 1], after: [1, 0, 0] });
+    const { doubts, pattern: got } = resolve(drawing.input);
+    expect(CODES({ doubts } as Resolved)).not.toContain('kind-changes');
+    expect(got.vertices.length).toBe(pattern.vertices.length);
+  });
+
   it('an end inside the paper, a vertex off the grid, an assumed outline are told', () => {
     const { pattern } = makePattern('grid', 717);
     const drawing = inputOf(pattern);
