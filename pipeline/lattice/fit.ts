@@ -7,6 +7,7 @@ import type { PatternPoint, Sheet } from '../types.ts';
 import { withoutCurves } from './curves.ts';
 import { withoutFaint } from './faint.ts';
 import { gatherFree } from './free-lines.ts';
+import { gridDirectionOf } from './grid-directions.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 import { withoutNoise } from './noise.ts';
@@ -27,6 +28,8 @@ export interface FittedLattice {
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
 }
 
+/** Share of the ink that runs in the directions of the paper's grid if it is that of the drawing. */
+const ON_PAPER = 0.5;
 /** No more of them are named. */
 const MOST_FAINT = 12;
 const MOST_OTHERS = 6;
@@ -55,10 +58,15 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
     ...named('noise', longest(noise).map(straightOf)),
   ];
   if (!guide) return { strokes, lattice, leftOut, guideGrid: null };
+  const onPaper = latticeOf(guide.strokes, ink, sheet, { divisions: guide.divisions, ...options });
+  // Squared paper may lie under any drawing.
+  const all = onPaper.straight.reduce((sum, { length }) => sum + length, 0);
+  const along = onPaper.straight.reduce((sum, s) => sum + (gridDirectionOf(s, px) >= 0 ? s.length : 0), 0);
+  const isOnPaper = along > ON_PAPER * all;
   return {
     strokes: guide.strokes,
     leftOut,
-    lattice: latticeOf(guide.strokes, ink, sheet, { divisions: guide.divisions, ...options }),
+    lattice: isOnPaper ? onPaper : latticeOf(guide.strokes, ink, sheet, options),
     guideGrid: { divisionsX: guide.divisions, divisionsY: guide.divisions },
   };
 }

@@ -10,12 +10,13 @@ const ARM_DRAWN = 0.5;
 const ARM_TURN = 0.25;
 
 /**
- * Share of the grid's inner crossings, of those with creases of both strengths, where the pale and the dark arms differ by
- * two: Maekawa's law, if pale and dark are mountain and valley. Graph paper under creases keeps to it by chance only.
+ * Share of the grid's inner crossings where the pale and the dark arms differ by two: Maekawa's law, if pale and dark are
+ * mountain and valley. Graph paper under creases keeps to it where slanted creases run through its crossings, and breaks it
+ * wherever it is bare: four pale arms.
  *
  * @param dark for each point whether it has the ink of the darker lines
  * @param px size of a paper px, pattern units
- * @returns 0..1; 0 where there are no such crossings
+ * @returns 0..1; 0 where there are no crossings
  */
 export function shareOfMaekawa(
   points: StraightPoints,
@@ -40,7 +41,7 @@ export function shareOfMaekawa(
     arms[((iy * across + ix) * 8 + arm) * 2 + (dark(p) ? 1 : 0)]++;
   }
   const drawn = (ARM_DRAWN * (ARM_TO - ARM_FROM)) / divisions / px;
-  let mixed = 0;
+  let all = 0;
   let lawful = 0;
   for (let crossing = 0; crossing < across * across; crossing++) {
     const count = [0, 0];
@@ -48,11 +49,11 @@ export function shareOfMaekawa(
       const at = (crossing * 8 + arm) * 2;
       if (arms[at] + arms[at + 1] >= drawn) count[arms[at + 1] > arms[at] ? 1 : 0]++;
     }
-    if (count[0] === 0 || count[1] === 0 || count[0] + count[1] < 4) continue;
-    mixed++;
+    if (count[0] + count[1] < 4) continue;
+    all++;
     if (Math.abs(count[0] - count[1]) === 2) lawful++;
   }
-  return mixed > 0 ? lawful / mixed : 0;
+  return all > 0 ? lawful / all : 0;
 }
 
 /** How far beside its arm a point may lie, in grid steps. */
