@@ -110,13 +110,14 @@ function allSortings(
 
 /** The features with the ink on the strokes' own width for their strength, where that alone falls in two levels. */
 function clearerStrengths(seen: readonly Feature[], indices: readonly number[]): readonly Feature[] {
-  const cores = seen.map((f) => ({ ...f, strength: f.core }));
   const levelsOf = (of: readonly Feature[]) =>
     strengthLevels(
       indices.map((i) => of[i]),
       CLEAR,
     ).length;
-  return indices.length > 0 && levelsOf(seen) !== 2 && levelsOf(cores) === 2 ? cores : seen;
+  if (indices.length === 0 || levelsOf(seen) === 2) return seen;
+  const cores = seen.map((f) => ({ ...f, strength: f.core }));
+  return levelsOf(cores) === 2 ? cores : seen;
 }
 
 /** Of every piece the probability that it is one of few much paler ones; null where no such pieces stand apart. */
@@ -152,8 +153,7 @@ function sortingsOf(
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
   const groupsBy = (hue: Hue, levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
-  const levels = strengthLevels(own, CLEAR);
-  const asOne = (hue: Hue): PossibleSorting => ({
+  const asOne = (hue: Hue, levels: readonly Level[]): PossibleSorting => ({
     sorting: sortBy('nothing', groupsBy(hue, levels.length > 1 ? [mergeLevels(levels)] : levels)),
     favour: FAVOUR.nothing,
   });
@@ -162,10 +162,11 @@ function sortingsOf(
     return [
       { sorting: byHue(hues), favour: FAVOUR.colour },
       ...withoutRare(hues).map((rest) => ({ sorting: byHue(rest), favour: FAVOUR.fewerColours })),
-      ...(moire ? [asOne(oneHue(own))] : []),
+      ...(moire ? [asOne(oneHue(own), strengthLevels(own, CLEAR))] : []),
     ];
   const hue = isNear ? oneHue(own) : hues[0];
-  const found = [asOne(hue)];
+  const levels = strengthLevels(own, CLEAR);
+  const found = [asOne(hue, levels)];
   // Two inks of which no piece is surely the one are one ink.
   const add = (sorting: InkSorting | null, favour: number) => {
     if (sorting?.inks.every(({ share }) => share >= LEAST_SHARE)) found.push({ sorting, favour });

@@ -43,7 +43,7 @@ export function readKinds(
       return { sorting, meanings, odds, favour: guide === undefined ? favour : favour - OTHER_GUIDE };
     }),
   );
-  const { sorting, meanings, odds } = likeliestReading(graph, readings, ink.coloured ? 0 : LEAST_OF_FAVOUR);
+  const { sorting, meanings, odds } = likeliestReading(graph, readings, ink.coloured);
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
 }
@@ -82,12 +82,12 @@ const LEAST_OF_FAVOUR = 0.1;
 function likeliestReading<R extends { readonly odds: readonly Odds[]; readonly favour: number }>(
   graph: StrokeGraph,
   readings: readonly R[],
-  leastOfFavour: number,
+  moire: boolean,
 ): R {
   if (readings.length === 1) return readings[0];
   // People draw patterns that do not fold: a clear difference is one, unless another reading has the laws on its side.
   const weights = readings.map(({ odds, favour }) =>
-    Math.max(favour + lawEvidence(graph, odds), leastOfFavour > 0 ? leastOfFavour * favour : -Infinity),
+    Math.max(favour + lawEvidence(graph, odds), moire ? -Infinity : LEAST_OF_FAVOUR * favour),
   );
   return readings[weights.indexOf(Math.max(...weights))];
 }

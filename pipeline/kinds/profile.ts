@@ -148,6 +148,7 @@ function samplePiece(
   const steps = Math.ceil(2 * reach);
   const weight = (2 * reach) / steps;
   const paper = ink.coloured && paperPx > 0 ? blankPaper(n) : null;
+  const isLearned = ink.line !== ink.density;
   let ridges = 0;
   for (let s = 0; s < n; s++) {
     const t = t0 + (s + 0.5) * px;
@@ -157,11 +158,11 @@ function samplePiece(
     if (paper) addPaper(paper, s, ink, x, y, c, reach, paperPx);
     // Pattern normal (y up) on the paper raster (y down).
     sampleAcross(ink, x, y, c.nx, -c.ny, reach, coreReach, steps, s, profile);
-    ridges += ridgeAt(ink, x, y, c);
+    if (isLearned) ridges += ridgeAt(ink, x, y, c);
   }
   if (paper) takeOff(profile.rows, paper, (steps + 1) * weight);
   const middle = t0 + (n * px) / 2;
-  const ridge = ink.line === ink.density ? null : ridges / n;
+  const ridge = isLearned ? ridges / n : null;
   return {
     ...profile,
     ridge,

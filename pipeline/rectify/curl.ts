@@ -8,7 +8,7 @@ import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { homographyFrom } from '../geometry/homography.ts';
 import { cross, dot } from '../geometry/vector.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
-import { type Bow, evaluate } from './curve.ts';
+import { type Bow, evaluate, largestBow } from './curve.ts';
 import type { View } from './shape.ts';
 
 export interface CurledView {
@@ -107,10 +107,6 @@ export function curledView(
     if (found && found.missPx < close) return found;
   }
   return bestOf(CENTRED_UNKNOWNS);
-}
-
-function largestBow(bow: Bow): number {
-  return Math.max(...SAMPLES.map((t) => Math.abs(evaluate(bow, t))));
 }
 
 interface Fit {

@@ -37,6 +37,13 @@ export function curvePoint(curve: Curve, t: number): WorkPoint {
   return [curve.from[0] + dx * t + (dy / length) * off, curve.from[1] + dy * t - (dx / length) * off];
 }
 
+/** Largest distance of a bow from its chord, px. */
+export function largestBow(bow: Bow): number {
+  let most = 0;
+  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(evaluate(bow, t)));
+  return most;
+}
+
 /** Share along the chord, and distance outward from the curve, px. */
 export function offsetFrom(curve: Curve, x: number, y: number): { t: number; off: number } {
   const dx = curve.to[0] - curve.from[0];

@@ -6,7 +6,7 @@
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { curledView } from './curl.ts';
-import { type Bow, evaluate } from './curve.ts';
+import { type Bow, evaluate, largestBow } from './curve.ts';
 import type { View } from './shape.ts';
 
 export interface SheetMap {
@@ -30,7 +30,7 @@ export function sheetMap(
   view: View,
 ): SheetMap {
   const homography = throughCorners(polygon, corners);
-  const mostBow = Math.max(0, ...bows.map(largest));
+  const mostBow = Math.max(0, ...bows.map(largestBow));
   const n = polygon.length;
   const sides = polygon.map((a, i) => {
     const b = polygon[(i + 1) % n];
@@ -139,10 +139,4 @@ function throughCorners(polygon: readonly PatternPoint[], corners: readonly Pict
     p[0][1] + p[2][1] - p[1][1],
   ];
   return homographyFrom([...polygon, fourth(polygon)], [...corners, fourth(corners)]);
-}
-
-function largest(bow: Bow): number {
-  let most = 0;
-  for (let t = 0.0625; t < 1; t += 0.0625) most = Math.max(most, Math.abs(evaluate(bow, t)));
-  return most;
 }

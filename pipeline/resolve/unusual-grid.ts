@@ -61,13 +61,10 @@ function movedTo(
   for (let by = 1; by <= NEARBY; by++) {
     for (const usual of [divisions - by, divisions + by].filter(isUsual)) {
       const other = usual * finest;
+      const offOf = (at: number) => Math.abs(at - Math.round(at * other) / other);
       const own = new Set(places.map((k) => Math.round((k / n) * other)));
-      const fits = places.every((k) => Math.abs(k / n - Math.round((k / n) * other) / other) < near);
-      if (!fits || own.size < places.length) continue;
-      return Float64Array.from(vertices, (p) => {
-        const at = p[axis] / extent;
-        return Math.abs(at - Math.round(at * other) / other);
-      });
+      if (own.size < places.length || !places.every((k) => offOf(k / n) < near)) continue;
+      return Float64Array.from(vertices, (p) => offOf(p[axis] / extent));
     }
   }
   return null;
