@@ -31,17 +31,23 @@ const RATIO_STEP = 0.004;
 /** Spread of the measured proportion (natural log) without perspective, and how it grows with the perspective. */
 const SPREAD_FLAT = 0.012;
 const SPREAD_PER_PERSPECTIVE = 0.25;
+/** An outline whose sides lie along the picture's to this share of their length was drawn by a program, and its sides are known to about a px. */
+const UPRIGHT = 0.001;
+const UPRIGHT_PX = 1.5;
+/** Sheets have proportions of whole numbers up to this, or those of office paper (ISO 216), rather than just any others by this, natural log. */
+const MOST_WHOLE = 8;
+const SIMPLE_WORTH = 2;
 /**
  * One picture in so many was drawn out in one direction before or after it was taken, as documents and displays of another shape do,
  * by about so much (natural log). Where nobody said that the sheet may be of any shape, that is the likelier reason for odd proportions.
  * Common practice, no source.
  */
-const STRETCHED = { toldAny: 1 / 200, untold: 1 / 30 };
+const STRETCHED = { toldAny: 1 / 1000, untold: 1 / 30 };
 const SPREAD_STRETCHED = 0.08;
 /** Beyond so many spreads that is the likelier reading. */
 const STRETCH_SEEN = 4;
-/** Head start of the square, in the units of the log-likelihood: most sheets are square. */
-const SQUARE_PRIOR = 6;
+/** Head start of the square, in the units of the log-likelihood: most sheets are square, fewer of those that are said to be of any shape. */
+const SQUARE_PRIOR = { toldAny: 2.5, untold: 6 };
 /** Opposite sides differ by less than this (natural log) where a sheet is seen straight on. */
 const FRONTAL = 0.025;
 /** Worth of all marks lying on multiples of 22.5 or 30 degrees. */
@@ -56,6 +62,13 @@ const LEAST_MARK = 0.05;
 const REGULAR_RESIDUAL = 0.015;
 /** A triangle is taken for a standard one when its angles agree to this, radians. */
 const TRIANGLE_ANGLE = 0.14;
+
+/** Natural logs of simple proportions, the square left out. */
+const SIMPLE_RATIOS = ((): number[] => {
+  const out = new Set([Math.SQRT2]);
+  for (let p = 2; p <= MOST_WHOLE; p++) for (let q = 1; q < p; q++) out.add(p / q);
+  return [...out].flatMap((ratio) => [Math.log(ratio), -Math.log(ratio)]);
+})();
 
 export function shapeOf(
   corners: readonly PicturePoint[],
@@ -74,7 +87,7 @@ export function shapeOf(
       Math.abs(Math.log(seenRatio(corners, view))) < 0.1 ? 0.98 : 0.85,
     );
   }
-  return proportionsOf(corners, marks, view, paper === 'auto' ? STRETCHED.toldAny : STRETCHED.untold);
+  return proportionsOf(corners, marks, view, paper === 'auto' ? 'toldAny' : 'untold');
 }
 
 /** `ratio` is width over height. */
@@ -105,27 +118,32 @@ function ratioLikelihood(off: number, spread: number, stretched: number): number
   return Math.log(sum / ((1 - stretched) / spread + stretched / SPREAD_STRETCHED));
 }
 
-/**
- * The likeliest proportion: the measured one, pulled to the square and to proportions that turn marks to folders' directions.
- * `stretched` is the share of pictures that are drawn out.
- */
-function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View, stretched: number): Shape {
+/** The likeliest proportion: the measured one, pulled to the square, to simple ones and to those that turn marks to folders' directions. */
+function proportionsOf(
+  corners: readonly PicturePoint[],
+  marks: readonly Mark[],
+  view: View,
+  told: keyof typeof STRETCHED,
+): Shape {
   const seen = seenRatio(corners, view);
   const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspectiveOf(corners);
   // That a sheet of another shape was drawn out to just a square is too much of a chance: one slope can always be turned to 45 degrees.
   if (Math.abs(Math.log(seen)) < spread) return rectangle(1, ['the sheet is taken as square'], 0.98);
   const slopes = unitSlopes(corners, marks);
   const worth = (log: number): number =>
-    ratioLikelihood(log - Math.log(seen), spread, stretched) + DIRECTION_WORTH * directionShare(slopes, log);
+    ratioLikelihood(log - Math.log(seen), spread, STRETCHED[told]) + DIRECTION_WORTH * directionShare(slopes, log);
   let best = 0;
-  let most = worth(0) + SQUARE_PRIOR;
-  for (let log = -MOST_RATIO; log <= MOST_RATIO; log += RATIO_STEP) {
-    const value = worth(log);
-    if (value > most) {
-      most = value;
-      best = log;
-    }
-  }
+  let most = worth(0) + SQUARE_PRIOR[told];
+  const finest = finestSpread(corners);
+  const consider = (log: number, head: number): void => {
+    const value = worth(log) + head - ((log - Math.log(seen)) / finest) ** 2 / 2;
+    if (value <= most) return;
+    most = value;
+    best = log;
+  };
+  consider(Math.log(seen), 0);
+  for (let log = -MOST_RATIO; log <= MOST_RATIO; log += RATIO_STEP) consider(log, 0);
+  for (const log of SIMPLE_RATIOS) consider(log, SIMPLE_WORTH);
   if (best === 0) {
     const off = Math.abs(Math.log(seen));
     const assumed = ['the sheet is taken as square'];
@@ -162,6 +180,16 @@ function seenRatio(corners: readonly PicturePoint[], view: View): number {
   if (!(square > (0.4 * diagonal) ** 2 && square < (4 * diagonal) ** 2)) return plain;
   const norm = (n: readonly number[]): number => Math.sqrt((n[0] * n[0] + n[1] * n[1]) / square + n[2] * n[2]);
   return norm(n2) / norm(n3);
+}
+
+/** Spread of the measured proportion of a sheet that was not drawn out (natural log), as far as the outline alone tells. */
+function finestSpread(corners: readonly PicturePoint[]): number {
+  const sides = corners.map((p, i) => {
+    const q = corners[(i + 1) % 4];
+    return [Math.abs(q[0] - p[0]), Math.abs(q[1] - p[1])].sort((a, b) => b - a);
+  });
+  const isUpright = sides.every(([long, off]) => off < UPRIGHT * long);
+  return isUpright ? UPRIGHT_PX / Math.min(...sides.map(([long]) => long)) : Infinity;
 }
 
 /** How unequal opposite sides are, natural log. */
