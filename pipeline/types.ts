@@ -231,6 +231,8 @@ export interface Sheet {
   readonly bow?: number;
   /** How far the sides bend beyond what a lens and a sheet curled one way explain, a share of the longest; missing where they do not. */
   readonly unexplainedBow?: number;
+  /** Spread of width over height (natural log) where it was measured under perspective; missing where it is known. */
+  readonly proportionSpread?: number;
   /** Paper px to WORKING picture px (Picture.raster), including any bend that was fitted. */
   readonly toPicture: (p: PaperPoint) => PicturePoint;
   readonly outline: Outline;

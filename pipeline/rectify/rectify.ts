@@ -69,7 +69,7 @@ function sheetOf(
   ground: Pick<Outline, 'how' | 'probability' | 'assumed'>,
 ): Sheet {
   const { corners, bows } = ring;
-  const { polygon, width, height } = shape;
+  const { polygon, width, height, spread } = shape;
   let longest = 0;
   corners.forEach((p, i) => {
     const q = corners[(i + 1) % corners.length];
@@ -97,6 +97,7 @@ function sheetOf(
     polygon,
     bow,
     ...unexplained,
+    ...(spread === undefined ? {} : { proportionSpread: spread }),
     outline,
   };
 }

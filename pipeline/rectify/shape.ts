@@ -11,6 +11,8 @@ export interface Shape {
   readonly assumed: readonly string[];
   /** Probability that the proportions are right, given that the outline is. */
   readonly probability: number;
+  /** Spread of width over height (natural log) where it was measured; missing where it is known or guessed. */
+  readonly spread?: number;
 }
 
 /** A straight mark inside the outline, picture px. */
@@ -34,9 +36,16 @@ const SPREAD_PER_PERSPECTIVE = 0.25;
 /** An outline whose sides lie along the picture's to this share of their length was drawn by a program, and its sides are known to about a px. */
 const UPRIGHT = 0.001;
 const UPRIGHT_PX = 1.5;
-/** Sheets have proportions of whole numbers up to this, or those of office paper (ISO 216), rather than just any others by this, natural log. */
+/**
+ * Most cameras' axes pass through the picture's middle: then the proportion (natural log) is known this well without perspective, and worse by this share of it.
+ * Of one picture in so many something was cut off. Common practice, no source.
+ */
+const FINE_FLAT = 0.004;
+const FINE_PER_PERSPECTIVE = 0.01;
+const CUT_OFF = 1 / 50;
+/** Proportions of whole numbers up to this are likelier than just any by this, natural log. */
 const MOST_WHOLE = 8;
-const SIMPLE_WORTH = 2;
+const SIMPLE_WORTH = 1.5;
 /**
  * One picture in so many was drawn out in one direction before or after it was taken, as documents and displays of another shape do,
  * by about so much (natural log). Where nobody said that the sheet may be of any shape, that is the likelier reason for odd proportions.
@@ -50,10 +59,14 @@ const STRETCH_SEEN = 4;
 const SQUARE_PRIOR = { toldAny: 2.5, untold: 6 };
 /** Opposite sides differ by less than this (natural log) where a sheet is seen straight on. */
 const FRONTAL = 0.025;
-/** Worth of all marks lying on multiples of 22.5 or 30 degrees. */
+/** Worth of all marks lying on diagonals. */
 const DIRECTION_WORTH = 14;
 /** Half width of a direction's peak, radians. */
 const DIRECTION_WIDTH = 0.012;
+/** The diagonal; those of the 22.5-degree and of the 30-degree family beside it, radians. */
+const TARGETS = [Math.PI / 4, Math.PI / 8, (3 * Math.PI) / 8, Math.PI / 6, Math.PI / 3];
+/** A direction is there if so large a share of the marks runs in it. */
+const LEAST_DIRECTION = 0.1;
 /** Directions nearer to the axes than this say nothing about the proportions, radians. */
 const AXIS_ZONE = 0.07;
 /** Marks are heard from this share of the longest side. */
@@ -65,7 +78,7 @@ const TRIANGLE_ANGLE = 0.14;
 
 /** Natural logs of simple proportions, the square left out. */
 const SIMPLE_RATIOS = ((): number[] => {
-  const out = new Set([Math.SQRT2]);
+  const out = new Set<number>();
   for (let p = 2; p <= MOST_WHOLE; p++) for (let q = 1; q < p; q++) out.add(p / q);
   return [...out].flatMap((ratio) => [Math.log(ratio), -Math.log(ratio)]);
 })();
@@ -134,9 +147,10 @@ function proportionsOf(
     ratioLikelihood(log - Math.log(seen), spread, STRETCHED[told]) + DIRECTION_WORTH * directionShare(slopes, log);
   let best = 0;
   let most = worth(0) + SQUARE_PRIOR[told];
-  const finest = finestSpread(corners);
+  const fine = fineSpread(corners);
   const consider = (log: number, head: number): void => {
-    const value = worth(log) + head - ((log - Math.log(seen)) / finest) ** 2 / 2;
+    const off = (log - Math.log(seen)) / fine;
+    const value = worth(log) + head + Math.log((1 - CUT_OFF) * Math.exp((-off * off) / 2) + CUT_OFF);
     if (value <= most) return;
     most = value;
     best = log;
@@ -153,7 +167,7 @@ function proportionsOf(
   }
   const ratio = Math.exp(best);
   const words = ratio >= 1 ? `${ratio.toFixed(3)} : 1` : `1 : ${(1 / ratio).toFixed(3)}`;
-  return rectangle(ratio, [`the sheet's sides are taken as ${words} (width : height)`], 0.85);
+  return { ...rectangle(ratio, [`the sheet's sides are taken as ${words} (width : height)`], 0.85), spread: fine };
 }
 
 /**
@@ -182,14 +196,16 @@ function seenRatio(corners: readonly PicturePoint[], view: View): number {
   return norm(n2) / norm(n3);
 }
 
-/** Spread of the measured proportion of a sheet that was not drawn out (natural log), as far as the outline alone tells. */
-function finestSpread(corners: readonly PicturePoint[]): number {
+/** Spread of the measured proportion of a sheet (natural log) that was neither drawn out nor cut from a larger picture. */
+function fineSpread(corners: readonly PicturePoint[]): number {
   const sides = corners.map((p, i) => {
     const q = corners[(i + 1) % 4];
     return [Math.abs(q[0] - p[0]), Math.abs(q[1] - p[1])].sort((a, b) => b - a);
   });
   const isUpright = sides.every(([long, off]) => off < UPRIGHT * long);
-  return isUpright ? UPRIGHT_PX / Math.min(...sides.map(([long]) => long)) : Infinity;
+  return isUpright
+    ? UPRIGHT_PX / Math.min(...sides.map(([long]) => long))
+    : FINE_FLAT + FINE_PER_PERSPECTIVE * perspectiveOf(corners);
 }
 
 /** How unequal opposite sides are, natural log. */
@@ -224,22 +240,30 @@ function unitSlopes(corners: readonly PicturePoint[], marks: readonly Mark[]): {
   return out;
 }
 
-/** Share of the marks' length that lies on folders' directions when the unit square is drawn out to the ratio exp(log): 45 degrees in full, 22.5 and 30 in part. */
+/**
+ * Share of the marks' length that lies on folders' directions when the unit square is drawn out to the ratio exp(log): 45 degrees in full; those of the 22.5 or the
+ * 30-degree family in part, and only where more than one of them is there, for any one slope can be turned to one of so many.
+ */
 function directionShare(slopes: readonly { log: number; weight: number }[], log: number): number {
   let all = 0;
-  let on = 0;
+  const on = new Float64Array(TARGETS.length);
   for (const { log: slope, weight } of slopes) {
     const angle = Math.atan(Math.exp(slope - log));
-    const near = (target: number): number => {
-      const d = (angle - target) / DIRECTION_WIDTH;
-      return Math.exp(-0.5 * d * d);
-    };
     all += weight;
-    const half = Math.max(near(Math.PI / 8), near((3 * Math.PI) / 8), near(Math.PI / 6), near(Math.PI / 3));
-    on += weight * Math.max(near(Math.PI / 4), 0.5 * half);
+    TARGETS.forEach((target, i) => {
+      const d = (angle - target) / DIRECTION_WIDTH;
+      on[i] += weight * Math.exp(-0.5 * d * d);
+    });
   }
+  if (all === 0) return 0;
+  const [diagonal, ...rest] = on;
+  const family = (own: readonly number[], also: number): number => {
+    const there = [...own, also].filter((weight) => weight > LEAST_DIRECTION * all).length;
+    return there > 1 ? own[0] + own[1] : 0;
+  };
+  const half = Math.max(family([rest[0], rest[1]], diagonal), family([rest[2], rest[3]], 0));
   // Few marks say little: half a side of them counts for half.
-  return all > 0 ? (on / all) * (all / (all + 0.5)) : 0;
+  return ((diagonal + 0.5 * half) / all) * (all / (all + 0.5));
 }
 
 function polygonShape(corners: readonly PicturePoint[]): Shape {

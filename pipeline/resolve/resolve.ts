@@ -8,6 +8,7 @@ import { assemble, toPicturePx } from './assemble.ts';
 import { creaseFindings } from './crease-doubts.ts';
 import { type Finding, listDoubts } from './doubt-list.ts';
 import { makeDraft } from './draft.ts';
+import { freePlaces } from './free-places.ts';
 import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
 import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
@@ -37,8 +38,10 @@ export function resolve(input: ResolveInput): Resolved {
   const draft = makeDraft(input.graph, kinds, 1 / sheet.pxPerUnit);
   const inference = infer(draft, kinds, lattice, sheet);
   const assembly = assemble(draft);
-  const { vertices, exact, creases, evidence } = assembly;
-  const pattern: Pattern = { vertices, exact, creases, lattice: inference.lattice };
+  const { exact, creases, evidence } = assembly;
+  const measured: Pattern = { vertices: assembly.vertices, exact, creases, lattice: inference.lattice };
+  const adjusted = freePlaces(measured, assembly, draft, sheet);
+  const pattern: Pattern = { ...measured, vertices: adjusted.vertices };
   const laws = checkVertices(pattern);
   const ofCreases = creaseFindings(pattern, assembly, draft);
   const placeSpread = placeSpreadOf(draft, inference.lattice.residual);
@@ -59,7 +62,7 @@ export function resolve(input: ResolveInput): Resolved {
     ...ofCreases,
     ...ofVertices,
     ...missing.map(({ finding }) => finding),
-    ...placeFindings(pattern, draft, sheet),
+    ...placeFindings(pattern, adjusted.spread, sheet),
     ...(input.isExact || input.guideGrid ? [] : unusualGridFindings(pattern)),
     ...strayFindings(draft, inference.changes),
     ...leftOutFindings(input.leftOut),

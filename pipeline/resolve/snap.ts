@@ -43,27 +43,47 @@ export function snapPlaces(
       owner.set(key, v);
     }
   });
-  const place = (v: number): PatternPoint => {
+  const vertices = graph.vertices.map((p, v): PatternPoint => {
     const point = exact[v];
-    return point ? toPoint(point) : graph.vertices[v];
-  };
-  const neighbours: number[][] = graph.vertices.map(() => []);
-  for (const { from, to } of graph.pieces) {
+    return point ? toPoint(point) : p;
+  });
+  for (const v of untangle(graph.pieces, graph.vertices, vertices)) stay(v);
+  return { vertices, exact, crowded: [...crowded] };
+}
+
+/**
+ * Puts vertices that were moved furthest back to where they were, until the creases around every vertex come in the order that they had.
+ *
+ * @param moved changed in place
+ * @returns the vertices that were put back
+ */
+export function untangle(
+  pieces: readonly { readonly from: number; readonly to: number }[],
+  places: readonly PatternPoint[],
+  moved: PatternPoint[],
+): number[] {
+  const neighbours: number[][] = places.map(() => []);
+  for (const { from, to } of pieces) {
     neighbours[from].push(to);
     neighbours[to].push(from);
   }
-  const measured = neighbours.map((own, v) => roundOrder(own, v, (u) => graph.vertices[u]));
+  const distance = places.map(([x, y], v) => Math.hypot(moved[v][0] - x, moved[v][1] - y));
+  const orders = neighbours.map((own, v) => roundOrder(own, v, (u) => places[u]));
+  const back: number[] = [];
   for (let changed = true; changed; ) {
     changed = false;
     for (let v = 0; v < neighbours.length; v++) {
-      if (roundOrder(neighbours[v], v, place) === measured[v]) continue;
-      const moved = [v, ...neighbours[v]].filter((u) => exact[u] && distance[u] > 0);
-      if (moved.length === 0) continue;
-      stay(moved.reduce((a, b) => (distance[b] > distance[a] ? b : a)));
+      if (roundOrder(neighbours[v], v, (u) => moved[u]) === orders[v]) continue;
+      const candidates = [v, ...neighbours[v]].filter((u) => distance[u] > 0);
+      if (candidates.length === 0) continue;
+      const furthest = candidates.reduce((a, b) => (distance[b] > distance[a] ? b : a));
+      moved[furthest] = places[furthest];
+      distance[furthest] = 0;
+      back.push(furthest);
       changed = true;
     }
   }
-  return { vertices: graph.vertices.map((_, v) => place(v)), exact, crowded: [...crowded] };
+  return back;
 }
 
 /** Neighbours counterclockwise, from the smallest number on: equal texts mean the same faces around a vertex. */
