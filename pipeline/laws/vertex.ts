@@ -63,12 +63,14 @@ export function kawasakiDeviation(sectorsRad: readonly number[]): number {
 /**
  * How far a vertex without exact coordinates may be from where it should be, pattern units. Taken from the pattern itself:
  * eight times the displacement that explains the middle one of all deviations from Kawasaki, but no more than three times
- * the lattice's residual where there is a lattice, and no more than 1e-3 elsewhere. Few vertices are excused 1e-4 at most.
+ * the lattice's residual where there is a lattice, and no more than 1e-3 elsewhere. Few vertices are excused 1e-4 at most. Places from
+ * a picture were fitted to the law, so that their deviations say too little: they are excused their residual at least.
  */
 export function positionToleranceOf(pattern: Pattern, around: Around): number {
   const { lattice } = pattern;
   const onLattice = lattice !== null && lattice.kind !== 'none';
   const most = onLattice ? Math.max(ROUNDING_TOLERANCE, lattice.residual * RESIDUALS) : MEASURED_TOLERANCE;
+  const least = Math.min(most, Math.max(ROUNDING_TOLERANCE, lattice?.residual ?? 0));
   const displacements: number[] = [];
   for (let v = 0; v < pattern.vertices.length; v++) {
     const folds = foldsAt(pattern, around, v);
@@ -80,9 +82,9 @@ export function positionToleranceOf(pattern: Pattern, around: Around): number {
   if (displacements.length < LEAST_SAMPLE) {
     if (onLattice) return most;
     const largest = displacements.at(-1) ?? FEW_TOLERANCE;
-    return Math.min(FEW_TOLERANCE, Math.max(ROUNDING_TOLERANCE, MEDIANS * largest));
+    return Math.max(least, Math.min(FEW_TOLERANCE, MEDIANS * largest));
   }
-  return Math.min(most, Math.max(ROUNDING_TOLERANCE, MEDIANS * displacements[displacements.length >> 1]));
+  return Math.min(most, Math.max(least, MEDIANS * displacements[displacements.length >> 1]));
 }
 
 /** How far alternate sums at a vertex may be off, given what is known of the positions, radians. */

@@ -3,7 +3,7 @@ import type { KindReading } from '../kinds/kinds.ts';
 import type { LeftOut } from '../lattice/fit.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
 import { checkVertices } from '../laws/laws.ts';
-import type { LegendEntry, Pattern, Picture, Recovery, Sheet } from '../types.ts';
+import type { Lattice, LegendEntry, Pattern, Picture, Recovery, Sheet } from '../types.ts';
 import { assemble, toPicturePx } from './assemble.ts';
 import { creaseFindings } from './crease-doubts.ts';
 import { type Finding, listDoubts } from './doubt-list.ts';
@@ -41,7 +41,11 @@ export function resolve(input: ResolveInput): Resolved {
   const { exact, creases, evidence } = assembly;
   const measured: Pattern = { vertices: assembly.vertices, exact, creases, lattice: inference.lattice };
   const adjusted = freePlaces(measured, assembly, draft, sheet);
-  const pattern: Pattern = { ...measured, vertices: adjusted.vertices };
+  const pattern: Pattern = {
+    ...measured,
+    vertices: adjusted.vertices,
+    lattice: knownTo(inference.lattice, adjusted.spread),
+  };
   const laws = checkVertices(pattern);
   const ofCreases = creaseFindings(pattern, assembly, draft);
   const placeSpread = placeSpreadOf(draft, inference.lattice.residual);
@@ -77,6 +81,13 @@ export function resolve(input: ResolveInput): Resolved {
     laws,
     guideGrid: input.guideGrid,
   };
+}
+
+/** Without a lattice places are as well known as the middle one of those that are not exact. */
+function knownTo(lattice: Lattice, spread: Float64Array): Lattice {
+  if (lattice.kind !== 'none') return lattice;
+  const free = spread.filter((s) => s > 0).sort();
+  return { ...lattice, residual: free[free.length >> 1] ?? 0 };
 }
 
 function namedIn(findings: readonly Finding[]): Set<number> {
