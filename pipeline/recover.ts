@@ -9,9 +9,10 @@ import { withShortStrokes } from './graph/short-strokes.ts';
 import type { InkField } from './ink/ink.ts';
 import { prepareInk, readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
-import { readKinds } from './kinds/kinds.ts';
+import { type KindReading, readKinds } from './kinds/kinds.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
+import { type PrintedLegend, readPrintedLegend } from './legend/legend.ts';
 import { finerSheet, hasFiner, rectify } from './rectify/rectify.ts';
 import { hasOddVertices, isDoubtful, likelier } from './resolve/likelier.ts';
 import { type Resolved, resolve } from './resolve/resolve.ts';
@@ -37,7 +38,7 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const read = await clock.run('intake', () => readPicture(picture, options));
   prepareInk(options);
   const sheet = await clock.run('rectify', () => rectify(read, options));
-  const reading = await lookClosely(read, sheet, options, clock.run);
+  const reading = await lookClosely({ picture: read, options, printed: printedOnce(read, options) }, sheet, clock.run);
   // The verdict is reached in a thread of its own, the sheet flattened meanwhile.
   const [verdict, flat] = await Promise.all([
     clock.run('validity', () => briefVerdict(reading.pattern, reading.laws)),
@@ -51,6 +52,24 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
 type Reading = Resolved & { readonly sheet: Sheet; readonly bend: Bend; readonly strokeCount: number };
 type Run = <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>;
 
+/** What all looks at one picture share. */
+interface Seen {
+  readonly picture: Picture;
+  readonly options: RecoverOptions;
+  readonly printed: PrintedReader;
+}
+type PrintedReader = (sheet: Sheet, ink: InkField) => Promise<PrintedLegend | null>;
+
+/** The legend printed beside the pattern, read for the first that asks; none where a person says which ink is mountain or valley. */
+function printedOnce(picture: Picture, { legend = [] }: RecoverOptions): PrintedReader {
+  let found: Promise<PrintedLegend | null> | undefined;
+  if (legend.some(({ kind }) => kind === 'mountain' || kind === 'valley')) found = Promise.resolve(null);
+  return (sheet, ink) => {
+    found ??= readPrintedLegend(picture, sheet, ink);
+    return found;
+  };
+}
+
 /** With so many times the strokes of the first reading a second one reads noise, and takes minutes. */
 const MOST_MORE = 3;
 
@@ -58,52 +77,57 @@ const MOST_MORE = 3;
  * The likeliest of up to three readings. Each errs where the others may not: where anything is doubtful the sheet is looked at again with all that the picture
  * shows of it, and where vertices are odd even so, without the network.
  */
-async function lookClosely(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
-  let reading = await look(picture, sheet, options, run);
+async function lookClosely(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
+  const { picture, options } = seen;
+  let reading = await look(seen, sheet, run);
   let closest = sheet;
   if (isDoubtful(reading) && hasFiner(sheet)) {
     closest = await run('rectify', () => finerSheet(picture, sheet));
-    reading = likelier(await look(picture, closest, options, run), reading);
+    reading = likelier(await look(seen, closest, run), reading);
   }
   if (options.ink === 'classical' || !hasOddVertices(reading)) return reading;
-  return run('resolve', () => lookWithout(reading, picture, closest, options));
+  return run('resolve', () => lookWithout(reading, seen, closest));
 }
 
 /** What is drawn on the sheet. A function of its own, so that the ink's maps are given back with it. */
-async function look(picture: Picture, sheet: Sheet, options: RecoverOptions, run: Run): Promise<Reading> {
-  const ink = await run('ink', () => readInk(sheet, options));
+async function look(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
+  const ink = await run('ink', () => readInk(sheet, seen.options));
   const strokes = await run('strokes', () => findStrokes(ink));
-  return readCreases(picture, sheet, ink, strokes, options, run);
+  return readCreases(seen, sheet, ink, strokes, run);
 }
 
 /** The likelier of a reading and one without the network. */
-async function lookWithout(first: Reading, picture: Picture, sheet: Sheet, options: RecoverOptions): Promise<Reading> {
-  const ink = await readInk(sheet, { ...options, ink: 'classical' });
+async function lookWithout(first: Reading, seen: Seen, sheet: Sheet): Promise<Reading> {
+  const ink = await readInk(sheet, { ...seen.options, ink: 'classical' });
   // Statistics of colour see strokes in moire everywhere.
   if (ink.coloured) return first;
   const strokes = findStrokes(ink);
   if (strokes.segments.length > MOST_MORE * first.strokeCount) return first;
-  return likelier(first, await readCreases(picture, sheet, ink, strokes, options, async (_, work) => work()));
+  return likelier(first, await readCreases(seen, sheet, ink, strokes, async (_, work) => work()));
 }
 
 /** From strokes to the most probable pattern. */
-async function readCreases(
-  picture: Picture,
-  sheet: Sheet,
-  ink: InkField,
-  drawn: Strokes,
-  options: RecoverOptions,
-  run: Run,
-): Promise<Reading> {
+async function readCreases(seen: Seen, sheet: Sheet, ink: InkField, drawn: Strokes, run: Run): Promise<Reading> {
+  const { picture, options } = seen;
   const { strokes, lattice, leftOut, guideGrid } = await run('lattice', () => fitLattice(drawn, ink, sheet, options));
   const { bend } = lattice;
   const graph = await run('graph', () =>
     withOverlooked(withShortStrokes(buildGraph(strokes, lattice, sheet), ink, bend, sheet), ink, lattice, sheet),
   );
-  const kinds = await run('kinds', () => readKinds(graph, ink, sheet, bend, options.legend ?? []));
+  const kinds = await run('kinds', async () => {
+    const read = (printed: PrintedLegend | null) => readKinds(graph, ink, sheet, bend, options.legend ?? [], printed);
+    const unaided = read(null);
+    const printed = tellsTwo(unaided) ? await seen.printed(sheet, ink) : null;
+    return printed ? read(printed) : unaided;
+  });
   const isExact = ink.plain || options.divisions !== undefined;
   const resolved = await run('resolve', () =>
     resolve({ picture, sheet, lattice, guideGrid, leftOut, graph, kinds, isExact }),
   );
   return { ...resolved, sheet, bend, strokeCount: drawn.segments.length };
+}
+
+/** Whether a legend beside the pattern has two inks to name. */
+function tellsTwo({ meanings }: KindReading): boolean {
+  return ['M', 'V'].every((kind) => meanings.some((meaning) => meaning.kind === kind));
 }

@@ -55,7 +55,7 @@ function featureOf(p: PieceInk, width: number, core: number, full: number): Feat
 }
 
 /** Colour plane: unit ink vectors seen along the grey axis; black and grey at the middle. */
-function hueOf(c: readonly [number, number, number]): [number, number] {
+export function hueOf(c: readonly [number, number, number]): [number, number] {
   const size = Math.hypot(c[0], c[1], c[2]) || 1;
   return [(c[0] - c[1]) / size / Math.SQRT2, (c[0] + c[1] - 2 * c[2]) / size / Math.sqrt(6)];
 }

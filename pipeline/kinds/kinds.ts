@@ -1,6 +1,7 @@
 import type { Bend } from '../geometry/bend.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { InkField } from '../ink/ink.ts';
+import type { PrintedLegend } from '../legend/legend.ts';
 import type { Kind, LegendEntry, LegendRule, Odds, Sheet } from '../types.ts';
 import { type InkSorting, possibleSortings } from './inks.ts';
 import { lawEvidence } from './law-evidence.ts';
@@ -20,13 +21,17 @@ export interface KindReading {
   readonly measured: readonly PieceInk[];
 }
 
-/** Says of every piece whether it is mountain, valley, edge or guide in this picture, and how sure that is. */
+/**
+ * Says of every piece whether it is mountain, valley, edge or guide in this picture, and how sure that is. `legend` is the user's,
+ * `printed` stands beside the pattern.
+ */
 export function readKinds(
   graph: StrokeGraph,
   ink: InkField,
   sheet: Sheet,
   bend: Bend,
   legend: readonly LegendRule[],
+  printed: PrintedLegend | null = null,
 ): KindReading {
   const measured = measurePieces(profilesOf(graph, ink, sheet, bend), ink.strokeWidthPx);
   const weak = chanceOfWeakRidge(graph, measured);
@@ -35,7 +40,7 @@ export function readKinds(
   const meets = creasesMeet(graph);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx, ink.coloured).flatMap(({ sorting, favour }) =>
     guidesToTry(sorting).map((guide) => {
-      const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, guide);
+      const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, printed, guide);
       const odds = graph.pieces.map((p, i) => {
         const tint = ink.coloured && sorting.by === 'colour' ? chanceOfTint(measured[i]) : 0;
         return pieceOdds(p.border, p.coverage, noise[i], tinted(sorting.odds[i], tint), meanings);

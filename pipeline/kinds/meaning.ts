@@ -1,6 +1,8 @@
+import type { PrintedLegend } from '../legend/legend.ts';
 import type { Kind, LegendRule } from '../types.ts';
 import type { Ink } from './ink-groups.ts';
 import type { InkSorting } from './inks.ts';
+import { namedInks } from './printed.ts';
 
 /** What an ink is taken to mean. */
 export interface Meaning {
@@ -13,7 +15,7 @@ export interface Meaning {
 }
 
 /**
- * Gives each ink its kind: the user's legend first, then the notation (dash-dot mountain, dashed valley: the
+ * Gives each ink its kind: the user's legend first, then the legend printed beside the pattern, then the notation (dash-dot mountain, dashed valley: the
  * Yoshizawa-Randlett notation), then custom (common practice, no source: red mountain, blue valley; the darker, thicker
  * or solid line mountain). `meets` tells that creases meet inside the sheet: then there must be both kinds, and one ink
  * cannot tell them apart. `guide` is the ink that is the first to be taken for a guide where there are more than two; without it
@@ -25,6 +27,7 @@ export function readMeanings(
   lightOnDark: boolean,
   legend: readonly LegendRule[],
   meets: boolean,
+  printed: PrintedLegend | null,
   guide?: number,
 ): Meaning[] {
   const { inks, pale } = sorting;
@@ -36,6 +39,8 @@ export function readMeanings(
   const set = (i: number, kind: Kind, why: string, probability: number) => {
     kinds[i] = { kind, why, probability, colour: hex(colours[i]) };
   };
+  for (const [i, { kind, why, probability }] of (printed && namedInks(sorting, printed)) ?? [])
+    if (!kinds[i]) set(i, kind, why, probability);
   if (pale !== undefined && !kinds[pale]) set(pale, 'F', 'much paler than all other inks', 0.9);
   const open = [...inks.keys()].filter((i) => !kinds[i]);
   const taken = new Set(kinds.map((m) => m?.kind));

@@ -18,7 +18,7 @@ function kindOf(colour: Colour, depth: number, meets: boolean): string {
     filled: 1,
     share: 1,
   };
-  const [meaning] = readMeanings({ inks: [ink], by: 'nothing', odds: [] }, PAPER, false, [], meets);
+  const [meaning] = readMeanings({ inks: [ink], by: 'nothing', odds: [] }, PAPER, false, [], meets, null);
   return meaning.kind;
 }
 

@@ -1,0 +1,215 @@
+import type { Picture, Raster, Sheet } from '../types.ts';
+import { type Beside, type Box, besideSheet, flat } from './beside.ts';
+import { darkness, findBlobs } from './blobs.ts';
+import { type Ground, measureSample, type SampleInk } from './measure-sample.ts';
+import { startTextReader, type TextLine, type TextReader } from './read-text.ts';
+import { findLegends, type Label, type Labelled } from './samples.ts';
+import { type LegendWord, maySay, type Reading, readLabel, readLetter } from './words.ts';
+
+/** A stroke of a legend that is printed beside the pattern, and what the text beside it says. */
+export interface PrintedSample {
+  readonly kind: LegendWord;
+  /** The word, or the letter; null where it was not read and only the other kind is left. */
+  readonly word: string | null;
+  readonly ink: SampleInk;
+}
+
+export interface PrintedLegend {
+  /** One mountain, one valley, and edges and guides if any. */
+  readonly samples: readonly PrintedSample[];
+  /** Stroke width of the pattern in the px of the samples. */
+  readonly strokePx: number;
+  /** Probability that mountain and valley were read right. */
+  readonly probability: number;
+}
+
+/** Ink is looked for at these levels of darkness: above ruled paper, then pale strokes too. */
+const LEVELS = [0.4, 0.22, 0.12];
+/** Letters' strokes are narrower than this, pattern units. */
+const LETTER_STROKE = 0.014;
+/** No more lines of text are read than that. */
+const MOST_LINES = 16;
+
+/**
+ * The legend beside the pattern: level strokes of two inks with the words for mountain and valley beside them; null where there is none,
+ * or none that can be read. Text is read only where there are such strokes.
+ *
+ * @param sheet as the pattern was looked at first, with the ink that was found on it
+ */
+export async function readPrintedLegend(
+  picture: Picture,
+  sheet: Sheet,
+  { strokeWidthPx, paperColour, lightOnDark }: Ground,
+): Promise<PrintedLegend | null> {
+  const ground = { strokeWidthPx, paperColour, lightOnDark };
+  const candidates = withinLines(
+    besideSheet(picture, sheet, paperColour).flatMap((strip) => legendsOf(strip, picture, sheet, ground)),
+  );
+  if (candidates.length === 0) return null;
+  const reader = startTextReader();
+  try {
+    for (const candidate of candidates) {
+      const found = await readCandidate(candidate, picture, sheet, ground, reader);
+      if (found) return found;
+    }
+    return null;
+  } finally {
+    await reader.end();
+  }
+}
+
+async function readCandidate(
+  group: readonly Labelled[],
+  picture: Picture,
+  sheet: Sheet,
+  ground: Ground,
+  reader: TextReader,
+): Promise<PrintedLegend | null> {
+  const lines = group.map(({ label }) => lineOf(picture, sheet, label, ground));
+  const texts = await reader.read(lines);
+  const said = texts && kindsOf(texts);
+  if (!said) return null;
+  const samples = group.flatMap(({ sample }, i): PrintedSample[] => {
+    const label = said.labels[i];
+    return label ? [{ ...label, ink: measureSample(picture, sheet, sample, ground) }] : [];
+  });
+  return { samples, strokePx: ground.strokeWidthPx, probability: said.probability };
+}
+
+/** What may be a legend in one strip, the same strokes once only; paper px. */
+function legendsOf(strip: Beside, picture: Picture, sheet: Sheet, ground: Ground): Labelled[][] {
+  const { raster, zoom } = strip;
+  const side = zoom * sheet.pxPerUnit;
+  const map = darkness(raster, ground.lightOnDark, LETTER_STROKE * side);
+  const seen = new Set<string>();
+  return LEVELS.flatMap((level) => findLegends(findBlobs(map, raster.width, level), side, zoom * ground.strokeWidthPx))
+    .map((group) => group.map((labelled) => onPaper(labelled, strip)))
+    .filter((group) => {
+      const key = group.map(({ sample, label }) => [sample, label].map(placeOf).join()).join();
+      return !seen.has(key) && seen.add(key);
+    })
+    .filter((group) => differ(group.map(({ sample }) => measureSample(picture, sheet, sample, ground))));
+}
+
+/** From px of a strip to paper px. */
+function onPaper({ sample, label }: Labelled, { left, top, zoom }: Beside): Labelled {
+  const place = <B extends Box>(box: B): B => ({
+    ...box,
+    left: left + box.left / zoom,
+    right: left + box.right / zoom,
+    top: top + box.top / zoom,
+    bottom: top + box.bottom / zoom,
+  });
+  return {
+    sample: place(sample),
+    label: { ...place(label), letterPx: label.letterPx / zoom, gap: label.gap / zoom },
+  };
+}
+
+/** Boxes at other levels of darkness are the same within so many px. */
+const SAME_PX = 12;
+
+function placeOf({ left, top }: { readonly left: number; readonly top: number }): string {
+  return `${Math.round(left / SAME_PX)} ${Math.round(top / SAME_PX)}`;
+}
+
+/** Least difference of two inks: angle between their colours, natural log of strength, share of the length that is filled. */
+const OTHER_COLOUR = 0.12;
+const OTHER_STRENGTH = 0.14;
+const OTHER_FILL = 0.06;
+
+/** True where two of the samples are of different ink. */
+function differ(inks: readonly SampleInk[]): boolean {
+  return inks.some((a, i) =>
+    inks.slice(i + 1).some((b) => {
+      const [u, v] = [a.colour, b.colour];
+      const dot = u[0] * v[0] + u[1] * v[1] + u[2] * v[2];
+      const cos = dot / Math.max(1e-9, Math.hypot(...u) * Math.hypot(...v));
+      return (
+        Math.acos(Math.min(1, cos)) > OTHER_COLOUR ||
+        Math.abs(Math.log(a.strength / b.strength)) > OTHER_STRENGTH ||
+        Math.abs(filledOf(a) - filledOf(b)) > OTHER_FILL
+      );
+    }),
+  );
+}
+
+function filledOf({ beat }: SampleInk): number {
+  return beat.reduce((sum, b) => sum + b, 0) / beat.length;
+}
+
+/** The likeliest groups, as many as their lines of text are within the limit. */
+function withinLines(groups: readonly Labelled[][]): Labelled[][] {
+  let lines = 0;
+  return groups.filter((group) => {
+    if (lines + group.length > MOST_LINES) return false;
+    lines += group.length;
+    return true;
+  });
+}
+
+/** Letters this high are read best, and enlarged at most so many times. */
+const LETTER_PX = 32;
+const MOST_ZOOM = 6;
+/** Dots and accents stand above a line's letters, a share of its height. */
+const ABOVE = 0.35;
+/** Of the light's range so much at the dark end is left to noise. */
+const DARKEST = 0.02;
+
+/** A label as a line of dark text on white. */
+function lineOf(picture: Picture, sheet: Sheet, label: Label, { paperColour, lightOnDark }: Ground): TextLine {
+  const zoom = Math.min(MOST_ZOOM, Math.max(1, LETTER_PX / label.letterPx));
+  const height = label.bottom - label.top;
+  const beside = Math.max(0, Math.min(0.4 * height, 0.6 * label.gap));
+  const box = {
+    left: label.left - beside,
+    right: label.right + beside,
+    top: label.top - ABOVE * height,
+    bottom: label.bottom + ABOVE * height,
+  };
+  return evenly(flat({ raster: picture.raster, scale: 1 }, sheet, box, zoom, paperColour), lightOnDark);
+}
+
+function evenly({ width, height, data }: Raster<Uint8Array>, lightOnDark: boolean): TextLine {
+  const light = new Uint8Array(width * height);
+  for (let i = 0, p = 0; i < light.length; i++, p += 3) {
+    light[i] = lightOnDark
+      ? 255 - Math.max(data[p], data[p + 1], data[p + 2])
+      : Math.min(data[p], data[p + 1], data[p + 2]);
+  }
+  const sorted = Uint8Array.from(light).sort();
+  const [dark, paper] = [sorted[Math.floor(DARKEST * sorted.length)], sorted[sorted.length >> 1]];
+  const grey = light.map((v) => Math.min(255, Math.max(0, (255 * (v - dark)) / Math.max(1, paper - dark))));
+  return { width, height, grey };
+}
+
+/** Words read without a fault, with some letters wrong, and of two words one. */
+const SURE = { exact: 0.985, misread: 0.97, letters: 0.93, one: 0.92 };
+
+type Said = Pick<PrintedSample, 'kind' | 'word'>;
+
+/** What the texts of a group say; null unless exactly one says mountain and one valley. */
+function kindsOf(texts: readonly string[]): { labels: readonly (Said | null)[]; probability: number } | null {
+  const read = texts.map(readLabel);
+  const of = (labels: readonly (Said | null)[], kind: LegendWord) => labels.filter((label) => label?.kind === kind);
+  const isBoth = (labels: readonly (Said | null)[]) =>
+    of(labels, 'mountain').length === 1 && of(labels, 'valley').length === 1;
+  if (isBoth(read)) {
+    const isExact = read.every((label) => !label || label.wrong === 0);
+    return { labels: read, probability: isExact ? SURE.exact : SURE.misread };
+  }
+  const letters = texts.map((text, i): Reading | null => read[i] ?? readLetter(text));
+  if (isBoth(letters)) return { labels: letters, probability: SURE.letters };
+  return withTheOther(texts, read);
+}
+
+/** One word that was read, and one label that may be the other. */
+function withTheOther(texts: readonly string[], read: readonly (Reading | null)[]) {
+  const folds = read.filter((label) => label?.kind === 'mountain' || label?.kind === 'valley');
+  if (folds.length !== 1) return null;
+  const kind = folds[0]!.kind === 'mountain' ? 'valley' : 'mountain';
+  const open = texts.flatMap((text, i) => (read[i] === null && maySay(text, kind) ? [i] : []));
+  if (open.length !== 1) return null;
+  const labels = read.map((label, i): Said | null => (i === open[0] ? { kind, word: null } : label));
+  return { labels, probability: SURE.one };
+}
