@@ -25,17 +25,18 @@ const LIKE_FILL = 0.08;
  * told apart by what the sorting went by: their colour, the natural log of their strength, or how much of their length is filled.
  */
 export function namedInks({ inks, by, pale }: InkSorting, legend: PrintedLegend): ReadonlyMap<number, NamedInk> | null {
-  const { samples, strokePx, probability } = legend;
+  const { samples, strokePx } = legend;
   const mountain = samples.find(({ kind }) => kind === 'mountain');
   const valley = samples.find(({ kind }) => kind === 'valley');
   if (!mountain || !valley || by === 'nothing') return null;
   const open = [...inks.keys()].filter((i) => i !== pale);
-  const pair =
-    by === 'rhythm' && Math.abs(filledOf(mountain) - filledOf(valley)) < LIKE_FILL
-      ? byName(inks, open, [mountain, valley], strokePx)
-      : nearestPair(inks, open, by, mountain, valley);
+  const isByName = by === 'rhythm' && Math.abs(filledOf(mountain) - filledOf(valley)) < LIKE_FILL;
+  const pair = isByName
+    ? byName(inks, open, [mountain, valley], strokePx)
+    : nearestPair(inks, open, by, mountain, valley);
   if (!pair) return null;
   const [m, v] = pair;
+  const probability = legend.probability * (isByName ? Math.min(inks[m].named, inks[v].named) : 1);
   const why = (sample: PrintedSample) =>
     sample.word === null
       ? 'read in the legend beside the pattern, where the other sample is named'

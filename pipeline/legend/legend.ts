@@ -113,10 +113,11 @@ function placeOf({ left, top }: { readonly left: number; readonly top: number })
   return `${Math.round(left / SAME_PX)} ${Math.round(top / SAME_PX)}`;
 }
 
-/** Least difference of two inks: angle between their colours, natural log of strength, share of the length that is filled. */
+/** Least difference of two inks: angle between their colours, natural log of strength, share of the length that is filled, natural log of dashes' length. */
 const OTHER_COLOUR = 0.12;
 const OTHER_STRENGTH = 0.14;
 const OTHER_FILL = 0.06;
+const OTHER_DASH = 0.3;
 
 /** True where two of the samples are of different ink. */
 function differ(inks: readonly SampleInk[]): boolean {
@@ -128,7 +129,8 @@ function differ(inks: readonly SampleInk[]): boolean {
       return (
         Math.acos(Math.min(1, cos)) > OTHER_COLOUR ||
         Math.abs(Math.log(a.strength / b.strength)) > OTHER_STRENGTH ||
-        Math.abs(filledOf(a) - filledOf(b)) > OTHER_FILL
+        Math.abs(filledOf(a) - filledOf(b)) > OTHER_FILL ||
+        Math.abs(Math.log(longestRun(a) / longestRun(b))) > OTHER_DASH
       );
     }),
   );
@@ -136,6 +138,16 @@ function differ(inks: readonly SampleInk[]): boolean {
 
 function filledOf({ beat }: SampleInk): number {
   return beat.reduce((sum, b) => sum + b, 0) / beat.length;
+}
+
+/** Px of the longest dash; at least 1. */
+function longestRun({ beat }: SampleInk): number {
+  let [run, longest] = [0, 1];
+  for (const b of beat) {
+    run = b ? run + 1 : 0;
+    longest = Math.max(longest, run);
+  }
+  return longest;
 }
 
 /** The likeliest groups, as many as their lines of text are within the limit. */
@@ -151,6 +163,8 @@ function withinLines(groups: readonly Labelled[][]): Labelled[][] {
 /** Letters this high are read best, and enlarged at most so many times. */
 const LETTER_PX = 32;
 const MOST_ZOOM = 6;
+/** One letter is no wider than so many times its height. */
+const WIDEST_LETTER = 1.4;
 /** Dots and accents stand above a line's letters, a share of its height. */
 const ABOVE = 0.35;
 /** Of the light's range so much at the dark end is left to noise. */
@@ -167,11 +181,16 @@ function lineOf(picture: Picture, sheet: Sheet, label: Label, { paperColour, lig
     top: label.top - ABOVE * height,
     bottom: label.bottom + ABOVE * height,
   };
-  return evenly(flat({ raster: picture.raster, scale: 1 }, sheet, box, zoom, paperColour), lightOnDark);
+  const line = evenly(flat({ raster: picture.raster, scale: 1 }, sheet, box, zoom, paperColour), lightOnDark);
+  return { ...line, isLetter: label.right - label.left < WIDEST_LETTER * height };
 }
 
-function evenly({ width, height, data }: Raster<Uint8Array>, lightOnDark: boolean): TextLine {
-  const light = new Uint8Array(width * height);
+/** White around the line, px: letters that touch the rim are read badly. */
+const FRAME_PX = 12;
+
+function evenly(raster: Raster<Uint8Array>, lightOnDark: boolean): Omit<TextLine, 'isLetter'> {
+  const { data } = raster;
+  const light = new Uint8Array(raster.width * raster.height);
   for (let i = 0, p = 0; i < light.length; i++, p += 3) {
     light[i] = lightOnDark
       ? 255 - Math.max(data[p], data[p + 1], data[p + 2])
@@ -179,7 +198,13 @@ function evenly({ width, height, data }: Raster<Uint8Array>, lightOnDark: boolea
   }
   const sorted = Uint8Array.from(light).sort();
   const [dark, paper] = [sorted[Math.floor(DARKEST * sorted.length)], sorted[sorted.length >> 1]];
-  const grey = light.map((v) => Math.min(255, Math.max(0, (255 * (v - dark)) / Math.max(1, paper - dark))));
+  const [width, height] = [raster.width + 2 * FRAME_PX, raster.height + 2 * FRAME_PX];
+  const grey = new Uint8Array(width * height).fill(255);
+  for (let y = 0, i = 0; y < raster.height; y++) {
+    for (let x = 0, o = (y + FRAME_PX) * width + FRAME_PX; x < raster.width; x++, i++, o++) {
+      grey[o] = Math.min(255, Math.max(0, (255 * (light[i] - dark)) / Math.max(1, paper - dark)));
+    }
+  }
   return { width, height, grey };
 }
 

@@ -6,6 +6,8 @@ export interface TextLine {
   readonly width: number;
   readonly height: number;
   readonly grey: Uint8Array;
+  /** True where it is as narrow as a single letter. */
+  readonly isLetter: boolean;
 }
 
 /** Reads lines of text in a thread of its own, which starts with the first of them. */

@@ -33,8 +33,9 @@ const HARDLY_APART = 0.004;
 /** Dashes of one row are as thick as each other, to this factor and the px of their rims. */
 const LIKE_THICKNESS = 1.4;
 const RIM_PX = 1;
-/** A row of two dashes only has dashes so many times as long as high. */
-const LONG_DASH = 2.5;
+/** A dash is so many times as long as high; dots, and letters, are not: most of a sample's length is dashes. */
+const LONG_DASH = 2;
+const DASH_SHARE = 0.5;
 /** A level stroke rises by this share of its length at most, where the sheet bends beyond its border. */
 const SLOPE = 0.1;
 const LETTER = { lowest: 0.0055, highest: 0.07, widest: 0.4 };
@@ -86,7 +87,9 @@ function findSamples(blobs: readonly Blob[], side: number, strokePx: number): Sa
   const marks = blobs
     .filter((b) => {
       const [w, h] = [b.right - b.left, b.bottom - b.top];
-      return w <= SAMPLE.most * side && h <= thick + SLOPE * w && b.area <= thick * w && w >= 0.5 * h;
+      // Of a straight level stroke the mean height is nearly the whole: letters, written together too, are higher.
+      const straight = LIKE_THICKNESS * (b.area / w) + RIM_PX + SLOPE * w;
+      return w <= SAMPLE.most * side && h <= straight && b.area <= thick * w && w >= 0.5 * h;
     })
     .sort((a, b) => a.left - b.left);
   if (marks.length > MOST_MARKS) return [];
@@ -114,9 +117,13 @@ function findSamples(blobs: readonly Blob[], side: number, strokePx: number): Sa
   return rows.map(around).filter(({ left, right, top, bottom, marks: own }) => {
     const length = right - left;
     const isLong = length >= SAMPLE.least * side && length <= SAMPLE.most * side && length >= 3 * (bottom - top);
-    const longest = Math.max(...own.map((m) => (m.right - m.left) / (m.bottom - m.top)));
-    return isLong && (own.length > 2 || longest >= LONG_DASH);
+    const inked = (of: readonly Blob[]) => of.reduce((sum, m) => sum + m.right - m.left, 0);
+    return isLong && inked(own.filter(isDash)) > DASH_SHARE * inked(own);
   });
+}
+
+function isDash({ left, top, right, bottom }: Blob): boolean {
+  return right - left >= LONG_DASH * (bottom - top);
 }
 
 function goesOn(last: Blob, next: Blob, side: number): boolean {
@@ -125,8 +132,8 @@ function goesOn(last: Blob, next: Blob, side: number): boolean {
   const [longer, shorter] = [Math.max(...lengths), Math.min(...lengths)];
   if (gap < 0 || gap > Math.min(MOST_GAP * side, GAP_OF_MARK * longer)) return false;
   if (longer > LONG_MARK * side && longer > LIKE_MARK * shorter && gap > HARDLY_APART * side) return false;
-  const [thick, thin] = [last, next].map((m) => m.bottom - m.top).sort((a, b) => b - a);
-  return thick <= LIKE_THICKNESS * thin + RIM_PX;
+  const [low, high] = [last, next].sort((a, b) => a.bottom - a.top - b.bottom + b.top);
+  return high.bottom - high.top <= (isDash(high) ? LIKE_THICKNESS : 1) * (low.bottom - low.top) + RIM_PX;
 }
 
 function around(marks: readonly Blob[]): Sample {

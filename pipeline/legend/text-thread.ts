@@ -8,9 +8,10 @@ import type { TextLine } from './read-text.ts';
 
 export type FromTextThread = { readonly texts: readonly string[] } | { readonly failed: string };
 
-/** Tesseract's numbers for its network alone and for a page that is one line. */
+/** Tesseract's numbers for its network alone, and for a page that is one line or one letter. */
 const NETWORK_ONLY = 1;
 const ONE_LINE = '7';
+const ONE_LETTER = '10';
 
 const port = parentPort!;
 // Required, for an import would search the megabyte of its source for the names that it exports.
@@ -23,8 +24,8 @@ async function start() {
   tesseract.FS.writeFile('./eng.traineddata', gunzipSync(letters));
   const reader = new tesseract.TessBaseAPI();
   if (reader.Init(null, 'eng', NETWORK_ONLY) !== 0) throw new Error('Tesseract does not start');
-  reader.SetVariable('tessedit_pageseg_mode', ONE_LINE);
-  return ({ width, height, grey }: TextLine): string => {
+  return ({ width, height, grey, isLetter }: TextLine): string => {
+    reader.SetVariable('tessedit_pageseg_mode', isLetter ? ONE_LETTER : ONE_LINE);
     const head = Buffer.from(`P5 ${width} ${height} 255\n`);
     tesseract.FS.writeFile('/input', Buffer.concat([head, grey]));
     if (reader.SetImageFile(0, false) === 1) throw new Error('Tesseract does not take the image');
