@@ -39,15 +39,12 @@ export function readLabel(text: string): Reading | null {
   return sure && found.every(({ kind }) => kind === sure.kind) ? sure : null;
 }
 
-/** M or V alone. */
+/** M or V alone, which Tesseract likes to read twice. */
 export function readLetter(text: string): Reading | null {
   const [word, ...rest] = wordsOf(text);
-  if (rest.length > 0) return null;
-  return word === 'm'
-    ? { kind: 'mountain', word: 'M', wrong: 0 }
-    : word === 'v'
-      ? { kind: 'valley', word: 'V', wrong: 0 }
-      : null;
+  if (word === undefined || rest.length > 0) return null;
+  if (/^m{1,2}$/.test(word)) return { kind: 'mountain', word: 'M', wrong: 0 };
+  return /^v{1,2}$/.test(word) ? { kind: 'valley', word: 'V', wrong: 0 } : null;
 }
 
 /** Whether a label that could not be read may say this kind: half of a word's letters are right. */
