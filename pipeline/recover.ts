@@ -9,10 +9,12 @@ import { withShortStrokes } from './graph/short-strokes.ts';
 import type { InkField } from './ink/ink.ts';
 import { prepareInk, readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
+import type { InkSorting } from './kinds/inks.ts';
 import { type KindReading, readKinds } from './kinds/kinds.ts';
+import { isOfInks } from './kinds/printed.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
-import { type PrintedLegend, readPrintedLegend } from './legend/legend.ts';
+import { type PossibleLegend, type PrintedLegend, possibleLegends, readPrintedLegend } from './legend/legend.ts';
 import { finerSheet, hasFiner, rectify } from './rectify/rectify.ts';
 import { hasOddVertices, isDoubtful, likelier } from './resolve/likelier.ts';
 import { type Resolved, resolve } from './resolve/resolve.ts';
@@ -58,14 +60,18 @@ interface Seen {
   readonly options: RecoverOptions;
   readonly printed: PrintedReader;
 }
-type PrintedReader = (sheet: Sheet, ink: InkField) => Promise<PrintedLegend | null>;
+type PrintedReader = (sheet: Sheet, ink: InkField, sorting: InkSorting) => Promise<PrintedLegend | null>;
 
-/** The legend printed beside the pattern, read for the first that asks; none where a person says which ink is mountain or valley. */
+/** The legend printed beside the pattern, sought and read once; none where a person says which ink is mountain or valley. */
 function printedOnce(picture: Picture, { legend = [] }: RecoverOptions): PrintedReader {
-  let found: Promise<PrintedLegend | null> | undefined;
-  if (legend.some(({ kind }) => kind === 'mountain' || kind === 'valley')) found = Promise.resolve(null);
-  return (sheet, ink) => {
-    found ??= readPrintedLegend(picture, sheet, ink);
+  if (legend.some(({ kind }) => kind === 'mountain' || kind === 'valley')) return async () => null;
+  let untried: readonly PossibleLegend[] | undefined;
+  let found: PrintedLegend | null = null;
+  return async (sheet, ink, sorting) => {
+    untried ??= possibleLegends(picture, sheet, ink);
+    const like = untried.filter(({ inks, strokePx }) => isOfInks(sorting, inks, strokePx));
+    untried = untried.filter((one) => !like.includes(one));
+    found ??= await readPrintedLegend(like);
     return found;
   };
 }
@@ -117,7 +123,7 @@ async function readCreases(seen: Seen, sheet: Sheet, ink: InkField, drawn: Strok
   const kinds = await run('kinds', async () => {
     const read = (printed: PrintedLegend | null) => readKinds(graph, ink, sheet, bend, options.legend ?? [], printed);
     const unaided = read(null);
-    const printed = tellsTwo(unaided) ? await seen.printed(sheet, ink) : null;
+    const printed = tellsTwo(unaided) ? await seen.printed(sheet, ink, unaided.sorting) : null;
     return printed ? read(printed) : unaided;
   });
   const isExact = ink.plain || options.divisions !== undefined;

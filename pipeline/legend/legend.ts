@@ -2,7 +2,7 @@ import type { Picture, Raster, Sheet } from '../types.ts';
 import { type Beside, type Box, besideSheet, flat } from './beside.ts';
 import { darkness, findBlobs } from './blobs.ts';
 import { type Ground, measureSample, type SampleInk } from './measure-sample.ts';
-import { startTextReader, type TextLine, type TextReader } from './read-text.ts';
+import { startTextReader, type TextLine } from './read-text.ts';
 import { findLegends, type Label, type Labelled } from './samples.ts';
 import { type LegendWord, maySay, type Reading, readLabel, readLetter } from './words.ts';
 
@@ -30,27 +30,45 @@ const LETTER_STROKE = 0.014;
 /** No more lines of text are read than that. */
 const MOST_LINES = 16;
 
+/** Level strokes with text beside each, that may be a legend. */
+export interface PossibleLegend {
+  readonly inks: readonly SampleInk[];
+  /** Stroke width of the pattern in the px of the samples. */
+  readonly strokePx: number;
+  /** The text beside each, made ready to be read. */
+  readonly lines: () => readonly TextLine[];
+}
+
 /**
- * The legend beside the pattern: level strokes of two inks with the words for mountain and valley beside them; null where there is none,
- * or none that can be read. Text is read only where there are such strokes.
+ * What may be a legend beside the pattern, the likeliest first: nothing is read yet.
  *
- * @param sheet as the pattern was looked at first, with the ink that was found on it
+ * @param sheet as the pattern was looked at, with the ink that was found on it
  */
-export async function readPrintedLegend(
-  picture: Picture,
-  sheet: Sheet,
-  { strokeWidthPx, paperColour, lightOnDark }: Ground,
-): Promise<PrintedLegend | null> {
-  const ground = { strokeWidthPx, paperColour, lightOnDark };
-  const candidates = withinLines(
-    besideSheet(picture, sheet, paperColour).flatMap((strip) => legendsOf(strip, picture, sheet, ground)),
-  );
+export function possibleLegends(picture: Picture, sheet: Sheet, ground: Ground): PossibleLegend[] {
+  return besideSheet(picture, sheet, ground.paperColour)
+    .flatMap((strip) => legendsOf(strip, sheet, ground))
+    .map((group) => ({
+      inks: group.map(({ sample }) => measureSample(picture, sheet, sample, ground)),
+      strokePx: ground.strokeWidthPx,
+      lines: () => group.map(({ label }) => lineOf(picture, sheet, label, ground)),
+    }));
+}
+
+/**
+ * The first of these that says which of its samples is mountain and which valley; null where none does, or no text can be read.
+ * Starts Tesseract: ask only for those whose samples are of the pattern's inks.
+ */
+export async function readPrintedLegend(possible: readonly PossibleLegend[]): Promise<PrintedLegend | null> {
+  const candidates = withinLines(possible);
   if (candidates.length === 0) return null;
   const reader = startTextReader();
   try {
-    for (const candidate of candidates) {
-      const found = await readCandidate(candidate, picture, sheet, ground, reader);
-      if (found) return found;
+    for (const { inks, strokePx, lines } of candidates) {
+      const texts = await reader.read(lines());
+      const said = texts && kindsOf(texts);
+      if (!said) continue;
+      const samples = inks.flatMap((ink, i): PrintedSample[] => (said.labels[i] ? [{ ...said.labels[i], ink }] : []));
+      return { samples, strokePx, probability: said.probability };
     }
     return null;
   } finally {
@@ -58,26 +76,8 @@ export async function readPrintedLegend(
   }
 }
 
-async function readCandidate(
-  group: readonly Labelled[],
-  picture: Picture,
-  sheet: Sheet,
-  ground: Ground,
-  reader: TextReader,
-): Promise<PrintedLegend | null> {
-  const lines = group.map(({ label }) => lineOf(picture, sheet, label, ground));
-  const texts = await reader.read(lines);
-  const said = texts && kindsOf(texts);
-  if (!said) return null;
-  const samples = group.flatMap(({ sample }, i): PrintedSample[] => {
-    const label = said.labels[i];
-    return label ? [{ ...label, ink: measureSample(picture, sheet, sample, ground) }] : [];
-  });
-  return { samples, strokePx: ground.strokeWidthPx, probability: said.probability };
-}
-
 /** What may be a legend in one strip, the same strokes once only; paper px. */
-function legendsOf(strip: Beside, picture: Picture, sheet: Sheet, ground: Ground): Labelled[][] {
+function legendsOf(strip: Beside, sheet: Sheet, ground: Ground): Labelled[][] {
   const { raster, zoom } = strip;
   const side = zoom * sheet.pxPerUnit;
   const map = darkness(raster, ground.lightOnDark, LETTER_STROKE * side);
@@ -87,8 +87,7 @@ function legendsOf(strip: Beside, picture: Picture, sheet: Sheet, ground: Ground
     .filter((group) => {
       const key = group.map(({ sample, label }) => [sample, label].map(placeOf).join()).join();
       return !seen.has(key) && seen.add(key);
-    })
-    .filter((group) => differ(group.map(({ sample }) => measureSample(picture, sheet, sample, ground))));
+    });
 }
 
 /** From px of a strip to paper px. */
@@ -113,49 +112,12 @@ function placeOf({ left, top }: { readonly left: number; readonly top: number })
   return `${Math.round(left / SAME_PX)} ${Math.round(top / SAME_PX)}`;
 }
 
-/** Least difference of two inks: angle between their colours, natural log of strength, share of the length that is filled, natural log of dashes' length. */
-const OTHER_COLOUR = 0.12;
-const OTHER_STRENGTH = 0.14;
-const OTHER_FILL = 0.06;
-const OTHER_DASH = 0.3;
-
-/** True where two of the samples are of different ink. */
-function differ(inks: readonly SampleInk[]): boolean {
-  return inks.some((a, i) =>
-    inks.slice(i + 1).some((b) => {
-      const [u, v] = [a.colour, b.colour];
-      const dot = u[0] * v[0] + u[1] * v[1] + u[2] * v[2];
-      const cos = dot / Math.max(1e-9, Math.hypot(...u) * Math.hypot(...v));
-      return (
-        Math.acos(Math.min(1, cos)) > OTHER_COLOUR ||
-        Math.abs(Math.log(a.strength / b.strength)) > OTHER_STRENGTH ||
-        Math.abs(filledOf(a) - filledOf(b)) > OTHER_FILL ||
-        Math.abs(Math.log(longestRun(a) / longestRun(b))) > OTHER_DASH
-      );
-    }),
-  );
-}
-
-function filledOf({ beat }: SampleInk): number {
-  return beat.reduce((sum, b) => sum + b, 0) / beat.length;
-}
-
-/** Px of the longest dash; at least 1. */
-function longestRun({ beat }: SampleInk): number {
-  let [run, longest] = [0, 1];
-  for (const b of beat) {
-    run = b ? run + 1 : 0;
-    longest = Math.max(longest, run);
-  }
-  return longest;
-}
-
 /** The likeliest groups, as many as their lines of text are within the limit. */
-function withinLines(groups: readonly Labelled[][]): Labelled[][] {
-  let lines = 0;
-  return groups.filter((group) => {
-    if (lines + group.length > MOST_LINES) return false;
-    lines += group.length;
+function withinLines(possible: readonly PossibleLegend[]): PossibleLegend[] {
+  let count = 0;
+  return possible.filter(({ inks }) => {
+    if (count + inks.length > MOST_LINES) return false;
+    count += inks.length;
     return true;
   });
 }

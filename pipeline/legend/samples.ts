@@ -36,6 +36,8 @@ const RIM_PX = 1;
 /** A dash is so many times as long as high; dots, and letters, are not: most of a sample's length is dashes. */
 const LONG_DASH = 2;
 const DASH_SHARE = 0.5;
+/** A sample is so many times as long as high. */
+const SLENDER = 5;
 /** A level stroke rises by this share of its length at most, where the sheet bends beyond its border. */
 const SLOPE = 0.1;
 const LETTER = { lowest: 0.0055, highest: 0.07, widest: 0.4 };
@@ -116,7 +118,7 @@ function findSamples(blobs: readonly Blob[], side: number, strokePx: number): Sa
   }
   return rows.map(around).filter(({ left, right, top, bottom, marks: own }) => {
     const length = right - left;
-    const isLong = length >= SAMPLE.least * side && length <= SAMPLE.most * side && length >= 3 * (bottom - top);
+    const isLong = length >= SAMPLE.least * side && length <= SAMPLE.most * side && length >= SLENDER * (bottom - top);
     const inked = (of: readonly Blob[]) => of.reduce((sum, m) => sum + m.right - m.left, 0);
     return isLong && inked(own.filter(isDash)) > DASH_SHARE * inked(own);
   });
