@@ -19,15 +19,18 @@ export interface Beside extends Box {
 /** Mean sRGB of the paper, 0..255. */
 export type Colour = readonly [number, number, number];
 
-/** How far around the sheet is looked, pattern units; a strip below or above reaches beyond the sheet's sides by that less. */
-const REACH = 0.5;
+/** How far the strips reach, pattern units: legends stand below as a rule, beside or close above sometimes. */
+const BELOW = 0.5;
+const SIDEWAYS = 0.4;
+const ABOVE = 0.25;
+/** A strip below or above reaches beyond the sheet's sides by that. */
 const CORNER = 0.15;
 /** Nearer lies the sheet's own border, pattern units. */
 const BORDER = 0.012;
 /** Px per pattern unit at which strokes and letters still show, though no text can be read. */
 const COARSE_PX = 800;
 /** A picture that shows so many times more would lose its thin lines between the px. */
-const MOST_FINER = 1.5;
+const MOST_FINER = 2;
 /** Distance of the places that are asked whether the picture shows them, pattern units. */
 const STEP = 0.04;
 /** Strips narrower than this hold no line of text, pattern units. */
@@ -40,12 +43,12 @@ export function besideSheet(picture: Picture, sheet: Sheet, paper: Colour): Besi
   const { pxPerUnit, originPx, width, height } = sheet;
   const [left, bottom] = originPx;
   const [right, top] = [left + width * pxPerUnit, bottom - height * pxPerUnit];
-  const [near, far, corner] = [BORDER, REACH, CORNER].map((share) => share * pxPerUnit);
+  const [near, below, sideways, above, corner] = [BORDER, BELOW, SIDEWAYS, ABOVE, CORNER].map((u) => u * pxPerUnit);
   const strips: Box[] = [
-    { left: left - corner, right: right + corner, top: bottom + near, bottom: bottom + far },
-    { left: left - corner, right: right + corner, top: top - far, bottom: top - near },
-    { left: left - far, right: left - near, top, bottom },
-    { left: right + near, right: right + far, top, bottom },
+    { left: left - corner, right: right + corner, top: bottom + near, bottom: bottom + below },
+    { left: left - corner, right: right + corner, top: top - above, bottom: top - near },
+    { left: left - sideways, right: left - near, top, bottom },
+    { left: right + near, right: right + sideways, top, bottom },
   ];
   const zoom = COARSE_PX / pxPerUnit;
   const isFiner = Math.sqrt(Math.abs(areaAt(sheet, middleOf(sheet)))) > MOST_FINER * zoom;

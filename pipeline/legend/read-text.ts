@@ -1,14 +1,7 @@
 import { startWorker } from '../start-worker.ts';
-import type { FromTextThread } from './text-thread.ts';
+import type { FromTextThread, TextLine } from './text-thread.ts';
 
-/** A line of dark text on light ground, grey 0..255. */
-export interface TextLine {
-  readonly width: number;
-  readonly height: number;
-  readonly grey: Uint8Array;
-  /** True where it is as narrow as a single letter. */
-  readonly isLetter: boolean;
-}
+export type { TextLine } from './text-thread.ts';
 
 /** Reads lines of text in a thread of its own, which starts with the first of them. */
 export interface TextReader {

@@ -4,7 +4,15 @@ import { createRequire } from 'node:module';
 import { parentPort } from 'node:worker_threads';
 import { gunzipSync } from 'node:zlib';
 import type startTesseract from 'tesseract.js-core/tesseract-core-simd-lstm';
-import type { TextLine } from './read-text.ts';
+
+/** A line of dark text on light ground, grey 0..255. */
+export interface TextLine {
+  readonly width: number;
+  readonly height: number;
+  readonly grey: Uint8Array;
+  /** True where it is as narrow as a single letter. */
+  readonly isLetter: boolean;
+}
 
 export type FromTextThread = { readonly texts: readonly string[] } | { readonly failed: string };
 
@@ -19,7 +27,8 @@ const require = createRequire(import.meta.url);
 
 async function start() {
   const load = require('tesseract.js-core/tesseract-core-simd-lstm') as typeof startTesseract;
-  const tesseract = await load({});
+  // What goes wrong is told by what comes back.
+  const tesseract = await load({ print: () => {}, printErr: () => {} });
   const letters = await readFile(require.resolve('@tesseract.js-data/eng/4.0.0_best_int/eng.traineddata.gz'));
   tesseract.FS.writeFile('./eng.traineddata', gunzipSync(letters));
   const reader = new tesseract.TessBaseAPI();
