@@ -70,17 +70,27 @@ export function findLegends(blobs: readonly Blob[], side: number, strokePx: numb
       b.bottom - b.top <= LETTER.highest * side &&
       b.right - b.left <= LETTER.widest * side,
   );
-  const groups = ([1, -1] as const).flatMap((direction) =>
-    aligned(
-      samples.flatMap((sample): Labelled[] => {
-        const label = labelOf(sample, letters, samples, direction, side);
-        return label ? [{ sample, label }] : [];
-      }),
-      side,
-    ),
-  );
+  const beside = samples.map((sample) => {
+    const [right, left] = ([1, -1] as const).map((way) => labelOf(sample, letters, samples, way, side));
+    return { sample, right, left };
+  });
+  const groups = (['right', 'left'] as const).flatMap((own) => {
+    const other = own === 'right' ? 'left' : 'right';
+    const labelled = beside.flatMap((one): Labelled[] =>
+      isNearer(one[own], one[other]) ? [{ sample: one.sample, label: one[own] }] : [],
+    );
+    return aligned(labelled, side);
+  });
   const gapOf = (group: readonly Labelled[]) => group.reduce((sum, { label }) => sum + label.gap, 0) / group.length;
   return groups.sort((a, b) => gapOf(a) - gapOf(b));
+}
+
+/** Of text on both sides of a sample the label is so many times nearer, or there is no telling. */
+const NEARER = 1.4;
+const LEAST_GAP_PX = 2;
+
+function isNearer(own: Label | null, other: Label | null): own is Label {
+  return own !== null && (other === null || NEARER * Math.max(LEAST_GAP_PX, own.gap) < other.gap);
 }
 
 /** Thin level blobs, alone or in a row of dashes. */
