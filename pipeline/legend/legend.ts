@@ -171,7 +171,7 @@ function evenly(raster: Raster<Uint8Array>, lightOnDark: boolean): Omit<TextLine
 }
 
 /** Words read without a fault, with some letters wrong, and of two words one. */
-const SURE = { exact: 0.985, misread: 0.97, letters: 0.93, one: 0.92 };
+const SURE = { exact: 0.98, misread: 0.96, letters: 0.93, one: 0.92 };
 
 type Said = Pick<PrintedSample, 'kind' | 'word'>;
 
