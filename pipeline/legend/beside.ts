@@ -21,7 +21,7 @@ export type Colour = readonly [number, number, number];
 
 /** How far the strips reach, pattern units: legends stand below as a rule, beside or close above sometimes. */
 const BELOW = 0.5;
-const SIDEWAYS = 0.4;
+const SIDEWAYS = 0.55;
 const ABOVE = 0.25;
 /** A strip below or above reaches beyond the sheet's sides by that. */
 const CORNER = 0.15;
