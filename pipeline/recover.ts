@@ -22,7 +22,7 @@ import { stageClock } from './stage-clock.ts';
 import { findStrokes, type Strokes } from './strokes/strokes.ts';
 import { tracer } from './tracer.ts';
 import type { Picture, RecoverOptions, Recovery, Sheet, StageName } from './types.ts';
-import { briefVerdict } from './validity/brief.ts';
+import { briefVerdict, prepareVerdict } from './validity/brief.ts';
 
 export { PlicaError } from './errors.ts';
 export type * from './types.ts';
@@ -98,6 +98,7 @@ async function lookClosely(seen: Seen, sheet: Sheet, run: Run): Promise<Reading>
 /** What is drawn on the sheet. A function of its own, so that the ink's maps are given back with it. */
 async function look(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
   const ink = await run('ink', () => readInk(sheet, seen.options));
+  prepareVerdict();
   const strokes = await run('strokes', () => findStrokes(ink));
   return readCreases(seen, sheet, ink, strokes, run);
 }

@@ -1,4 +1,5 @@
 /** The verdict at the end of a recovery: within a time that nobody minds, whatever the pattern. */
+import type { Worker } from 'node:worker_threads';
 import { startWorker } from '../start-worker.ts';
 import type { BrokenLaw, Foldability, Pattern } from '../types.ts';
 import type { BriefAnswer, FromBriefWorker } from './brief-worker.ts';
@@ -13,6 +14,32 @@ export interface BriefVerdict {
 const END_MS = 2000;
 /** All layers of a sheet with this many creases in one stack take some 250 MB; with more a recovery could pass a gigabyte. */
 const MOST_CREASES = 6000;
+
+/** A thread that has loaded the program and waits to be asked. */
+let waiting: Worker | null = null;
+
+/** Starts the thread that `briefVerdict` needs ahead of time. */
+export function prepareVerdict(): void {
+  if (waiting) return;
+  const worker = startWorker(new URL('./brief-worker.ts', import.meta.url));
+  // Nobody need wait for it, and whoever asks without it starts one.
+  worker.unref();
+  const forget = (): void => {
+    if (waiting === worker) waiting = null;
+  };
+  worker.once('error', forget).once('exit', forget);
+  waiting = worker;
+}
+
+/** The thread that waits, or a new one. */
+function takeWorker(): Worker {
+  prepareVerdict();
+  const worker = waiting!;
+  waiting = null;
+  worker.removeAllListeners();
+  worker.ref();
+  return worker;
+}
 
 /**
  * Does the whole sheet fold flat? Asked in a thread of its own, which is ended where the answer takes too long: that, a sheet too large
@@ -45,7 +72,7 @@ type Answer = BriefAnswer | { readonly why: 'time' | 'failed' };
 
 function ask(pattern: Pattern): Promise<Answer> {
   return new Promise((resolve) => {
-    const worker = startWorker(new URL('./brief-worker.ts', import.meta.url));
+    const worker = takeWorker();
     let clock: NodeJS.Timeout | undefined;
     const end = (answer: Answer): void => {
       clearTimeout(clock);
