@@ -1,10 +1,11 @@
 /** Places that no grid gives: what of the drawing fixes them, and how well. */
 import { isByHand, unsteadiness } from '../graph/steadiness.ts';
-import type { Pattern, Sheet } from '../types.ts';
+import type { Lattice, Pattern, Sheet } from '../types.ts';
 import { type Adjustment, adjustPlaces } from './adjust.ts';
-import type { Assembly } from './assemble.ts';
+import { type Assembly, assemble } from './assemble.ts';
 import type { Draft } from './draft.ts';
 import { isUnsteady } from './hypotheses.ts';
+import { dropDoubles } from './twins.ts';
 
 /** However sharp the picture, a line is known no better, px: the outline is not, nor how the sheet lay. Common practice, no source. */
 const LEAST_STRAY_PX = 0.4;
@@ -45,6 +46,39 @@ export function freePlaces(pattern: Pattern, { partsOf }: Assembly, draft: Draft
   const used = Float64Array.from(new Set(carrierOf), (l) => strays[l]).sort();
   const spread = used[used.length >> 1] ?? 0;
   return { vertices: pattern.vertices, spread: Float64Array.from(pattern.exact, (point) => (point ? 0 : spread)) };
+}
+
+/** No crease is so short, pattern units: ends that come to lie nearer to each other are one. */
+const MET = 0.001;
+
+/**
+ * Joins the ends of creases that lie in one place once they are adjusted: lines that a hand drew past a corner, or past each other, part there a little. In place.
+ *
+ * @returns whether anything was joined
+ */
+export function joinMet(draft: Draft, lattice: Lattice, sheet: Sheet): boolean {
+  const assembly = assemble(draft);
+  const { vertices, exact, creases, vertexOf } = assembly;
+  const pattern: Pattern = { vertices, exact, creases, lattice };
+  const { vertices: moved } = freePlaces(pattern, assembly, draft, sheet);
+  const draftVertex = new Int32Array(vertices.length);
+  vertexOf.forEach((v, d) => {
+    if (v >= 0) draftVertex[v] = d;
+  });
+  const home = new Map<number, number>();
+  for (const { from, to } of creases) {
+    const apart = Math.hypot(moved[to][0] - moved[from][0], moved[to][1] - moved[from][1]);
+    if (apart > MET || (exact[from] && exact[to])) continue;
+    const [keep, go] = (exact[to] ? [to, from] : [from, to]).map((v) => draftVertex[v]);
+    if (!home.has(keep) && !home.has(go)) home.set(go, keep);
+  }
+  if (home.size === 0) return false;
+  for (const part of draft.parts) {
+    part.from = home.get(part.from) ?? part.from;
+    part.to = home.get(part.to) ?? part.to;
+  }
+  dropDoubles(draft);
+  return true;
 }
 
 /** Length of each carrier from its first vertex to its last, pattern units. */

@@ -5,6 +5,7 @@ import { type KindChange, splitChanges } from './changes.ts';
 import type { Draft } from './draft.ts';
 import { type ExactFit, fitExact } from './exact.ts';
 import { addExtensions } from './extend.ts';
+import { joinMet } from './free-places.ts';
 import { type KindBeliefs, kindsByLaw } from './kinds-by-law.ts';
 import { settleVertices } from './settle.ts';
 import { mendStructure, placeSpreadOf, type StructureChange } from './structure.ts';
@@ -38,6 +39,7 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
     settleVertices(draft, new Set(changes.flatMap(({ part }) => [draft.parts[part].from, draft.parts[part].to])));
     fit = place(draft, lattice, sheet);
   }
+  if (joinMet(draft, fit.lattice, sheet)) fit = place(draft, lattice, sheet);
   const isTold = draft.parts.some(({ kind }) => kind === 'M' || kind === 'V');
   // Colours that are told apart are what was drawn; rhythm and strength are read wrongly more easily.
   const trustInk = reading.sorting.by === 'colour';
