@@ -28,7 +28,11 @@ function carrier([ax, ay]: PatternPoint, degrees: number): Carrier {
 function drafted(meet: PatternPoint): Draft {
   const up: PatternPoint = [meet[0] + (1 - meet[1]) * Math.tan(Math.PI / 8), 1];
   const vertices = [...CORNERS, meet, up];
-  const carriers = [carrier(meet, 45), carrier(meet, 67.5), ...CORNERS.map((corner, i) => carrier(corner, 90 * i))];
+  const carriers = [
+    carrier(meet, (Math.atan2(1 - meet[1], 1 - meet[0]) * 180) / Math.PI),
+    carrier(meet, 67.5),
+    ...CORNERS.map((corner, i) => carrier(corner, 90 * i)),
+  ];
   const part = (from: number, to: number, line: number): Part => {
     const along = (v: number): number => carriers[line].dx * vertices[v][0] + carriers[line].dy * vertices[v][1];
     const border = line > 1;
