@@ -9,12 +9,9 @@ import { withShortStrokes } from './graph/short-strokes.ts';
 import type { InkField } from './ink/ink.ts';
 import { prepareInk, readInk } from './ink/read-ink.ts';
 import { readPicture } from './intake/intake.ts';
-import type { InkSorting } from './kinds/inks.ts';
-import { type KindReading, readKinds } from './kinds/kinds.ts';
-import { isOfInks } from './kinds/printed.ts';
+import { type LegendBeside, legendBeside, readKindsBeside } from './kinds/beside.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
-import { type PossibleLegend, type PrintedLegend, possibleLegends, readPrintedLegend } from './legend/legend.ts';
 import { finerSheet, hasFiner, rectify } from './rectify/rectify.ts';
 import { hasOddVertices, isDoubtful, likelier } from './resolve/likelier.ts';
 import { type Resolved, resolve } from './resolve/resolve.ts';
@@ -40,7 +37,7 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const read = await clock.run('intake', () => readPicture(picture, options));
   prepareInk(options);
   const sheet = await clock.run('rectify', () => rectify(read, options));
-  const reading = await lookClosely({ picture: read, options, printed: printedOnce(read, options) }, sheet, clock.run);
+  const reading = await lookClosely({ picture: read, options, beside: legendBeside(read, options) }, sheet, clock.run);
   // The verdict is reached in a thread of its own, the sheet flattened meanwhile.
   const [verdict, flat] = await Promise.all([
     clock.run('validity', () => briefVerdict(reading.pattern, reading.laws)),
@@ -58,24 +55,8 @@ type Run = <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>;
 interface Seen {
   readonly picture: Picture;
   readonly options: RecoverOptions;
-  readonly printed: PrintedReader;
+  readonly beside: LegendBeside;
 }
-type PrintedReader = (sheet: Sheet, ink: InkField, sorting: InkSorting) => Promise<PrintedLegend | null>;
-
-/** The legend printed beside the pattern, sought and read once; none where a person says which ink is mountain or valley. */
-function printedOnce(picture: Picture, { legend = [] }: RecoverOptions): PrintedReader {
-  if (legend.some(({ kind }) => kind === 'mountain' || kind === 'valley')) return async () => null;
-  let untried: readonly PossibleLegend[] | undefined;
-  let found: PrintedLegend | null = null;
-  return async (sheet, ink, sorting) => {
-    untried ??= possibleLegends(picture, sheet, ink);
-    const like = untried.filter(({ inks, strokePx }) => isOfInks(sorting, inks, strokePx));
-    untried = untried.filter((one) => !like.includes(one));
-    found ??= await readPrintedLegend(like);
-    return found;
-  };
-}
-
 /** With so many times the strokes of the first reading a second one reads noise, and takes minutes. */
 const MOST_MORE = 3;
 
@@ -121,20 +102,10 @@ async function readCreases(seen: Seen, sheet: Sheet, ink: InkField, drawn: Strok
   const graph = await run('graph', () =>
     withOverlooked(withShortStrokes(buildGraph(strokes, lattice, sheet), ink, bend, sheet), ink, lattice, sheet),
   );
-  const kinds = await run('kinds', async () => {
-    const read = (printed: PrintedLegend | null) => readKinds(graph, ink, sheet, bend, options.legend ?? [], printed);
-    const unaided = read(null);
-    const printed = tellsTwo(unaided) ? await seen.printed(sheet, ink, unaided.sorting) : null;
-    return printed ? read(printed) : unaided;
-  });
+  const kinds = await run('kinds', () => readKindsBeside(graph, ink, sheet, bend, options.legend ?? [], seen.beside));
   const isExact = ink.plain || options.divisions !== undefined;
   const resolved = await run('resolve', () =>
     resolve({ picture, sheet, lattice, guideGrid, leftOut, graph, kinds, isExact }),
   );
   return { ...resolved, sheet, bend, strokeCount: drawn.segments.length };
-}
-
-/** Whether a legend beside the pattern has two inks to name. */
-function tellsTwo({ meanings }: KindReading): boolean {
-  return ['M', 'V'].every((kind) => meanings.some((meaning) => meaning.kind === kind));
 }
