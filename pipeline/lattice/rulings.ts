@@ -172,15 +172,13 @@ function crossingsOf(ways: readonly Way[], end: number, ink: InkField): Crossing
       return mean(-1, 1) - (mean(-flank - 1, -flank + 1) + mean(flank - 1, flank + 1)) / 2;
     });
   const [inner, outer] = halves.map(standsOut);
-  const shown = ways.map(({ outside }, i) => {
-    const [weaker, stronger] = [Math.min(inner[i], outer[i]), Math.max(inner[i], outer[i])];
-    return outside && weaker > GOES_ON * stronger ? weaker : 0;
-  });
-  const least = STANDS_OUT * median(shown.filter((_, i) => ways[i].outside !== null).map(Math.abs));
+  const weaker = inner.map((v, i) => Math.min(v, outer[i]));
+  const noise = median(weaker.filter((_, i) => ways[i].outside !== null).map(Math.abs));
+  const shown = weaker.map((v, i) => (ways[i].outside && v > GOES_ON * Math.max(inner[i], outer[i]) ? v : 0));
   const reach = Math.ceil(ink.strokeWidthPx / 2) + 1;
   const isPeak = (i: number): boolean => {
     for (let k = 1; k <= reach; k++) if (shown[i - k] >= shown[i] || shown[i + k] > shown[i]) return false;
-    return shown[i] > least;
+    return shown[i] > STANDS_OUT * noise;
   };
   const found = ways.flatMap(({ line, outside }, i): Crossing[] => {
     if (!outside || !isPeak(i)) return [];
@@ -191,7 +189,8 @@ function crossingsOf(ways: readonly Way[], end: number, ink: InkField): Crossing
     );
     return [{ off, t: (from + to) / 2, strength: shown[i], amount: inkAlong({ ...line, off }, from, to, ink) }];
   });
-  const usual = median(found.map(({ strength }) => strength));
+  // Weighed by themselves: specks are many but weak.
+  const usual = weightedMedian(found.map(({ strength }) => ({ value: strength, weight: strength })));
   return found.filter(({ strength }) => strength > LEAST_STRONG * usual);
 }
 

@@ -38,7 +38,7 @@ const without = (lines: readonly Inked[], bow?: (x: number) => number) => {
   return { drawn, ...withoutRuled(drawn, ink, sheet) };
 };
 
-/** Ruled lines that cross the sheet from `from` to `to`, all but those that `hidden` names. */
+/** Ruled lines from one place beside the sheet, pattern units, to another. */
 const rulingOf = (from: number, to: number, slant = SLANT): Line[] =>
   Array.from({ length: 12 }, (_, k) => {
     const y = (k + 0.3) * STEP;
