@@ -24,7 +24,7 @@ export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
   readonly strokes: Strokes;
   readonly lattice: LatticeFit;
-  /** Some places of folds of the sheet, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
+  /** Some places of printed lines, folds of the sheet, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
   readonly leftOut: readonly LeftOut[];
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
 }
@@ -34,7 +34,6 @@ const ON_PAPER = 0.5;
 /** No more of them are named. */
 const MOST_FAINT = 12;
 const MOST_OTHERS = 6;
-const MOST_RULED = 1;
 
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
 export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions = {}): FittedLattice {
@@ -55,7 +54,8 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
   const named = (how: LeftOut['how'], of: readonly { x: number; y: number }[]): LeftOut[] =>
     of.map(({ x, y }) => ({ at: [x, y], how }));
   const leftOut = [
-    ...ruled.slice(0, MOST_RULED).map((at): LeftOut => ({ at, how: 'ruled' })),
+    // What is said of one printed line holds for all.
+    ...ruled.slice(0, 1).map((at): LeftOut => ({ at, how: 'ruled' })),
     ...folds.map((fold): LeftOut => ({ at: middleOfFold(fold, sheet), how: 'fold' })),
     ...named('faint', lines),
     ...named('curved', longest(curves).map(straightOf)),

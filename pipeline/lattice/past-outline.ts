@@ -4,7 +4,7 @@ import type { InkField } from '../ink/ink.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Sheet } from '../types.ts';
 
-/** It is looked for outside from here on, stroke widths and px more: there the border's own ink ends. */
+/** A line is looked for outside from here on, stroke widths and px more: there the border's own ink ends. */
 const OUTSIDE_WIDTHS = 1;
 const OUTSIDE_PX = 2;
 /** ... up to here, pattern units, where the sheet's raster ends. */

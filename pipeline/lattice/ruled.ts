@@ -1,23 +1,31 @@
 import { paperToPattern, patternToPaper } from '../geometry/frames.ts';
-import { weightedQuantile } from '../geometry/weighted-median.ts';
+import { weightedMedian, weightedQuantile } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 import { followRuling } from './follow-ruling.ts';
-import { along, inkAlong, type PaperLine } from './past-outline.ts';
+import { along, inkAlong, lineOf, type PaperLine } from './past-outline.ts';
 import { findRulings, type Ruling } from './rulings.ts';
 
-/** A stroke is drawn over it where over so many px each way there is this share of a pale stroke's ink besides the line's own, or more than so much of the line's. */
+/** Printed lines have at most this share of the ink that is usual across the drawing's strokes: as strong ones were drawn past the outline. */
+const PALER = 0.75;
+/**
+ * A stroke is drawn over a printed line where over so many px each way there is, besides the line's own ink, this share of what a pale stroke
+ * of the drawing has, and more than the line's own is uneven by.
+ */
 const DRAWN_PX = 8;
 const DRAWN = 0.5;
-const PALE = 0.25;
 const UNEVEN = 0.5;
-/** The drawing keeps to squares whose lines its corners lie on, as a share of the step. */
+/** Pale strokes: this share of the drawing's is paler. */
+const PALE = 0.25;
+/** What is left out of a line is told from this length on, px. */
+const LEAST_TOLD_PX = 20;
+/** The drawing keeps to the squares of the paper if its corners lie this near their lines, as a share of the step. */
 const ON_SQUARES = 0.15;
 
 /**
- * The strokes without the lines printed on the paper that run on past the outline at both ends. Squared paper that the outline keeps to
+ * The strokes without the pale lines printed on the paper that run on past the outline at both ends. Squared paper that the outline keeps to
  * stays: it is the grid of the drawing (`findGuideGrid`). `ruled` are the middles of the lines that were left out.
  */
 export function withoutRuled(
@@ -34,13 +42,16 @@ export function withoutRuled(
     return r < 0 ? null : { ruling: rulings[r], line: rulings[r].lines[followed[r][p]] };
   };
   const isAlong = (points: Int32Array): boolean => points.filter((p) => lineAt(p) !== null).length > points.length / 2;
-  const drawn = strokes.segments.flatMap(({ x, y, angle, length, points }) => {
-    if (isAlong(points)) return [];
-    const line = { nx: -Math.sin(angle), ny: Math.cos(angle), off: Math.cos(angle) * y - Math.sin(angle) * x };
+  const drawn = strokes.segments.flatMap((s) => {
+    if (isAlong(s.points)) return [];
+    const { x, y, length } = s;
+    const line = lineOf(s);
     const t = along(line, x, y);
     return [{ value: inkAlong(line, t - length / 2, t + length / 2, ink) || 0, weight: length }];
   });
-  if (drawn.length === 0) return { strokes, ruled: [] };
+  const usual = weightedMedian(drawn);
+  const isPrinted = rulings.every(({ amount }) => amount < PALER * usual);
+  if (!isPrinted) return { strokes, ruled: [] };
   const pale = weightedQuantile(drawn, PALE);
   const left = new Map<PaperLine, { sum: [number, number]; count: number }>();
   const kept = keepRidges(ridges, (p) => {
@@ -58,7 +69,9 @@ export function withoutRuled(
     left.set(line, sum);
     return false;
   });
-  const ruled = [...left.values()].map(({ sum: [x, y], count }) => paperToPattern(sheet, [x / count, y / count]));
+  const ruled = [...left.values()]
+    .filter(({ count }) => count >= LEAST_TOLD_PX)
+    .map(({ sum: [x, y], count }) => paperToPattern(sheet, [x / count, y / count]));
   return { strokes: linkStrokes(kept, ink), ruled };
 }
 

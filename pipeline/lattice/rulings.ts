@@ -105,9 +105,7 @@ function rulingAlong(angle: number, ink: InkField, sheet: Sheet): Ruling | null 
   const normal = { nx: -Math.sin(angle), ny: Math.cos(angle) };
   const corners = [0, ink.width].flatMap((x) => [0, ink.height].map((y) => normal.nx * x + normal.ny * y));
   const [low, high] = [Math.min(...corners), Math.max(...corners)];
-  const ways = Array.from({ length: Math.ceil(high - low) }, (_, i) => {
-    return wayOf({ ...normal, off: low + i }, sheet, ink);
-  });
+  const ways = Array.from({ length: Math.ceil(high - low) }, (_, i) => wayOf({ ...normal, off: low + i }, sheet, ink));
   const [before, after] = [0, 1].map((end) => crossingsOf(ways, end, ink));
   if (Math.min(before.length, after.length) < LEAST_LINES) return null;
   const pairs = paired(before, after);
@@ -276,7 +274,10 @@ function mixed(a: Crossing, b: Crossing, share: number): Crossing {
   };
 }
 
-/** The lines through the crossings. Where a line cuts a corner of the sheet, its two crossings are too near to tell its direction: it has that of the next longer one. */
+/**
+ * The lines through the crossings. Where a line cuts a corner of the sheet, its two crossings are too near to tell its direction: it has
+ * that of the nearest longer one.
+ */
 function linesThrough({ nx, ny }: Pick<PaperLine, 'nx' | 'ny'>, row: readonly Pair[]): PaperLine[] {
   const lengthOf = ([a, b]: Pair): number => b.t - a.t;
   const longest = Math.max(...row.map(lengthOf));
@@ -286,9 +287,9 @@ function linesThrough({ nx, ny }: Pick<PaperLine, 'nx' | 'ny'>, row: readonly Pa
     const like = long.reduce((best, l) => (Math.abs(middleOf(l) - off) < Math.abs(middleOf(best) - off) ? l : best));
     const slope = (like[1].off - like[0].off) / lengthOf(like);
     const t = (pair[0].t + pair[1].t) / 2;
-    const at = (along: number): [number, number] => {
-      const beside = off + slope * (along - t);
-      return [nx * beside + ny * along, ny * beside - nx * along];
+    const at = (u: number): [number, number] => {
+      const beside = off + slope * (u - t);
+      return [nx * beside + ny * u, ny * beside - nx * u];
     };
     return lineThrough(...at(t - longest), ...at(t + longest));
   });

@@ -105,6 +105,9 @@ describe('nothing is left out where', () => {
     untouched([...inPale(steps.map((y) => line(-0.1, y, 1.1, y + 0.005))), ...inBlack]);
   });
 
+  it('the lines are as strong as the drawing: a hand drew them past the border', () =>
+    untouched([...rulingOf(-0.1, 1.1).map((l): Inked => [l, BLACK]), ...inBlack]));
+
   it('the outline keeps to the squares of the paper: they are the grid of the drawing', () => {
     const lines = Array.from({ length: 13 }, (_, k) => line(-0.1, k / 12, 1.1, k / 12));
     untouched([...inPale([...lines, ...lines.map(turned)]), ...inBlack]);
