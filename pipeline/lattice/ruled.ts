@@ -72,7 +72,7 @@ export function withoutRuled(
   const ruled = [...left.values()]
     .filter(({ count }) => count >= LEAST_TOLD_PX)
     .map(({ sum: [x, y], count }) => paperToPattern(sheet, [x / count, y / count]));
-  return { strokes: linkStrokes(kept, ink), ruled };
+  return { strokes: ruled.length > 0 ? linkStrokes(kept, ink) : strokes, ruled };
 }
 
 function keepsToSquares(rulings: readonly Ruling[], sheet: Sheet): boolean {
