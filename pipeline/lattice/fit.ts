@@ -11,19 +11,20 @@ import { gridDirectionOf } from './grid-directions.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 import { withoutNoise } from './noise.ts';
+import { withoutRuled } from './ruled.ts';
 import { middleOfFold, withoutSheetFolds } from './sheet-folds.ts';
 
 /** A place of ink that was taken for no crease, bend taken out, and why. */
 export interface LeftOut {
   readonly at: PatternPoint;
-  readonly how: 'fold' | 'faint' | 'curved' | 'noise';
+  readonly how: 'ruled' | 'fold' | 'faint' | 'curved' | 'noise';
 }
 
 export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
   readonly strokes: Strokes;
   readonly lattice: LatticeFit;
-  /** Some places of folds of the sheet, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
+  /** Some places of printed lines, folds of the sheet, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
   readonly leftOut: readonly LeftOut[];
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
 }
@@ -36,7 +37,8 @@ const MOST_OTHERS = 6;
 
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
 export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions = {}): FittedLattice {
-  const { strokes: unfolded, folds } = withoutSheetFolds(drawn, ink, sheet);
+  const { strokes: unruled, ruled } = withoutRuled(drawn, ink, sheet);
+  const { strokes: unfolded, folds } = withoutSheetFolds(unruled, ink, sheet);
   const { strokes: uncurved, curves } = withoutCurves(unfolded, ink);
   const { strokes: clear, noise } = clearStrokes(uncurved, ink, sheet, options);
   const { strokes, faint } = withoutFaint(clear, ink, sheet);
@@ -52,6 +54,8 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
   const named = (how: LeftOut['how'], of: readonly { x: number; y: number }[]): LeftOut[] =>
     of.map(({ x, y }) => ({ at: [x, y], how }));
   const leftOut = [
+    // What is said of one printed line holds for all.
+    ...ruled.slice(0, 1).map((at): LeftOut => ({ at, how: 'ruled' })),
     ...folds.map((fold): LeftOut => ({ at: middleOfFold(fold, sheet), how: 'fold' })),
     ...named('faint', lines),
     ...named('curved', longest(curves).map(straightOf)),

@@ -6,6 +6,7 @@ import { keepRidges } from '../strokes/ridges.ts';
 import type { Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
+import { along, borderPx, chordOf, inkAlong, lineOf, lineThrough, outsideOf, type PaperLine } from './past-outline.ts';
 
 /** A fold has at most this share of the ink that is usual across the drawing's strokes, ... */
 const PALER = 0.6;
@@ -13,15 +14,8 @@ const PALER = 0.6;
 const GOES_ON = 0.6;
 /** It must stand out of the paper beside it by so many times what lines next to it show. */
 const STANDS_OUT = 4;
-/** It is looked for outside from here on, stroke widths and px more: there the border's own ink ends. */
-const OUTSIDE_WIDTHS = 1;
-const OUTSIDE_PX = 2;
-/** ... up to here, pattern units, where the sheet's raster ends, or to the paper's edge: where what lies beside it has so much of its ink. */
-const OUTSIDE_TO = 0.029;
+/** ... up to the paper's edge: there what lies beside it has so much of its ink. */
 const EDGE = 0.3;
-/** A shorter way outside says nothing, px and stroke widths. */
-const LEAST_OUTSIDE_PX = 5;
-const LEAST_OUTSIDE_WIDTHS = 2;
 /** Strokes shorter than this do not say where they lead, px. */
 const LEAST_PX = 20;
 /** Their ends are known to this, so that is how far beside their line it may be found outside, px; no farther than the second. */
@@ -38,11 +32,8 @@ const ALONG = 0.24;
 /** ... unless a stroke is drawn over it there: over so many px the ink is nearer to the drawing's than to the fold's. */
 const DRAWN_PX = 12;
 
-/** A line nx x + ny y = off in paper px, with where it enters and leaves the outline; positions are t = ny x - nx y. */
-export interface SheetFold {
-  readonly nx: number;
-  readonly ny: number;
-  readonly off: number;
+/** A line with where it enters and leaves the outline. */
+export interface SheetFold extends PaperLine {
   readonly from: number;
   readonly to: number;
 }
@@ -95,48 +86,6 @@ function isInsideOf(sheet: Sheet): (x: number, y: number, marginPx: number) => b
   };
 }
 
-type Line = Pick<SheetFold, 'nx' | 'ny' | 'off'>;
-
-function lineThrough(ax: number, ay: number, bx: number, by: number): Line {
-  const length = Math.hypot(bx - ax, by - ay);
-  const [nx, ny] = [-(by - ay) / length, (bx - ax) / length];
-  return { nx, ny, off: nx * ax + ny * ay };
-}
-
-const along = ({ nx, ny }: Line, x: number, y: number): number => ny * x - nx * y;
-
-/** Mean density on a line at a position, and beside it; null off the raster. */
-function sampleAt({ nx, ny, off }: Line, t: number, ink: InkField): { core: number; flank: number } | null {
-  const half = Math.ceil(ink.strokeWidthPx / 2) + 1;
-  let [core, flank] = [0, 0];
-  for (let k = -half - FLANK_TO; k <= half + FLANK_TO; k++) {
-    if (Math.abs(k) > half && Math.abs(k) <= half + FLANK_FROM) continue;
-    const x = Math.floor(nx * (off + k) + ny * t);
-    const y = Math.floor(ny * (off + k) - nx * t);
-    if (x < 0 || y < 0 || x >= ink.width || y >= ink.height) return null;
-    const i = 3 * (y * ink.width + x);
-    const here = (ink.diff[i] + ink.diff[i + 1] + ink.diff[i + 2]) / 3;
-    if (Math.abs(k) <= half) core += here / (2 * half + 1);
-    else flank += here / (2 * (FLANK_TO - FLANK_FROM));
-  }
-  return { core, flank };
-}
-
-/** Paper beside a stroke is looked at this far from its edge, px. */
-const FLANK_FROM = 1;
-const FLANK_TO = 4;
-
-/** Ink across a line, paper beside it taken off, that this share of a stretch does not exceed; NaN off the raster. */
-function inkAlong(line: Line, from: number, to: number, ink: InkField, share = 0.5): number {
-  const values: number[] = [];
-  for (let t = from; t <= to; t++) {
-    const here = sampleAt(line, t, ink);
-    if (here) values.push(here.core - here.flank);
-  }
-  values.sort((a, b) => a - b);
-  return values.length > 0 ? values[Math.floor(share * (values.length - 1))] : Number.NaN;
-}
-
 /** What a stroke has where it is drawn: dashes leave gaps. */
 const DRAWN = 0.75;
 
@@ -144,28 +93,6 @@ function amountOf(s: Segment, ink: InkField): number {
   const line = lineOf(s);
   const t = along(line, s.x, s.y);
   return inkAlong(line, t - s.length / 2, t + s.length / 2, ink, DRAWN) || 0;
-}
-
-function lineOf({ x, y, angle }: Segment): Line {
-  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
-  return { nx: -dy, ny: dx, off: dx * y - dy * x };
-}
-
-/** Where a line crosses the outline grown by `outPx`; null where it misses it. */
-function chordOf({ nx, ny, off }: Line, sheet: Sheet, outPx: number): [number, number] | null {
-  let [from, to] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
-  for (const side of sidesOf(sheet.polygon)) {
-    // The side's height above a place of the line, in paper px, as a + b t.
-    const [hx, hy] = [side.nx, -side.ny];
-    const base = side.off * sheet.pxPerUnit + side.nx * sheet.originPx[0] - side.ny * sheet.originPx[1] - outPx;
-    const a = hx * nx * off + hy * ny * off - base;
-    const b = hx * ny - hy * nx;
-    if (Math.abs(b) < 1e-9) {
-      if (a < 0) return null;
-    } else if (b > 0) from = Math.max(from, -a / b);
-    else to = Math.min(to, -a / b);
-  }
-  return to > from ? [from, to] : null;
 }
 
 /** The fold that a pale stroke is part of, or null. */
@@ -205,25 +132,6 @@ function follow(s: Segment, ink: InkField, sheet: Sheet, usual: number): SheetFo
   return goesOn && within <= PALER * usual ? { ...line, from: chord[0], to: chord[1] } : null;
 }
 
-function borderPx(ink: InkField): number {
-  return OUTSIDE_WIDTHS * ink.strokeWidthPx + OUTSIDE_PX;
-}
-
-/** The stretches of a line past the outline, before it and after it, as far as there is paper; null where either is short. */
-function outsideOf(line: Line, sheet: Sheet, ink: InkField, edge: number): [number, number][] | null {
-  const near = chordOf(line, sheet, borderPx(ink));
-  const far = chordOf(line, sheet, OUTSIDE_TO * sheet.pxPerUnit);
-  if (!near || !far) return null;
-  const least = Math.max(LEAST_OUTSIDE_PX, LEAST_OUTSIDE_WIDTHS * ink.strokeWidthPx);
-  const ends = [-1, 1].map((sense, i): [number, number] => {
-    let t = near[i];
-    while (sense * (far[i] - t) > 0 && Math.abs(sampleAt(line, t, ink)?.flank ?? Number.POSITIVE_INFINITY) < edge)
-      t += sense;
-    return sense < 0 ? [t + 1, near[i]] : [near[i], t - 1];
-  });
-  return ends.every(([from, to]) => to - from >= least) ? ends : null;
-}
-
 /** A window holds a stroke if it has this share of the most ink. */
 const HOLDS = 0.9;
 
@@ -231,13 +139,13 @@ const HOLDS = 0.9;
 const CONTROLS_PX = [-16, 16];
 
 /** A line turned about its place at `middle` so that it lies `beside` px off at `t`. */
-function turnedTo({ nx, ny, off }: Line, middle: number, t: number, beside: number): Line {
+function turnedTo({ nx, ny, off }: PaperLine, middle: number, t: number, beside: number): PaperLine {
   const [ax, ay] = [nx * off + ny * middle, ny * off - nx * middle];
   const [bx, by] = [nx * (off + beside) + ny * t, ny * (off + beside) - nx * t];
   return t > middle ? lineThrough(ax, ay, bx, by) : lineThrough(bx, by, ax, ay);
 }
 
-function isOn({ nx, ny, off }: Line, x: number, y: number, angle: number, ink: InkField): boolean {
+function isOn({ nx, ny, off }: PaperLine, x: number, y: number, angle: number, ink: InkField): boolean {
   const near = Math.max(ON_FOLD_PX, ON_FOLD_WIDTHS * ink.strokeWidthPx);
   return Math.abs(nx * x + ny * y - off) < near && Math.abs(nx * Math.cos(angle) + ny * Math.sin(angle)) < ALONG;
 }

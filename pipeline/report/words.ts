@@ -81,6 +81,8 @@ const seenWords = ({ seen }: Doubt['facts']): string =>
 
 /** Why ink was taken for no crease before the grid was sought. */
 const LEFT_OUT: Readonly<Record<string, string>> = {
+  ruled:
+    'Evenly spaced lines run on here past the border of the drawing at both ends: they were taken for lines printed on the paper, not for creases.',
   fold: 'A pale line here runs on past the border of the drawing: it was taken for a fold of the paper itself, not for a crease.',
   faint:
     'A line here is far fainter than all others: it was taken for a fold of the sheet or print from its other side, not for a crease.',
