@@ -32,14 +32,22 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
   joinTwins(draft, null);
   let fit = place(draft, lattice, sheet);
   if (joinTwins(draft, fit.derived)) fit = place(draft, lattice, sheet);
+  if (joinMet(draft, fit.lattice, sheet)) fit = place(draft, lattice, sheet);
   const kindChanges = splitChanges(draft, reading);
   addExtensions(draft);
-  const changes = mendStructure(draft, placeSpreadOf(draft, fit.lattice.residual));
+  let changes: readonly StructureChange[] = mendStructure(draft, placeSpreadOf(draft, fit.lattice.residual));
   if (changes.length > 0) {
     settleVertices(draft, new Set(changes.flatMap(({ part }) => [draft.parts[part].from, draft.parts[part].to])));
     fit = place(draft, lattice, sheet);
+    const before = [...draft.parts];
+    if (joinMet(draft, fit.lattice, sheet)) {
+      fit = place(draft, lattice, sheet);
+      changes = changes.flatMap((change) => {
+        const part = draft.parts.indexOf(before[change.part]);
+        return part < 0 ? [] : [{ ...change, part }];
+      });
+    }
   }
-  if (joinMet(draft, fit.lattice, sheet)) fit = place(draft, lattice, sheet);
   const isTold = draft.parts.some(({ kind }) => kind === 'M' || kind === 'V');
   // Colours that are told apart are what was drawn; rhythm and strength are read wrongly more easily.
   const trustInk = reading.sorting.by === 'colour';
