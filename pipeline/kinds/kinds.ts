@@ -1,4 +1,5 @@
 import type { Bend } from '../geometry/bend.ts';
+import { isInside, sidesOf } from '../geometry/sides.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { PrintedLegend } from '../legend/legend.ts';
@@ -37,7 +38,7 @@ export function readKinds(
   const weak = chanceOfWeakRidge(graph, measured);
   const noise = chanceOfNoise(graph, measured).map((chance, i) => 1 - (1 - chance) * (1 - weak[i]));
   const inner = graph.pieces.map((p, i) => !p.border && noise[i] < NOISE);
-  const meets = creasesMeet(graph);
+  const meets = creasesMeet(graph, sheet);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx, ink.coloured).flatMap(({ sorting, favour }) =>
     guidesToTry(sorting).map((guide) => {
       const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, printed, guide);
@@ -97,17 +98,18 @@ function likeliestReading<R extends { readonly odds: readonly Odds[]; readonly f
   return readings[weights.indexOf(Math.max(...weights))];
 }
 
-/** True where three or more pieces, not all border, come together inside the sheet. */
-function creasesMeet(graph: StrokeGraph): boolean {
+/** A hand draws creases from a corner or a side past each other by up to this, pattern units: that is no vertex inside the sheet. */
+const PAST_BORDER = 0.015;
+
+/** True where three or more pieces come together inside the sheet. */
+function creasesMeet(graph: StrokeGraph, sheet: Sheet): boolean {
   const count = new Int32Array(graph.vertices.length);
-  const onBorder = new Uint8Array(graph.vertices.length);
-  for (const p of graph.pieces) {
-    for (const v of [p.from, p.to]) {
-      count[v]++;
-      if (p.border) onBorder[v] = 1;
-    }
+  for (const { from, to } of graph.pieces) {
+    count[from]++;
+    count[to]++;
   }
-  return count.some((n, v) => n >= 3 && !onBorder[v]);
+  const sides = sidesOf(sheet.polygon);
+  return graph.vertices.some(([x, y], v) => count[v] >= 3 && isInside(sides, x, y, PAST_BORDER));
 }
 
 function likeliest(odds: Odds, inkOdds: Float64Array, meanings: readonly Meaning[]): Kind {
