@@ -73,12 +73,16 @@ const NOISE = 0.5;
 /** Natural log of how much less likely an ink is the guide than the palest, greyest and rarest one, ink alone. */
 const OTHER_GUIDE = 3;
 
+/** An ink with more of the drawing than this is no guide, unless it looks it: where most lines are none, no law of folding speaks against it. */
+const MOST_GUIDES = 0.5;
+
 /**
- * Inks to be taken for the guide one after the other: first the one that looks it, then, of more than two colours, any. Of strengths
+ * Inks to be taken for the guide one after the other: first the one that looks it, then, of more than two colours, any with little of the drawing. Of strengths
  * and rhythms of one ink no other is.
  */
 function guidesToTry({ inks, by, pale }: InkSorting): (number | undefined)[] {
-  return inks.length > 2 && by === 'colour' && pale === undefined ? [undefined, ...inks.keys()] : [undefined];
+  if (inks.length <= 2 || by !== 'colour' || pale !== undefined) return [undefined];
+  return [undefined, ...[...inks.keys()].filter((i) => inks[i].share < MOST_GUIDES)];
 }
 
 /** What broken laws leave of the favour of a clear reading; under moire none is. */
