@@ -65,21 +65,29 @@ export function lineOf({ x, y, angle }: Segment): PaperLine {
   return { nx: -dy, ny: dx, off: dx * y - dy * x };
 }
 
-/** Where a line crosses the outline grown by `outPx`; null where it misses it. */
-export function chordOf({ nx, ny, off }: PaperLine, sheet: Sheet, outPx: number): [number, number] | null {
-  let [from, to] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
-  for (const side of sidesOf(sheet.polygon)) {
-    // The side's height above a place of the line, in paper px, as a + b t.
-    const [hx, hy] = [side.nx, -side.ny];
-    const base = side.off * sheet.pxPerUnit + side.nx * sheet.originPx[0] - side.ny * sheet.originPx[1] - outPx;
-    const a = hx * nx * off + hy * ny * off - base;
-    const b = hx * ny - hy * nx;
-    if (Math.abs(b) < 1e-9) {
-      if (a < 0) return null;
-    } else if (b > 0) from = Math.max(from, -a / b);
-    else to = Math.min(to, -a / b);
-  }
-  return to > from ? [from, to] : null;
+/** Where a line crosses an outline; null where it misses it. */
+export type ChordOf = (line: PaperLine) => [number, number] | null;
+
+/** Where lines cross the outline grown by `outPx`. */
+export function chordsOf({ polygon, pxPerUnit, originPx }: Sheet, outPx: number): ChordOf {
+  // A side's height above a place of a line, in paper px, is a + b t.
+  const sides = sidesOf(polygon).map(({ nx, ny, off }) => ({
+    hx: nx,
+    hy: -ny,
+    base: off * pxPerUnit + nx * originPx[0] - ny * originPx[1] - outPx,
+  }));
+  return ({ nx, ny, off }) => {
+    let [from, to] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+    for (const { hx, hy, base } of sides) {
+      const a = hx * nx * off + hy * ny * off - base;
+      const b = hx * ny - hy * nx;
+      if (Math.abs(b) < 1e-9) {
+        if (a < 0) return null;
+      } else if (b > 0) from = Math.max(from, -a / b);
+      else to = Math.min(to, -a / b);
+    }
+    return to > from ? [from, to] : null;
+  };
 }
 
 export function borderPx(ink: InkField): number {
@@ -88,8 +96,8 @@ export function borderPx(ink: InkField): number {
 
 /** The stretches of a line past the outline, before it and after it, as far as there is paper; null where either is short. */
 export function outsideOf(line: PaperLine, sheet: Sheet, ink: InkField, edge: number): [number, number][] | null {
-  const near = chordOf(line, sheet, borderPx(ink));
-  const far = chordOf(line, sheet, OUTSIDE_TO * sheet.pxPerUnit);
+  const near = chordsOf(sheet, borderPx(ink))(line);
+  const far = chordsOf(sheet, OUTSIDE_TO * sheet.pxPerUnit)(line);
   if (!near || !far) return null;
   const least = Math.max(LEAST_OUTSIDE_PX, LEAST_OUTSIDE_WIDTHS * ink.strokeWidthPx);
   const ends = [-1, 1].map((sense, i): [number, number] => {

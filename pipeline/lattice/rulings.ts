@@ -2,7 +2,7 @@ import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Sheet } from '../types.ts';
-import { borderPx, chordOf, inkAlong, lineThrough, OUTSIDE_TO, type PaperLine } from './past-outline.ts';
+import { borderPx, type ChordOf, chordsOf, inkAlong, lineThrough, OUTSIDE_TO, type PaperLine } from './past-outline.ts';
 
 /** Lines printed on the paper, seen where they run on past the outline at both ends. */
 export interface Ruling {
@@ -105,7 +105,11 @@ function rulingAlong(angle: number, ink: InkField, sheet: Sheet): Ruling | null 
   const normal = { nx: -Math.sin(angle), ny: Math.cos(angle) };
   const corners = [0, ink.width].flatMap((x) => [0, ink.height].map((y) => normal.nx * x + normal.ny * y));
   const [low, high] = [Math.min(...corners), Math.max(...corners)];
-  const ways = Array.from({ length: Math.ceil(high - low) }, (_, i) => wayOf({ ...normal, off: low + i }, sheet, ink));
+  const near = chordsOf(sheet, borderPx(ink));
+  const far = chordsOf(sheet, OUTSIDE_TO * sheet.pxPerUnit);
+  const ways = Array.from({ length: Math.ceil(high - low) }, (_, i) =>
+    wayOf({ ...normal, off: low + i }, near, far, ink),
+  );
   const [before, after] = [0, 1].map((end) => crossingsOf(ways, end, ink));
   if (Math.min(before.length, after.length) < LEAST_LINES) return null;
   const pairs = paired(before, after);
@@ -130,11 +134,12 @@ interface Way {
   readonly outside: readonly (readonly [number, number])[] | null;
 }
 
-function wayOf(line: PaperLine, sheet: Sheet, ink: InkField): Way {
+/** `nearOf` and `farOf` say where a line crosses the border's outer edge and the end of what is seen of the paper. */
+function wayOf(line: PaperLine, nearOf: ChordOf, farOf: ChordOf, ink: InkField): Way {
   const flank = flankPx(ink);
   const beside = [-flank, 0, flank].map((o) => ({ ...line, off: line.off + o }));
-  const near = beside.map((l) => chordOf(l, sheet, borderPx(ink)));
-  const far = beside.map((l) => chordOf(l, sheet, OUTSIDE_TO * sheet.pxPerUnit));
+  const near = beside.map(nearOf);
+  const far = beside.map(farOf);
   const outside = [0, 1].map((end): [number, number] => {
     const sense = 2 * end - 1;
     const ends = (of: readonly ([number, number] | null)[]): number[] =>
@@ -164,11 +169,17 @@ function crossingsOf(ways: readonly Way[], end: number, ink: InkField): Crossing
     }),
   );
   const flank = flankPx(ink);
-  const standsOut = (of: readonly number[]): number[] =>
-    of.map((_, i) => {
-      const mean = (a: number, b: number): number => meanOf(of.slice(Math.max(0, i + a), Math.max(0, i + b + 1)));
+  const standsOut = (of: readonly number[]): number[] => {
+    const sums = [0];
+    for (const v of of) sums.push(sums[sums.length - 1] + v);
+    return of.map((_, i) => {
+      const mean = (a: number, b: number): number => {
+        const [from, to] = [a, b + 1].map((k) => Math.min(of.length, Math.max(0, i + k)));
+        return (sums[to] - sums[from]) / Math.max(1, to - from);
+      };
       return mean(-1, 1) - (mean(-flank - 1, -flank + 1) + mean(flank - 1, flank + 1)) / 2;
     });
+  };
   const [inner, outer] = halves.map(standsOut);
   const weaker = inner.map((v, i) => Math.min(v, outer[i]));
   const noise = median(weaker.filter((_, i) => ways[i].outside !== null).map(Math.abs));
@@ -192,9 +203,6 @@ function crossingsOf(ways: readonly Way[], end: number, ink: InkField): Crossing
   return found.filter(({ strength }) => strength > LEAST_STRONG * usual);
 }
 
-const meanOf = (values: readonly number[]): number =>
-  values.reduce((sum, v) => sum + v, 0) / Math.max(1, values.length);
-
 /** Density on a line at a position, mean of the channels; NaN off the raster. */
 function inkAt({ nx, ny, off }: PaperLine, t: number, ink: InkField): number {
   const [x, y] = [Math.floor(nx * off + ny * t), Math.floor(ny * off - nx * t)];
@@ -204,9 +212,9 @@ function inkAt({ nx, ny, off }: PaperLine, t: number, ink: InkField): number {
 }
 
 function meanAlong(line: PaperLine, from: number, to: number, ink: InkField): number {
-  const values: number[] = [];
-  for (let t = from; t <= to; t++) values.push(inkAt(line, t, ink) || 0);
-  return meanOf(values);
+  let [sum, count] = [0, 0];
+  for (let t = from; t <= to; t++, count++) sum += inkAt(line, t, ink) || 0;
+  return sum / Math.max(1, count);
 }
 
 /** The crossings that belong to one line each: nearer to each other than to their neighbours, once what all are turned by is off. */

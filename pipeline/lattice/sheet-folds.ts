@@ -6,7 +6,7 @@ import { keepRidges } from '../strokes/ridges.ts';
 import type { Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
-import { along, borderPx, chordOf, inkAlong, lineOf, lineThrough, outsideOf, type PaperLine } from './past-outline.ts';
+import { along, borderPx, chordsOf, inkAlong, lineOf, lineThrough, outsideOf, type PaperLine } from './past-outline.ts';
 
 /** A fold has at most this share of the ink that is usual across the drawing's strokes, ... */
 const PALER = 0.6;
@@ -118,7 +118,7 @@ function follow(s: Segment, ink: InkField, sheet: Sheet, usual: number): SheetFo
   }
   const line = lineThrough(hits[0].x, hits[0].y, hits[1].x, hits[1].y);
   if (Math.abs(line.nx * s.x + line.ny * s.y - line.off) > ON_FOLD_PX) return null;
-  const chord = chordOf(line, sheet, -borderPx(ink));
+  const chord = chordsOf(sheet, -borderPx(ink))(line);
   if (!chord) return null;
   // Turned by little, the line passes the outline where it did.
   const shift = along(line, s.x, s.y) - middle;
