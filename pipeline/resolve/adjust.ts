@@ -34,6 +34,11 @@ const HOLDS = 1e-5;
 const LOOSE = 0.02;
 
 const ROUNDS = 2;
+/**
+ * What disagrees by more spreads is no error of measurement. Lines of a family are off it seldom; where a crease is missing or too many, the sums around its ends
+ * are off by chance, and would bend what lies beside them.
+ */
+const MOST_SPREADS = { direction: 3, angles: 2 };
 
 /** A carrier between the outermost of its vertices, at t0 and t1: it lies still, or two unknowns say how far either end moves along its normal. */
 interface Line {
@@ -61,7 +66,7 @@ export function adjustPlaces(pattern: Pattern, places: LinePlaces): Adjustment |
   if (frame.count === 0 || frame.count > MOST_UNKNOWNS) return null;
   const drawn = estimate(asDrawn(frame), frame.count);
   if (!drawn) return null;
-  admit(directionConditions(frame), drawn);
+  admit(directionConditions(frame), drawn, MOST_SPREADS.direction);
   let known = drawn;
   // Sums of angles are not linear: they are taken about where the vertices came to lie.
   for (let round = 0; round < ROUNDS; round++) {
@@ -71,7 +76,7 @@ export function adjustPlaces(pattern: Pattern, places: LinePlaces): Adjustment |
     const angles = pattern.vertices.flatMap((_, v) => angleCondition(now, around, v, frame.unknownOf, values) ?? []);
     known = { values: Float64Array.from(drawn.values), covariance: Float64Array.from(drawn.covariance) };
     rescale(angles, known);
-    admit(angles, known);
+    admit(angles, known, MOST_SPREADS.angles);
   }
   const vertices = movedBy(frame, known.values);
   untangle(pattern.creases, pattern.vertices, vertices);

@@ -15,9 +15,6 @@ export interface Estimate {
   readonly covariance: Float64Array;
 }
 
-/** What disagrees by more spreads with what is known is no error of measurement. */
-const MOST_SPREADS = 3;
-
 /** The values that agree best; null where they are not determined. */
 export function estimate(conditions: readonly Condition[], n: number): Estimate | null {
   const weights = new Float64Array(n * n);
@@ -75,8 +72,8 @@ export function rescale(conditions: readonly Condition[], known: Estimate): void
   if (scale > 1) for (let i = 0; i < known.covariance.length; i++) known.covariance[i] *= scale;
 }
 
-/** Takes in what agrees with what is known, likeliest first. In place. */
-export function admit(conditions: readonly Condition[], known: Estimate): void {
+/** Takes in what is no more than so many spreads off what is known, likeliest first. In place. */
+export function admit(conditions: readonly Condition[], known: Estimate, mostSpreads: number): void {
   const { values, covariance } = known;
   const n = values.length;
   const open = new Set(conditions);
@@ -86,7 +83,7 @@ export function admit(conditions: readonly Condition[], known: Estimate): void {
       const seen = against(condition, known);
       if (!next || seen.off < next.seen.off) next = { condition, seen };
     }
-    if (!next || next.seen.off > MOST_SPREADS) return;
+    if (!next || next.seen.off > mostSpreads) return;
     open.delete(next.condition);
     const { towards, variance, miss } = next.seen;
     for (let u = 0; u < n; u++) {

@@ -161,7 +161,7 @@ describe('least squares', () => {
     ];
     const all = estimate(conditions, 2)!;
     const later = estimate(conditions.slice(1), 2)!;
-    admit([conditions[0]], later);
+    admit([conditions[0]], later, 3);
     for (const u of [0, 1]) expect(later.values[u]).toBeCloseTo(all.values[u], 9);
     expect(spreadAt(later, 0, 1)).toBeCloseTo(spreadAt(all, 0, 1), 9);
   });
@@ -171,10 +171,10 @@ describe('least squares', () => {
     const off = [2, 2.2, 2.4, 2.6, 9].map((sum) => ({ unknowns: [0], factors: [1], sum, spread: 0.1 }));
     rescale(off, known);
     expect(spreadAt(known, 0, 0)).toBeGreaterThan(5);
-    admit([off[4]], known);
+    admit([off[4]], known, 4);
     expect(known.values[0]).not.toBe(0);
     const sure = estimate([{ unknowns: [0], factors: [1], sum: 0, spread: 1 }], 1)!;
-    admit([off[4]], sure);
+    admit([off[4]], sure, 4);
     expect(sure.values[0]).toBe(0);
   });
 });
