@@ -37,15 +37,18 @@ const SPREAD_PER_PERSPECTIVE = 0.25;
 const UPRIGHT = 0.001;
 const UPRIGHT_PX = 1.5;
 /**
- * Most cameras' axes pass through the picture's middle: then the proportion (natural log) is known this well without perspective, and worse by this share of it.
- * Of one picture in so many something was cut off. Common practice, no source.
+ * Where the camera's axis passes through the picture's middle and its lens is good, the proportion (natural log) is known this well without perspective, and worse by
+ * this share of it. Of so many pictures something was cut off, or the lens bends: then it is known as roughly as above. Common practice, no source.
  */
 const FINE_FLAT = 0.004;
 const FINE_PER_PERSPECTIVE = 0.01;
-const CUT_OFF = 1 / 50;
-/** Proportions of whole numbers up to this are likelier than just any by this, natural log. */
-const MOST_WHOLE = 8;
-const SIMPLE_WORTH = 1.5;
+const ROUGH = 1 / 3;
+/** Proportions of whole numbers are likelier than just any by this, natural log, if they are as near as that. */
+const SIMPLE_REACH = 0.03;
+const SIMPLE = [
+  { most: 5, worth: 2 },
+  { most: 8, worth: 0.5 },
+];
 /**
  * One picture in so many was drawn out in one direction before or after it was taken, as documents and displays of another shape do,
  * by about so much (natural log). Where nobody said that the sheet may be of any shape, that is the likelier reason for odd proportions.
@@ -76,11 +79,13 @@ const REGULAR_RESIDUAL = 0.015;
 /** A triangle is taken for a standard one when its angles agree to this, radians. */
 const TRIANGLE_ANGLE = 0.14;
 
-/** Natural logs of simple proportions, the square left out. */
-const SIMPLE_RATIOS = ((): number[] => {
-  const out = new Set<number>();
-  for (let p = 2; p <= MOST_WHOLE; p++) for (let q = 1; q < p; q++) out.add(p / q);
-  return [...out].flatMap((ratio) => [Math.log(ratio), -Math.log(ratio)]);
+/** Natural logs of simple proportions, the square left out, and what each is worth. */
+const SIMPLE_RATIOS = ((): { log: number; worth: number }[] => {
+  const out = new Map<number, number>();
+  for (const { most, worth } of SIMPLE) {
+    for (let p = 2; p <= most; p++) for (let q = 1; q < p; q++) if (!out.has(p / q)) out.set(p / q, worth);
+  }
+  return [...out].flatMap(([ratio, worth]) => [1, -1].map((sense) => ({ log: sense * Math.log(ratio), worth })));
 })();
 
 export function shapeOf(
@@ -147,17 +152,20 @@ function proportionsOf(
     ratioLikelihood(log - Math.log(seen), spread, STRETCHED[told]) + DIRECTION_WORTH * directionShare(slopes, log);
   let best = 0;
   let most = worth(0) + SQUARE_PRIOR[told];
-  const fine = fineSpread(corners);
+  const upright = uprightSpread(corners);
+  const fine = upright ?? FINE_FLAT + FINE_PER_PERSPECTIVE * perspectiveOf(corners);
+  const rough = upright === null ? ROUGH : 0;
   const consider = (log: number, head: number): void => {
     const off = (log - Math.log(seen)) / fine;
-    const value = worth(log) + head + Math.log((1 - CUT_OFF) * Math.exp((-off * off) / 2) + CUT_OFF);
+    const value = worth(log) + head + Math.log((1 - rough) * Math.exp((-off * off) / 2) + rough);
     if (value <= most) return;
     most = value;
     best = log;
   };
   consider(Math.log(seen), 0);
   for (let log = -MOST_RATIO; log <= MOST_RATIO; log += RATIO_STEP) consider(log, 0);
-  for (const log of SIMPLE_RATIOS) consider(log, SIMPLE_WORTH);
+  for (const { log, worth: head } of SIMPLE_RATIOS)
+    if (Math.abs(log - Math.log(seen)) < SIMPLE_REACH) consider(log, head);
   if (best === 0) {
     const off = Math.abs(Math.log(seen));
     const assumed = ['the sheet is taken as square'];
@@ -167,7 +175,10 @@ function proportionsOf(
   }
   const ratio = Math.exp(best);
   const words = ratio >= 1 ? `${ratio.toFixed(3)} : 1` : `1 : ${(1 / ratio).toFixed(3)}`;
-  return { ...rectangle(ratio, [`the sheet's sides are taken as ${words} (width : height)`], 0.85), spread: fine };
+  return {
+    ...rectangle(ratio, [`the sheet's sides are taken as ${words} (width : height)`], 0.85),
+    spread: Math.hypot(fine, Math.sqrt(rough) * spread),
+  };
 }
 
 /**
@@ -196,16 +207,14 @@ function seenRatio(corners: readonly PicturePoint[], view: View): number {
   return norm(n2) / norm(n3);
 }
 
-/** Spread of the measured proportion of a sheet (natural log) that was neither drawn out nor cut from a larger picture. */
-function fineSpread(corners: readonly PicturePoint[]): number {
+/** Spread of the measured proportion (natural log) of an outline that a program drew; null for others. */
+function uprightSpread(corners: readonly PicturePoint[]): number | null {
   const sides = corners.map((p, i) => {
     const q = corners[(i + 1) % 4];
     return [Math.abs(q[0] - p[0]), Math.abs(q[1] - p[1])].sort((a, b) => b - a);
   });
   const isUpright = sides.every(([long, off]) => off < UPRIGHT * long);
-  return isUpright
-    ? UPRIGHT_PX / Math.min(...sides.map(([long]) => long))
-    : FINE_FLAT + FINE_PER_PERSPECTIVE * perspectiveOf(corners);
+  return isUpright ? UPRIGHT_PX / Math.min(...sides.map(([long]) => long)) : null;
 }
 
 /** How unequal opposite sides are, natural log. */

@@ -6,7 +6,7 @@ import type { Carrier } from '../graph/carriers.ts';
 import { creasesAround } from '../laws/around.ts';
 import type { Pattern, PatternPoint } from '../types.ts';
 import { angleCondition } from './angle-condition.ts';
-import { admit, type Condition, type Estimate, estimate, rescale, spreadAt } from './estimate.ts';
+import { admit, type Condition, type Estimate, estimate, HOLDS, rescale, spreadAt } from './estimate.ts';
 import { untangle } from './snap.ts';
 
 export interface Adjustment {
@@ -28,8 +28,6 @@ export interface LinePlaces {
 
 /** More unknowns take seconds. */
 const MOST_UNKNOWNS = 600;
-/** Conditions hold to this, pattern units or radians: what is left is rounding. */
-const HOLDS = 1e-5;
 /** Along its only line a vertex is known this well, pattern units. */
 const LOOSE = 0.02;
 

@@ -1,10 +1,7 @@
 import type { Around } from '../laws/around.ts';
 import { foldsAt, kawasakiDeviation } from '../laws/vertex.ts';
 import type { Pattern } from '../types.ts';
-import type { Condition } from './estimate.ts';
-
-/** Angles sum up to this, radians: rounding. */
-const HOLDS = 1e-5;
+import { type Condition, HOLDS } from './estimate.ts';
 
 /**
  * Kawasaki's condition at a vertex, to first order about where the pattern's vertices now are, as a condition on the unknowns whose values they are at. Null where

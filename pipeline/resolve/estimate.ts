@@ -9,6 +9,9 @@ export interface Condition {
   readonly spread: number;
 }
 
+/** What must hold does to this, pattern units or radians: rounding. */
+export const HOLDS = 1e-5;
+
 export interface Estimate {
   readonly values: Float64Array;
   /** Covariances of the unknowns, row-major. */

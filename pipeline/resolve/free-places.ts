@@ -26,9 +26,9 @@ const PARTS: Partial<Record<string, number>> = { angle22: 8, hex: 6 };
 export function freePlaces(pattern: Pattern, { partsOf }: Assembly, draft: Draft, sheet: Sheet): Adjustment {
   const carrierOf = partsOf.map(([part]) => draft.parts[part].carrier);
   const { carriers } = draft;
-  const meeting = isUnsteady(draft.meet) ? LEFT_OF_MEETING * draft.meet : 0;
-  const hand = isByHand(unsteadiness(carriers), draft.px) ? Math.max(HAND_STRAY, meeting) : meeting;
-  const all = Math.hypot(LEAST_STRAY_PX * draft.px, hand, LEFT_OF_BOW * (sheet.unexplainedBow ?? 0));
+  const common = commonStray(draft, sheet);
+  const hand = isByHand(unsteadiness(carriers), draft.px) ? HAND_STRAY : 0;
+  const all = Math.hypot(LEAST_STRAY_PX * draft.px, Math.max(hand, common));
   const strays = Float64Array.from(carriers, ({ residual }) => Math.hypot(residual, all));
   const parts = PARTS[pattern.lattice?.kind ?? 'none'];
   const directions = new Float64Array(carriers.length).fill(Number.NaN);
@@ -46,6 +46,11 @@ export function freePlaces(pattern: Pattern, { partsOf }: Assembly, draft: Draft
   const used = Float64Array.from(new Set(carrierOf), (l) => strays[l]).sort();
   const spread = used[used.length >> 1] ?? 0;
   return { vertices: pattern.vertices, spread: Float64Array.from(pattern.exact, (point) => (point ? 0 : spread)) };
+}
+
+/** How far places may be off together, pattern units: where a bend is left in the sheet, or a hand missed its outline, lines agree with each other all the same. */
+export function commonStray({ meet }: Draft, { unexplainedBow = 0 }: Sheet): number {
+  return Math.max(isUnsteady(meet) ? LEFT_OF_MEETING * meet : 0, LEFT_OF_BOW * unexplainedBow);
 }
 
 /** No crease is so short, pattern units: ends that come to lie nearer to each other are one. */

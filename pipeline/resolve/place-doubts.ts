@@ -12,21 +12,25 @@ const WORTH_NAMING = 0.92;
  * proportions were measured.
  *
  * @param spread normal spread of each vertex in the direction in which it is least well known, pattern units
+ * @param common how far places may be off together, in either direction, however well they agree
  */
-export function placeFindings(pattern: Pattern, spread: ArrayLike<number>, sheet: Sheet): Finding[] {
+export function placeFindings(pattern: Pattern, spread: ArrayLike<number>, common: number, sheet: Sheet): Finding[] {
   const { lattice, vertices, exact, creases } = pattern;
   const isOnGrid = lattice?.kind === 'square' || lattice?.kind === 'hex';
   const proportions = isOnGrid ? 0 : (sheet.proportionSpread ?? 0);
   const isCorner = (v: number) => sheet.polygon.some(([x, y]) => vertices[v][0] === x && vertices[v][1] === y);
-  const spreadOf = vertices.map(([x, y], v) => {
-    const own = isOnGrid || exact[v] || isCorner(v) ? 0 : spread[v];
-    // The longer side is 1 whatever the proportions.
-    return Math.hypot(own, proportions * (sheet.width < sheet.height ? x : y));
-  });
+  const isLoose = vertices.map((_, v) => !isOnGrid && !exact[v] && !isCorner(v));
+  // The longer side is 1 whatever the proportions.
+  const spreadOf = vertices.map(([x, y], v) =>
+    Math.hypot(isLoose[v] ? spread[v] : 0, proportions * (sheet.width < sheet.height ? x : y)),
+  );
+  // In two directions at once (Rayleigh 1880).
+  const together = common > 0 ? 1 - Math.exp(-(NEAR_ENOUGH ** 2) / (2 * common ** 2)) : 1;
+  const chanceOf = (v: number): number => Math.min(nearEnough(spreadOf[v]), isLoose[v] ? together : 1);
   return creases.flatMap(({ from, to }, crease): Finding[] => {
-    const probability = nearEnough(spreadOf[from]) * nearEnough(spreadOf[to]);
+    const probability = chanceOf(from) * chanceOf(to);
     if (probability >= WORTH_NAMING) return [];
-    const offPercent = Math.round(Math.max(spreadOf[from], spreadOf[to]) * 1000) / 10;
+    const offPercent = Math.round(Math.max(spreadOf[from], spreadOf[to], common) * 1000) / 10;
     return [
       {
         what: 'place-unsure',

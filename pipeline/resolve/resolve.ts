@@ -8,7 +8,7 @@ import { assemble, toPicturePx } from './assemble.ts';
 import { creaseFindings } from './crease-doubts.ts';
 import { type Finding, listDoubts } from './doubt-list.ts';
 import { makeDraft } from './draft.ts';
-import { freePlaces } from './free-places.ts';
+import { commonStray, freePlaces } from './free-places.ts';
 import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
 import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
@@ -66,7 +66,7 @@ export function resolve(input: ResolveInput): Resolved {
     ...ofCreases,
     ...ofVertices,
     ...missing.map(({ finding }) => finding),
-    ...placeFindings(pattern, adjusted.spread, sheet),
+    ...placeFindings(pattern, adjusted.spread, commonStray(draft, sheet), sheet),
     ...(input.isExact || input.guideGrid ? [] : unusualGridFindings(pattern)),
     ...strayFindings(draft, inference.changes),
     ...leftOutFindings(input.leftOut),

@@ -193,14 +193,20 @@ describe('doubts of places', () => {
 
   it('say how likely a normal error is small enough', () => {
     // Table of the normal distribution: 68.27 % lie within one spread.
-    const [{ probability }] = placeFindings(pattern, [0.006, 0], sheet);
+    const [{ probability }] = placeFindings(pattern, [0.006, 0], 0, sheet);
     expect(probability).toBeCloseTo(0.6827, 3);
-    expect(placeFindings(pattern, [0.002, 0.002], sheet)).toEqual([]);
+    expect(placeFindings(pattern, [0.002, 0.002], 0, sheet)).toEqual([]);
+  });
+
+  it('name all where places may be off together, though they agree with each other', () => {
+    // 1 - exp(-1/2), twice: both ends within one spread in two directions.
+    const [{ probability }] = placeFindings(pattern, [0.001, 0.001], 0.006, sheet);
+    expect(probability).toBeCloseTo((1 - Math.exp(-0.5)) ** 2, 9);
   });
 
   it('name what hangs on proportions that were measured', () => {
     const wide = { ...sheet, height: 0.8, proportionSpread: 0.01 } as Sheet;
-    expect(placeFindings(pattern, [0, 0], wide)).toHaveLength(1);
+    expect(placeFindings(pattern, [0, 0], 0, wide)).toHaveLength(1);
     const low = {
       ...pattern,
       vertices: [
@@ -208,6 +214,6 @@ describe('doubts of places', () => {
         [0.7, 0.02],
       ] as const,
     };
-    expect(placeFindings(low, [0, 0], wide)).toEqual([]);
+    expect(placeFindings(low, [0, 0], 0, wide)).toEqual([]);
   });
 });
