@@ -76,4 +76,58 @@ describe('a sheet seen straight on', () => {
   it('is a plain square where it measures as one', () => {
     expect(shapeOn(500, 503, kite)).toMatchObject({ width: 1, height: 1, assumed: ['the sheet is taken as square'] });
   });
+
+  /** Every slanted crease of a Miura-ori has one slope (Miura 1985); in units of the sheet's sides. */
+  const miura = (slope: number): Line[] =>
+    [0, 2, 4, 6].flatMap((column) =>
+      [1, 3, 5, 7].flatMap((row): Line[] => {
+        const [x, y] = [column / 9, row / 9];
+        return [
+          [x, y, x + 1 / 9, y + slope / 9],
+          [x + 1 / 9, y + slope / 9, x + 2 / 9, y],
+        ];
+      }),
+    );
+
+  it('that a program drew keeps its proportions to a px, though its one slope could be turned to 22.5 degrees', () => {
+    const shape = shapeOn(900, 600, miura(0.6), 'auto');
+    expect(shape.width).toBe(1);
+    expect(shape.height).toBeCloseTo(2 / 3, 4);
+  });
+
+  it('that may be of any shape is not taken for a square drawn out by a fifth', () => {
+    const shape = shapeOn(600, 500, miura(T), 'auto');
+    expect(shape.width).toBe(1);
+    expect(shape.height).toBeCloseTo(5 / 6, 4);
+  });
+});
+
+describe('a sheet seen at a slant', () => {
+  /** A sheet of that width, 1 high, seen by a camera whose axis passes through the middle of the picture, turned by these angles, radians. */
+  function seenAt(width: number, tilt: number, pan: number) {
+    const [focal, distance] = [900, 3];
+    const corners = CORNERS.map(([x, y]): PicturePoint => {
+      const [u, v] = [(x - 0.5) * width, y - 0.5];
+      const across = u * Math.cos(pan);
+      const back = u * Math.sin(pan);
+      const up = v * Math.cos(tilt) - back * Math.sin(tilt);
+      const depth = distance + v * Math.sin(tilt) + back * Math.cos(tilt);
+      return [VIEW.width / 2 + (focal * across) / depth, VIEW.height / 2 - (focal * up) / depth];
+    });
+    return shapeOf(corners, [], VIEW, 'auto');
+  }
+  const CORNERS = [
+    [0, 0],
+    [1, 0],
+    [1, 1],
+    [0, 1],
+  ] as const;
+
+  it('has the proportions that a pinhole camera shows, and says how well they are known', () => {
+    for (const width of [1.5, 1.25, 1.43]) {
+      const shape = seenAt(width, 0.5, 0.3);
+      expect(1 / shape.height).toBeCloseTo(width, 2);
+      expect(shape.spread).toBeGreaterThan(0.004);
+    }
+  });
 });
