@@ -263,6 +263,8 @@ describe('mending by hand', () => {
     await (await chooser).setFiles(path);
     await stage(on).waitFor();
     await expect.poll(() => on.evaluate('document.activeElement.className')).toBe('stage');
+    // The stage has the focus before the pattern is drawn on it.
+    await expect.poll(async () => Object.keys(await kindsShown(on)).length).toBeGreaterThan(1);
     const before = await kindsShown(on);
     // The other diagonal: from one of the two corners that have no fold to the other.
     await on.keyboard.press('d');
