@@ -37,8 +37,8 @@ export function solveFactored(factored: Factored, b: ArrayLike<number>): Float64
   return x;
 }
 
-/** y of L y = b; the square of its length is bᵀ A⁻¹ b, a variance where A holds the weights of a least-squares problem. */
-export function forth({ n, lower, first }: Factored, b: ArrayLike<number>): Float64Array {
+/** y of L y = b. */
+function forth({ n, lower, first }: Factored, b: ArrayLike<number>): Float64Array {
   const y = Float64Array.from(b);
   for (let i = 0; i < n; i++) {
     let sum = y[i];

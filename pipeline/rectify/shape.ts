@@ -144,7 +144,8 @@ function proportionsOf(
   told: keyof typeof STRETCHED,
 ): Shape {
   const seen = seenRatio(corners, view);
-  const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspectiveOf(corners);
+  const perspective = perspectiveOf(corners);
+  const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspective;
   // That a sheet of another shape was drawn out to just a square is too much of a chance: one slope can always be turned to 45 degrees.
   if (Math.abs(Math.log(seen)) < spread) return rectangle(1, ['the sheet is taken as square'], 0.98);
   const slopes = unitSlopes(corners, marks);
@@ -153,7 +154,7 @@ function proportionsOf(
   let best = 0;
   let most = worth(0) + SQUARE_PRIOR[told];
   const upright = uprightSpread(corners);
-  const fine = upright ?? FINE_FLAT + FINE_PER_PERSPECTIVE * perspectiveOf(corners);
+  const fine = upright ?? FINE_FLAT + FINE_PER_PERSPECTIVE * perspective;
   const rough = upright === null ? ROUGH : 0;
   const consider = (log: number, head: number): void => {
     const off = (log - Math.log(seen)) / fine;

@@ -5,7 +5,7 @@ import { type Adjustment, adjustPlaces } from './adjust.ts';
 import { type Assembly, assemble } from './assemble.ts';
 import type { Draft } from './draft.ts';
 import { isUnsteady } from './hypotheses.ts';
-import { dropDoubles } from './twins.ts';
+import { joinInto } from './twins.ts';
 
 /** However sharp the picture, a line is known no better, px: the outline is not, nor how the sheet lay. Common practice, no source. */
 const LEAST_STRAY_PX = 0.4;
@@ -77,13 +77,7 @@ export function joinMet(draft: Draft, lattice: Lattice, sheet: Sheet): boolean {
     const [keep, go] = (exact[to] ? [to, from] : [from, to]).map((v) => draftVertex[v]);
     if (!home.has(keep) && !home.has(go)) home.set(go, keep);
   }
-  if (home.size === 0) return false;
-  for (const part of draft.parts) {
-    part.from = home.get(part.from) ?? part.from;
-    part.to = home.get(part.to) ?? part.to;
-  }
-  dropDoubles(draft);
-  return true;
+  return joinInto(draft, home);
 }
 
 /** Length of each carrier from its first vertex to its last, pattern units. */

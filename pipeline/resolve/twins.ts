@@ -121,8 +121,13 @@ export function joinOnSides(draft: Draft): boolean {
     const keep = corner >= 0 ? corner : from;
     home.set(keep === from ? to : from, keep);
   }
+  return joinInto(draft, home);
+}
+
+/** Gives the ends of parts the vertices that these were joined into; whether there was any. */
+export function joinInto(draft: Draft, home: ReadonlyMap<number, number>): boolean {
   if (home.size === 0) return false;
-  for (const part of parts) {
+  for (const part of draft.parts) {
     part.from = home.get(part.from) ?? part.from;
     part.to = home.get(part.to) ?? part.to;
   }
@@ -131,7 +136,7 @@ export function joinOnSides(draft: Draft): boolean {
 }
 
 /** Pieces without length, and second pieces between the same two vertices, are dropped. */
-export function dropDoubles({ parts, carriers }: Draft): boolean {
+function dropDoubles({ parts, carriers }: Draft): boolean {
   const lengthOn = new Float64Array(carriers.length);
   for (const { carrier, t0, t1, present } of parts) if (present) lengthOn[carrier] += t1 - t0;
   const better = (a: Part, b: Part) =>
