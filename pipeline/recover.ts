@@ -12,7 +12,8 @@ import { readPicture } from './intake/intake.ts';
 import { type LegendBeside, legendBeside, readKindsBeside } from './kinds/beside.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
-import { finerSheet, hasFiner, rectify } from './rectify/rectify.ts';
+import { shownProportions } from './lattice/proportions.ts';
+import { finerSheet, hasFiner, rectify, reproportioned } from './rectify/rectify.ts';
 import { hasOddVertices, isDoubtful, likelier } from './resolve/likelier.ts';
 import { type Resolved, resolve } from './resolve/resolve.ts';
 import { stageClock } from './stage-clock.ts';
@@ -67,9 +68,9 @@ const MOST_MORE = 3;
 async function lookClosely(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
   const { picture, options } = seen;
   let reading = await look(seen, sheet, run);
-  let closest = sheet;
-  if (isDoubtful(reading) && hasFiner(sheet)) {
-    closest = await run('rectify', () => finerSheet(picture, sheet));
+  let closest = reading.sheet;
+  if (isDoubtful(reading) && hasFiner(closest)) {
+    closest = await run('rectify', () => finerSheet(picture, reading.sheet));
     reading = likelier(await look(seen, closest, run), reading);
   }
   if (options.ink === 'classical' || !hasOddVertices(reading)) return reading;
@@ -81,6 +82,12 @@ async function look(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
   const ink = await run('ink', () => readInk(sheet, seen.options));
   prepareVerdict();
   const strokes = await run('strokes', () => findStrokes(ink));
+  const shown = shownProportions(strokes, sheet);
+  if (shown) {
+    const proper = await run('rectify', () => reproportioned(seen.picture, sheet, shown.log, shown.spread));
+    if (proper.raster !== sheet.raster) return look(seen, proper, run);
+    return readCreases(seen, proper, ink, strokes, run);
+  }
   return readCreases(seen, sheet, ink, strokes, run);
 }
 

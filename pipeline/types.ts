@@ -233,9 +233,23 @@ export interface Sheet {
   readonly unexplainedBow?: number;
   /** Spread of width over height (natural log) where it was measured under perspective; missing where it is known. */
   readonly proportionSpread?: number;
+  /** What the outline says of the proportions, where lines drawn on the sheet may still correct them. */
+  readonly measured?: MeasuredProportions;
   /** Paper px to WORKING picture px (Picture.raster), including any bend that was fitted. */
   readonly toPicture: (p: PaperPoint) => PicturePoint;
   readonly outline: Outline;
+}
+
+/** The proportions of a rectangular sheet as its outline shows them: natural log of width over height. */
+export interface MeasuredProportions {
+  readonly log: number;
+  /** Spread however rough the picture is. */
+  readonly spread: number;
+  /** Spread where the camera's axis passes through the picture's middle and its lens is good, and the share of pictures of which that is not so. */
+  readonly fine: number;
+  readonly rough: number;
+  /** Somebody said that the sheet may be of any shape. */
+  readonly toldAny: boolean;
 }
 
 /** Options of the main job; everything has a default. */

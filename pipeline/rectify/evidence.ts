@@ -1,5 +1,5 @@
 /** What the marks of a network say about a traced outline. */
-import { type Curve, chordOf, evaluate, offAt, type Ruler, rulerOf, shareAt } from './curve.ts';
+import { type Curve, chordOf, evaluate, offAt, type Ruler, rulerOf, shareAt, straight } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import type { SideKind } from './rim.ts';
@@ -18,6 +18,8 @@ export interface Evidence {
   /** Ends of drawn sides at which the ink stops short of a corner with another drawn side, and with a bare one. */
   readonly bareEnds: number;
   readonly stopsShort: number;
+  /** Ends of drawn sides at which the ink runs on beyond the corner. */
+  readonly runsOn: number;
 }
 
 /** Marks on a side agree with its direction to this (sine). */
@@ -44,6 +46,9 @@ const BIN_PX = 8;
 export const DRAWN_SHARE = 0.6;
 const SHORT_SHARE = 0.025;
 const SHORT_BINS = 2;
+/** An overshoot is shorter than this share of the side; ink is looked for this far, and is there along so much of it. */
+const OVERSHOOT_SHARE = 0.03;
+const RUN_ON = 0.8;
 
 /**
  * Weighs the outline with one network: what of it lies outside, inside, and ends at the sides. What runs along a side or across it is told by `all` marks
@@ -71,6 +76,7 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
   return {
     support: covers.map(shareOf),
     ...bareEndsOf(covers),
+    runsOn: runsOnOf(covers, sides, all, LEAST_SIDE_CONTRAST * reference),
     ...passages(marks, network, all, rulers, Math.max(...lengths), say, like),
     outside: outside / (total || 1),
     interior: interior / (total || 1),
@@ -80,6 +86,23 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
 /** Share of the curve's length along which marks of at least that contrast run. */
 export function coverageOf(side: Curve, all: Network, leastContrast: number): number {
   return shareOf(coverBins(side, all, leastContrast));
+}
+
+/** A border's strokes end in its corners: how many ends of drawn sides run on. */
+function runsOnOf(covers: readonly Uint8Array[], sides: readonly Curve[], all: Network, leastContrast: number): number {
+  let count = 0;
+  sides.forEach((side, k) => {
+    if (shareOf(covers[k]) < DRAWN_SHARE) return;
+    for (const [at, sense] of [
+      [side.from, -1],
+      [side.to, 1],
+    ] as const) {
+      const beyond = (axis: 0 | 1): number => at[axis] + sense * OVERSHOOT_SHARE * (side.to[axis] - side.from[axis]);
+      const on = straight(at, [beyond(0), beyond(1)]);
+      if (shareOf(coverBins(on, all, leastContrast)) > RUN_ON) count++;
+    }
+  });
+  return count;
 }
 
 /** 1 for each stretch of the curve along which such marks run. */

@@ -7,10 +7,12 @@
 import { PlicaError } from '../errors.ts';
 import { paperToPattern, patternToPaper } from '../geometry/frames.ts';
 import type { Outline, PaperPoint, PatternPoint, Picture, PicturePoint, RecoverOptions, Sheet } from '../types.ts';
+import { chordOf, rulerOf, straight } from './curve.ts';
+import { depthIn } from './evidence.ts';
 import { givenOutline } from './given.ts';
-import { findOutline } from './outline.ts';
+import { type Found, findOutline } from './outline.ts';
 import { inPatternOrder, type Ring, ringOf } from './ring.ts';
-import { type Mark, type Shape, shapeOf } from './shape.ts';
+import { type Mark, rectangleOf, type Shape, shapeOf } from './shape.ts';
 import { straighten } from './straighten.ts';
 import { sheetMap } from './warp.ts';
 import { assumptions, howFound, outlineProbability } from './wording.ts';
@@ -51,13 +53,28 @@ export function rectify(picture: Picture, options: RecoverOptions): Sheet {
     return { a: point(chain.ax, chain.ay), b: point(chain.bx, chain.by) };
   });
   const shape = shapeOf(ring.corners, marks, picture.raster, options.paper);
-  const sheet = sheetOf(picture, ring, shape, {
-    how: howFound(found),
-    probability: outlineProbability(found),
-    assumed: assumptions(found),
-  });
-  return sheet;
+  const ground = { how: howFound(found), probability: outlineProbability(found), assumed: assumptions(found) };
+  return sheetOf(picture, ring, shape, ground, linesWithin(found, point));
 }
+
+/** Points of the long lines on the sheet, line by line, that run along none of its sides. */
+function linesWithin(
+  { corners, sides, marks: { chains, pieces }, network }: Found,
+  point: (x: number, y: number) => PicturePoint,
+): PicturePoint[][] {
+  const longest = Math.max(...sides.map(chordOf));
+  const rulers = corners.map((p, i) => rulerOf(straight(p, corners[(i + 1) % corners.length])));
+  return network.chains.flatMap((c) => {
+    const { ax, ay, bx, by, pieces: own } = chains[c];
+    if (Math.hypot(bx - ax, by - ay) < LONG_SHARE * longest) return [];
+    if (depthIn(rulers, (ax + bx) / 2, (ay + by) / 2) < WITHIN_SHARE * longest) return [];
+    return [own.flatMap((i) => [point(pieces.ax[i], pieces.ay[i]), point(pieces.bx[i], pieces.by[i])])];
+  });
+}
+
+/** Lines are long from this share of the longest side on, and within the sheet this far from its sides. */
+const LONG_SHARE = 0.25;
+const WITHIN_SHARE = 0.03;
 
 /** Bows below this share of the side are not worth a word. */
 const SAY_BOW_SHARE = 0.002;
@@ -67,15 +84,16 @@ function sheetOf(
   ring: Ring,
   shape: Shape,
   ground: Pick<Outline, 'how' | 'probability' | 'assumed'>,
+  lines: readonly PicturePoint[][] = [],
 ): Sheet {
   const { corners, bows } = ring;
-  const { polygon, width, height, spread } = shape;
+  const { polygon, width, height, spread, measured } = shape;
   let longest = 0;
   corners.forEach((p, i) => {
     const q = corners[(i + 1) % corners.length];
     longest = Math.max(longest, Math.hypot(p[0] - q[0], p[1] - q[1]));
   });
-  const map = sheetMap(polygon, corners, bows, picture.raster);
+  const map = sheetMap(polygon, corners, bows, picture.raster, lines);
   const bow = map.mostBow / longest;
   const wanted = Math.min(MOST_PX_PER_UNIT, Math.max(LEAST_PX_PER_UNIT, longest * OVERSAMPLE));
   const finestPx = Math.round(Math.min(wanted, longest * MOST_ENLARGED));
@@ -86,7 +104,7 @@ function sheetOf(
     width,
     height,
     probability: ground.probability * shape.probability,
-    assumed: [...ground.assumed, ...shape.assumed, ...bowWords(bow)],
+    assumed: [...ground.assumed, ...shape.assumed, ...bowWords(bow, map.isByHand)],
   };
   const unexplained = map.isExplained ? {} : { unexplainedBow: bow };
   return {
@@ -95,9 +113,10 @@ function sheetOf(
     width,
     height,
     polygon,
-    bow,
+    bow: map.isByHand ? 0 : bow,
     ...unexplained,
     ...(spread === undefined ? {} : { proportionSpread: spread }),
+    ...(measured === undefined ? {} : { measured }),
     outline,
   };
 }
@@ -112,6 +131,41 @@ export function finerSheet(picture: Picture, sheet: Sheet): Sheet {
   const { finestPx = sheet.pxPerUnit } = sheet;
   const toPicture = (p: PatternPoint): PicturePoint => sheet.toPicture(patternToPaper(sheet, p));
   return { ...sheet, ...paperOf(picture, toPicture, sheet, finestPx) };
+}
+
+/** A rectangle of this proportion (natural log of width over height) whose lines leave no doubt of it. */
+const SHOWN = 0.98;
+
+/**
+ * The same sheet with the proportions that its lines show.
+ *
+ * @param log natural log of width over height
+ * @param spread its spread; null where the lines leave no doubt
+ */
+export function reproportioned(picture: Picture, sheet: Sheet, log: number, spread: number | null): Sheet {
+  const { measured, proportionSpread: _spread, ...rest } = sheet;
+  if (!measured) return sheet;
+  const was = rectangleOf(measured, Math.log(sheet.width / sheet.height));
+  const { width, height, polygon, assumed, probability } = rectangleOf(measured, log);
+  const sure = { ...rest, ...(spread === null ? {} : { proportionSpread: spread }) };
+  const outline: Outline = {
+    ...sheet.outline,
+    width,
+    height,
+    probability: (sheet.outline.probability / was.probability) * (spread === null ? SHOWN : probability),
+    assumed: [...assumed, ...sheet.outline.assumed.filter((words) => !was.assumed.includes(words))],
+  };
+  if (width === sheet.width && height === sheet.height) return { ...sure, outline };
+  const toPicture = ([x, y]: PatternPoint): PicturePoint =>
+    sheet.toPicture(patternToPaper(sheet, [(x * sheet.width) / width, (y * sheet.height) / height]));
+  return {
+    ...sure,
+    ...paperOf(picture, toPicture, { width, height }, sheet.pxPerUnit),
+    width,
+    height,
+    polygon,
+    outline,
+  };
 }
 
 /** The sheet of `width` by `height` units on paper of so many px a unit, with a margin around it. */
@@ -131,7 +185,9 @@ function paperOf(
   return { raster, pxPerUnit, originPx, toPicture };
 }
 
-function bowWords(bow: number): string[] {
+function bowWords(bow: number, isByHand: boolean): string[] {
   if (bow < SAY_BOW_SHARE) return [];
-  return [`sides bend by up to ${(100 * bow).toFixed(1)} % of their length; the sheet was flattened along them`];
+  const percent = (100 * bow).toFixed(1);
+  if (isByHand) return [`the border wavers by up to ${percent} % of its length where the lines within are straight`];
+  return [`sides bend by up to ${percent} % of their length; the sheet was flattened along them`];
 }

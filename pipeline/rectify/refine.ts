@@ -70,6 +70,8 @@ const CUT_SHEET = 0.5;
 /** Price of each end of a drawn side that has no ink up to the corner; that stops short of a bare edge, where nothing but the corner of another border would stop it. */
 const BARE_END = 0.15;
 const STOPS_SHORT = 0.4;
+/** Price of each end of a drawn side whose ink runs on. */
+const RUNS_ON = 0.2;
 
 /**
  * Traces every side of the candidates, which share their corners, pass by pass, and weighs the outline with each one's network; the best reading, or null where the
@@ -102,7 +104,8 @@ export function refine(group: readonly Candidate[]): Found | null {
       plain +
       (isClosed(evidence) ? CLOSED : 0) -
       BARE_END * evidence.bareEnds -
-      STOPS_SHORT * evidence.stopsShort +
+      STOPS_SHORT * evidence.stopsShort -
+      RUNS_ON * evidence.runsOn +
       (onSheet ? ON_SHEET : 0) -
       LOOSE * looseness;
     if (!best || score > best.score) best = { map, corners, sides, kinds, evidence, marks, network, onSheet, score };

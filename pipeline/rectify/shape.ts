@@ -1,7 +1,8 @@
 /** What shape the sheet has, from its outline on the picture: square, rectangle, regular polygon or as seen. */
 import { apply, homographyFrom } from '../geometry/homography.ts';
 import { cross, dot } from '../geometry/vector.ts';
-import type { PatternPoint, PicturePoint, RecoverOptions } from '../types.ts';
+import type { MeasuredProportions, PatternPoint, PicturePoint, RecoverOptions } from '../types.ts';
+import { proportionWorth, SIMPLE_PROPORTIONS, type Slope } from './proportions.ts';
 
 export interface Shape {
   /** Pattern frame, counterclockwise, first corner bottom left; longest side of the bounding box 1. */
@@ -13,6 +14,8 @@ export interface Shape {
   readonly probability: number;
   /** Spread of width over height (natural log) where it was measured; missing where it is known or guessed. */
   readonly spread?: number;
+  /** What the picture says of the proportions, where lines drawn on the sheet may still correct them. */
+  readonly measured?: MeasuredProportions;
 }
 
 /** A straight mark inside the outline, picture px. */
@@ -43,33 +46,12 @@ const UPRIGHT_PX = 1.5;
 const FINE_FLAT = 0.004;
 const FINE_PER_PERSPECTIVE = 0.01;
 const ROUGH = 1 / 3;
-/** Proportions of whole numbers are likelier than just any by this, natural log, if they are as near as that. */
+/** Simple proportions are tried as near as this to the measured one, natural log. */
 const SIMPLE_REACH = 0.03;
-const SIMPLE = [
-  { most: 5, worth: 2 },
-  { most: 8, worth: 0.5 },
-];
-/**
- * One picture in so many was drawn out in one direction before or after it was taken, as documents and displays of another shape do,
- * by about so much (natural log). Where nobody said that the sheet may be of any shape, that is the likelier reason for odd proportions.
- * Common practice, no source.
- */
-const STRETCHED = { toldAny: 1 / 1000, untold: 1 / 30 };
-const SPREAD_STRETCHED = 0.08;
-/** Beyond so many spreads that is the likelier reading. */
+/** A square beyond so many spreads from the measured proportion was drawn out. */
 const STRETCH_SEEN = 4;
-/** Head start of the square, in the units of the log-likelihood: most sheets are square, fewer of those that are said to be of any shape. */
-const SQUARE_PRIOR = { toldAny: 2.5, untold: 6 };
 /** Opposite sides differ by less than this (natural log) where a sheet is seen straight on. */
 const FRONTAL = 0.025;
-/** Worth of all marks lying on diagonals. */
-const DIRECTION_WORTH = 14;
-/** Half width of a direction's peak, radians. */
-const DIRECTION_WIDTH = 0.012;
-/** The diagonal; those of the 22.5-degree and of the 30-degree family beside it, radians. */
-const TARGETS = [Math.PI / 4, Math.PI / 8, (3 * Math.PI) / 8, Math.PI / 6, Math.PI / 3];
-/** A direction is there if so large a share of the marks runs in it. */
-const LEAST_DIRECTION = 0.1;
 /** Directions nearer to the axes than this say nothing about the proportions, radians. */
 const AXIS_ZONE = 0.07;
 /** Marks are heard from this share of the longest side. */
@@ -79,14 +61,7 @@ const REGULAR_RESIDUAL = 0.015;
 /** A triangle is taken for a standard one when its angles agree to this, radians. */
 const TRIANGLE_ANGLE = 0.14;
 
-/** Natural logs of simple proportions, the square left out, and what each is worth. */
-const SIMPLE_RATIOS = ((): { log: number; worth: number }[] => {
-  const out = new Map<number, number>();
-  for (const { most, worth } of SIMPLE) {
-    for (let p = 2; p <= most; p++) for (let q = 1; q < p; q++) if (!out.has(p / q)) out.set(p / q, worth);
-  }
-  return [...out].flatMap(([ratio, worth]) => [1, -1].map((sense) => ({ log: sense * Math.log(ratio), worth })));
-})();
+const SQUARE_WORDS = 'the sheet is taken as square';
 
 export function shapeOf(
   corners: readonly PicturePoint[],
@@ -99,13 +74,9 @@ export function shapeOf(
   if (typeof paper === 'object') return rectangle(paper.width / paper.height, [], 1);
   // Seen at a slant, proportions are hard to tell: without a word from the user the sheet is square.
   if (paper !== 'auto' && perspectiveOf(corners) > FRONTAL) {
-    return rectangle(
-      1,
-      ['the sheet is taken as square'],
-      Math.abs(Math.log(seenRatio(corners, view))) < 0.1 ? 0.98 : 0.85,
-    );
+    return rectangle(1, [SQUARE_WORDS], Math.abs(Math.log(seenRatio(corners, view))) < 0.1 ? 0.98 : 0.85);
   }
-  return proportionsOf(corners, marks, view, paper === 'auto' ? 'toldAny' : 'untold');
+  return proportionsOf(corners, marks, view, paper === 'auto');
 }
 
 /** `ratio` is width over height. */
@@ -126,59 +97,51 @@ function rectangle(ratio: number, assumed: readonly string[], probability: numbe
   };
 }
 
-/**
- * Log-likelihood of a proportion this far from the measured one (natural log), less that of the measured one. A measurement is seldom off by many spreads, a
- * picture may be stretched by anything: the tail is the stretch's.
- */
-function ratioLikelihood(off: number, spread: number, stretched: number): number {
-  const bell = (wide: number): number => Math.exp(-(off * off) / (2 * wide * wide)) / wide;
-  const sum = (1 - stretched) * bell(spread) + stretched * bell(SPREAD_STRETCHED);
-  return Math.log(sum / ((1 - stretched) / spread + stretched / SPREAD_STRETCHED));
-}
-
 /** The likeliest proportion: the measured one, pulled to the square, to simple ones and to those that turn marks to folders' directions. */
-function proportionsOf(
-  corners: readonly PicturePoint[],
-  marks: readonly Mark[],
-  view: View,
-  told: keyof typeof STRETCHED,
-): Shape {
-  const seen = seenRatio(corners, view);
+function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View, toldAny: boolean): Shape {
+  const seen = Math.log(seenRatio(corners, view));
   const perspective = perspectiveOf(corners);
-  const spread = SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspective;
-  // That a sheet of another shape was drawn out to just a square is too much of a chance: one slope can always be turned to 45 degrees.
-  if (Math.abs(Math.log(seen)) < spread) return rectangle(1, ['the sheet is taken as square'], 0.98);
-  const slopes = unitSlopes(corners, marks);
-  const worth = (log: number): number =>
-    ratioLikelihood(log - Math.log(seen), spread, STRETCHED[told]) + DIRECTION_WORTH * directionShare(slopes, log);
-  let best = 0;
-  let most = worth(0) + SQUARE_PRIOR[told];
   const upright = uprightSpread(corners);
-  const fine = upright ?? FINE_FLAT + FINE_PER_PERSPECTIVE * perspective;
-  const rough = upright === null ? ROUGH : 0;
+  const measured: MeasuredProportions = {
+    log: seen,
+    spread: SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspective,
+    fine: upright ?? FINE_FLAT + FINE_PER_PERSPECTIVE * perspective,
+    rough: upright === null ? ROUGH : 0,
+    toldAny,
+  };
+  // That a sheet of another shape was drawn out to just a square is too much of a chance: one slope can always be turned to 45 degrees.
+  if (Math.abs(seen) < measured.spread) return rectangleOf(measured, 0);
+  const slopes = unitSlopes(corners, marks);
+  let best = 0;
+  let most = proportionWorth(measured, slopes, 0);
   const consider = (log: number, head: number): void => {
-    const off = (log - Math.log(seen)) / fine;
-    const value = worth(log) + head + Math.log((1 - rough) * Math.exp((-off * off) / 2) + rough);
+    const value = proportionWorth(measured, slopes, log) + head;
     if (value <= most) return;
     most = value;
     best = log;
   };
-  consider(Math.log(seen), 0);
+  consider(seen, 0);
   for (let log = -MOST_RATIO; log <= MOST_RATIO; log += RATIO_STEP) consider(log, 0);
-  for (const { log, worth: head } of SIMPLE_RATIOS)
-    if (Math.abs(log - Math.log(seen)) < SIMPLE_REACH) consider(log, head);
-  if (best === 0) {
-    const off = Math.abs(Math.log(seen));
-    const assumed = ['the sheet is taken as square'];
-    if (off > STRETCH_SEEN * spread)
-      assumed.push(`the picture is taken as drawn out by ${Math.round(100 * Math.expm1(off))} % in one direction`);
-    return rectangle(1, assumed, off < 2 * spread ? 0.98 : 0.85);
+  for (const { log, worth } of SIMPLE_PROPORTIONS) if (Math.abs(log - seen) < SIMPLE_REACH) consider(log, worth);
+  return rectangleOf(measured, best);
+}
+
+/** The rectangle of the proportion exp(log) (width over height), with what is said of it. */
+export function rectangleOf(measured: MeasuredProportions, log: number): Shape {
+  const { log: seen, spread, fine, rough } = measured;
+  const off = Math.abs(seen);
+  if (log === 0) {
+    const percent = Math.round(100 * Math.expm1(off));
+    const stretch = `the picture is taken as drawn out by ${percent} % in one direction`;
+    const assumed = off > STRETCH_SEEN * spread ? [SQUARE_WORDS, stretch] : [SQUARE_WORDS];
+    return { ...rectangle(1, assumed, off < 2 * spread ? 0.98 : 0.85), measured };
   }
-  const ratio = Math.exp(best);
+  const ratio = Math.exp(log);
   const words = ratio >= 1 ? `${ratio.toFixed(3)} : 1` : `1 : ${(1 / ratio).toFixed(3)}`;
   return {
     ...rectangle(ratio, [`the sheet's sides are taken as ${words} (width : height)`], 0.85),
     spread: Math.hypot(fine, Math.sqrt(rough) * spread),
+    measured,
   };
 }
 
@@ -229,14 +192,14 @@ function perspectiveOf(corners: readonly PicturePoint[]): number {
 }
 
 /** Steepness (|dy| / |dx|, natural log) of the marks on the sheet stretched to a unit square, and their lengths; near-axis ones left out. */
-function unitSlopes(corners: readonly PicturePoint[], marks: readonly Mark[]): { log: number; weight: number }[] {
+function unitSlopes(corners: readonly PicturePoint[], marks: readonly Mark[]): Slope[] {
   const toUnit = homographyFrom(corners, [
     [0, 0],
     [1, 0],
     [1, 1],
     [0, 1],
   ]);
-  const out: { log: number; weight: number }[] = [];
+  const out: Slope[] = [];
   for (const { a, b } of marks) {
     const p = apply(toUnit, a);
     const q = apply(toUnit, b);
@@ -248,32 +211,6 @@ function unitSlopes(corners: readonly PicturePoint[], marks: readonly Mark[]): {
     out.push({ log: Math.log(dy / dx), weight: Math.min(length, 0.5) });
   }
   return out;
-}
-
-/**
- * Share of the marks' length that lies on folders' directions when the unit square is drawn out to the ratio exp(log): 45 degrees in full; those of the 22.5 or the
- * 30-degree family in part, and only where more than one of them is there, for any one slope can be turned to one of so many.
- */
-function directionShare(slopes: readonly { log: number; weight: number }[], log: number): number {
-  let all = 0;
-  const on = new Float64Array(TARGETS.length);
-  for (const { log: slope, weight } of slopes) {
-    const angle = Math.atan(Math.exp(slope - log));
-    all += weight;
-    TARGETS.forEach((target, i) => {
-      const d = (angle - target) / DIRECTION_WIDTH;
-      on[i] += weight * Math.exp(-0.5 * d * d);
-    });
-  }
-  if (all === 0) return 0;
-  const [diagonal, ...rest] = on;
-  const family = (own: readonly number[], also: number): number => {
-    const there = [...own, also].filter((weight) => weight > LEAST_DIRECTION * all).length;
-    return there > 1 ? own[0] + own[1] : 0;
-  };
-  const half = Math.max(family([rest[0], rest[1]], diagonal), family([rest[2], rest[3]], 0));
-  // Few marks say little: half a side of them counts for half.
-  return ((diagonal + 0.5 * half) / all) * (all / (all + 0.5));
 }
 
 function polygonShape(corners: readonly PicturePoint[]): Shape {

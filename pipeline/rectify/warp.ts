@@ -1,33 +1,37 @@
 /**
  * The map from the sheet to the picture: a homography through the corners, or the view of a curled sheet where its sides bend as such a
  * sheet's do; and on top of it what the traced sides leave over, blended across the sheet (transfinite interpolation after Coons 1967), so
- * that curl and lens distortion go where the sides show them.
+ * that curl and lens distortion go where the sides show them; or beside the sides alone, where the lines drawn on the sheet show that it is
+ * flat and only its border was drawn by an unsteady hand.
  */
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { curledView } from './curl.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
 import type { View } from './shape.ts';
+import { crookedness } from './straightness.ts';
 
 export interface SheetMap {
   /** Pattern frame to picture px. */
   readonly toPicture: (p: PatternPoint) => PicturePoint;
   readonly homography: Homography;
-  /** Largest distance of a side from its chord, px, and whether it is that of a curled sheet. */
+  /** Largest distance of a side from its chord, px, and whether it is that of a curled sheet, or a hand's. */
   readonly mostBow: number;
   readonly isExplained: boolean;
+  readonly isByHand: boolean;
 }
 
 /**
  * `polygon` in the pattern frame and `corners` on the picture correspond one to one, counterclockwise on the sheet; `bows[i]` belongs to the
  * side from corner i to the next, positive outward. More than four corners are met in the least squares sense. `view` is the picture's
- * size, px.
+ * size, px; `lines` are points of lines on the sheet that are straight on paper, line by line.
  */
 export function sheetMap(
   polygon: readonly PatternPoint[],
   corners: readonly PicturePoint[],
   bows: readonly Bow[],
   view: View,
+  lines: readonly PicturePoint[][] = [],
 ): SheetMap {
   const homography = throughCorners(polygon, corners);
   const mostBow = Math.max(0, ...bows.map(largestBow));
@@ -52,34 +56,51 @@ export function sheetMap(
       bow: bows[i],
     };
   });
-  if (mostBow < LEAST_BOW_PX) {
-    return { toPicture: (p) => apply(homography, p), homography, mostBow, isExplained: true };
-  }
+  const flat: SheetMap['toPicture'] = (p) => apply(homography, p);
+  if (mostBow < LEAST_BOW_PX) return { toPicture: flat, homography, mostBow, isExplained: true, isByHand: false };
   const longest = Math.max(...sides.map(({ chord }) => chord));
   const curled = mostBow < LEAST_CURL * longest ? null : curledBase(polygon, corners, bows, mostBow, view);
-  const base = curled ?? ((p: PatternPoint) => apply(homography, p));
-  const toPicture = (point: PatternPoint): PicturePoint => {
-    const at = base(point);
-    let x = at[0];
-    let y = at[1];
-    for (let i = 0; i < n; i++) {
-      const side = sides[i];
-      const along = ((point[0] - side.a[0]) * side.ux + (point[1] - side.a[1]) * side.uy) / side.length;
-      const t = along < 0 ? 0 : Math.min(along, 1);
-      // Share of the chord on the picture that the foot of the point has there: perspective moves it.
-      const foot = base([side.a[0] + side.ux * side.length * t, side.a[1] + side.uy * side.length * t]);
-      const chordX = side.q[0] - side.p[0];
-      const chordY = side.q[1] - side.p[1];
-      const s = ((foot[0] - side.p[0]) * chordX + (foot[1] - side.p[1]) * chordY) / (chordX * chordX + chordY * chordY);
-      const outward = (foot[0] - side.p[0]) * side.nx + (foot[1] - side.p[1]) * side.ny;
-      const off = (evaluate(side.bow, s) - outward) * fade(sides, i, point);
-      x += side.nx * off;
-      y += side.ny * off;
-    }
-    return [x, y];
+  const alongSides =
+    (base: SheetMap['toPicture'], reach?: number): SheetMap['toPicture'] =>
+    (point) => {
+      const at = base(point);
+      let x = at[0];
+      let y = at[1];
+      for (let i = 0; i < n; i++) {
+        const side = sides[i];
+        const share = fade(sides, i, point, reach);
+        if (share === 0) continue;
+        const along = ((point[0] - side.a[0]) * side.ux + (point[1] - side.a[1]) * side.uy) / side.length;
+        const t = along < 0 ? 0 : Math.min(along, 1);
+        // Share of the chord on the picture that the foot of the point has there: perspective moves it.
+        const foot = base([side.a[0] + side.ux * side.length * t, side.a[1] + side.uy * side.length * t]);
+        const chordX = side.q[0] - side.p[0];
+        const chordY = side.q[1] - side.p[1];
+        const s =
+          ((foot[0] - side.p[0]) * chordX + (foot[1] - side.p[1]) * chordY) / (chordX * chordX + chordY * chordY);
+        const outward = (foot[0] - side.p[0]) * side.nx + (foot[1] - side.p[1]) * side.ny;
+        const off = (evaluate(side.bow, s) - outward) * share;
+        x += side.nx * off;
+        y += side.ny * off;
+      }
+      return [x, y];
+    };
+  const across = alongSides(curled ?? flat);
+  const byHand = alongSides(flat, HAND_REACH);
+  const isByHand = crookedness(byHand, homography, lines) < STRAIGHTER * crookedness(across, homography, lines);
+  return {
+    toPicture: isByHand ? byHand : across,
+    homography,
+    mostBow,
+    isExplained: !isByHand && curled !== null,
+    isByHand,
   };
-  return { toPicture, homography, mostBow, isExplained: curled !== null };
 }
+
+/** The wobble of a hand along a side ends this far from it, pattern units. */
+const HAND_REACH = 0.08;
+/** The sheet is flat and its border unsteady where that leaves less than this share of the lines' crookedness. */
+const STRAIGHTER = 0.8;
 
 /** Bows below this are flat, px: under what any later step can tell. */
 const LEAST_BOW_PX = 0.3;
@@ -109,13 +130,14 @@ interface PatternSide {
   readonly uy: number;
 }
 
-/** 1 on side i, 0 on the sides that do not touch it; on a rectangle linear between opposite sides. */
-function fade(sides: readonly PatternSide[], i: number, p: PatternPoint): number {
+/** 1 on side i, 0 on the sides that do not touch it, on a rectangle linear between opposite sides; or 0 from `reach` on. */
+function fade(sides: readonly PatternSide[], i: number, p: PatternPoint, reach?: number): number {
   const depth = (k: number): number => {
     const side = sides[k];
     return -(p[0] - side.a[0]) * side.uy + (p[1] - side.a[1]) * side.ux;
   };
   const own = Math.max(0, depth(i));
+  if (reach !== undefined) return Math.max(0, 1 - own / reach);
   const n = sides.length;
   let far = Number.POSITIVE_INFINITY;
   for (let k = 0; k < n; k++) {

@@ -17,7 +17,7 @@ const WORTH_NAMING = 0.92;
 export function placeFindings(pattern: Pattern, spread: ArrayLike<number>, common: number, sheet: Sheet): Finding[] {
   const { lattice, vertices, exact, creases } = pattern;
   const isOnGrid = lattice?.kind === 'square' || lattice?.kind === 'hex';
-  const proportions = isOnGrid ? 0 : (sheet.proportionSpread ?? 0);
+  const proportions = sheet.proportionSpread ?? 0;
   const isCorner = (v: number) => sheet.polygon.some(([x, y]) => vertices[v][0] === x && vertices[v][1] === y);
   const isLoose = vertices.map((_, v) => !isOnGrid && !exact[v] && !isCorner(v));
   // The longer side is 1 whatever the proportions.

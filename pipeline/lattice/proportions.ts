@@ -1,0 +1,156 @@
+/** The proportions of a rectangular sheet as the lines drawn on it show them: equal steps both ways, creases in folders' directions. */
+import { NO_BEND } from '../geometry/bend.ts';
+import { proportionWorth, SIMPLE_PROPORTIONS, type Slope } from '../rectify/proportions.ts';
+import type { Strokes } from '../strokes/strokes.ts';
+import type { Sheet } from '../types.ts';
+import { straighten } from './lattice.ts';
+import { MOST_DIVISIONS } from './pitch.ts';
+import type { StraightSegment } from './straight-segment.ts';
+
+export interface ShownProportions {
+  /** Natural log of width over height. */
+  readonly log: number;
+  /** Its spread; null where the lines leave no doubt. */
+  readonly spread: number | null;
+}
+
+/** Spreads of lines about their grid that are tried, shares of the side. */
+const SPREADS = [0.0012, 0.0025, 0.005];
+/** Share of lines on no grid. */
+const STRAY = 0.1;
+/** Lines nearer to the sides than this are the sides, shares of the side; lines nearer to each other are one. */
+const AT_SIDE = 0.012;
+const SAME_LINE = 0.004;
+/** A line is along a side up to this, radians. */
+const ALONG = 0.05;
+/** Length that earns full trust, pattern units; shorter segments than this say nothing. */
+const TRUSTED_LENGTH = 0.06;
+const LEAST_LENGTH = 0.02;
+/** Head start of a grid with equal steps both ways, natural log: nearly all grids have. Common practice, no source. */
+const EQUAL_STEPS = 3;
+/** Proportions tried without a grid: this many spreads to both sides of the measured one, in so many steps. */
+const REACH = 4;
+const STEPS = 80;
+/** All of them together are one possibility, natural log: so many are within a normal curve's width. */
+const OF_STEPS = -Math.log((Math.sqrt(2 * Math.PI) * STEPS) / (2 * REACH));
+/** Proportions within this of each other are the same for a person, natural log; the surest ones are right with this probability. */
+const SAME = 0.002;
+const SURE = 0.98;
+
+/** The likeliest proportions of the sheet; null where they are known already. */
+export function shownProportions({ segments }: Strokes, sheet: Sheet): ShownProportions | null {
+  const { measured } = sheet;
+  if (!measured) return null;
+  const straight = segments.map((s) => straighten(s, sheet, NO_BEND)).filter((s) => s.length > LEAST_LENGTH);
+  const slopes = slopesOf(straight, sheet);
+  const grids = gridsAcross(linesAcross(straight, sheet, 'x'), linesAcross(straight, sheet, 'y'));
+  const tried: { log: number; worth: number }[] = [];
+  const consider = (log: number, head: number): void => {
+    tried.push({ log, worth: head + proportionWorth(measured, slopes, log) });
+  };
+  const reach = REACH * Math.max(measured.spread, measured.fine);
+  const isNear = (log: number): boolean => Math.abs(log - measured.log) < reach;
+  consider(0, grids.any);
+  for (let i = 0; i <= STEPS; i++) consider(measured.log + reach * ((2 * i) / STEPS - 1), grids.any + OF_STEPS);
+  for (const { log, worth } of SIMPLE_PROPORTIONS) if (isNear(log)) consider(log, worth + grids.any);
+  for (const { across, up, worth } of grids.equal) {
+    const log = Math.log(across / up);
+    if (isNear(log)) consider(log, worth + EQUAL_STEPS);
+  }
+  return likeliest(tried);
+}
+
+/** The best of the proportions tried, and what the others leave of its certainty. */
+function likeliest(tried: readonly { log: number; worth: number }[]): ShownProportions {
+  const best = tried.reduce((a, b) => (b.worth > a.worth ? b : a));
+  let all = 0;
+  let same = 0;
+  let square = 0;
+  for (const { log, worth } of tried) {
+    const share = Math.exp(worth - best.worth);
+    all += share;
+    if (Math.abs(log - best.log) < SAME) same += share;
+    square += share * (log - best.log) ** 2;
+  }
+  return { log: best.log, spread: same > SURE * all ? null : Math.max(SAME / 2, Math.sqrt(square / all)) };
+}
+
+/** Slopes of the lines that run along no side, on the sheet stretched to a unit square. */
+function slopesOf(straight: readonly StraightSegment[], sheet: Sheet): Slope[] {
+  return straight.flatMap(({ angle, length }): Slope[] => {
+    if (isAlong(angle, 'x') || isAlong(angle, 'y')) return [];
+    const log = Math.log(Math.abs(Math.tan(angle)) * (sheet.width / sheet.height));
+    return [{ log, weight: Math.min(length, 0.5) }];
+  });
+}
+
+function isAlong(angle: number, axis: 'x' | 'y'): boolean {
+  const off = axis === 'x' ? Math.min(angle, Math.PI - angle) : Math.abs(angle - Math.PI / 2);
+  return off < ALONG;
+}
+
+/** Places of lines, shares of the side that they cross, and how far each is trusted, 0..1. */
+interface Lines {
+  readonly at: readonly number[];
+  readonly trust: readonly number[];
+}
+
+/** The lines that cross the sides along this axis. */
+function linesAcross(straight: readonly StraightSegment[], { width, height }: Sheet, axis: 'x' | 'y'): Lines {
+  const own = straight
+    .filter((s) => isAlong(s.angle, axis === 'x' ? 'y' : 'x'))
+    .map((s) => ({ at: axis === 'x' ? s.x / width : s.y / height, length: s.length }))
+    .filter((s) => s.at > AT_SIDE && s.at < 1 - AT_SIDE)
+    .sort((a, b) => a.at - b.at);
+  const lines: { sum: number; length: number }[] = [];
+  for (const { at, length } of own) {
+    const last = lines.at(-1);
+    if (last && at - last.sum / last.length < SAME_LINE) {
+      last.sum += at * length;
+      last.length += length;
+    } else lines.push({ sum: at * length, length });
+  }
+  return {
+    at: lines.map(({ sum, length }) => sum / length),
+    trust: lines.map(({ length }) => Math.min(1, length / TRUSTED_LENGTH)),
+  };
+}
+
+interface Grids {
+  /** Log-odds of the best grid whatever its steps, against lines anywhere. */
+  readonly any: number;
+  /** Those of grids by their divisions across and up. */
+  readonly equal: readonly { readonly across: number; readonly up: number; readonly worth: number }[];
+}
+
+/** How well grids of all divisions explain the lines, at the spread that explains them best. */
+function gridsAcross(x: Lines, y: Lines): Grids {
+  let best: { any: number; across: ArrayLike<number>; up: ArrayLike<number> } | null = null;
+  for (const spread of SPREADS) {
+    const across = worths(x, spread);
+    const up = worths(y, spread);
+    const any = Math.max(...across) + Math.max(...up);
+    if (!best || any > best.any) best = { any, across, up };
+  }
+  const { any, across, up } = best ?? { any: 0, across: [], up: [] };
+  const equal: { across: number; up: number; worth: number }[] = [];
+  for (let n = 1; n < across.length; n++) {
+    for (let m = 1; m < up.length; m++) equal.push({ across: n, up: m, worth: across[n] + up[m] });
+  }
+  return { any, equal };
+}
+
+/** Log-odds of "on a grid of n divisions, save for some strays" against "anywhere", less a price for fineness, for each n from 1. */
+function worths({ at, trust }: Lines, spread: number): Float64Array {
+  const out = new Float64Array(MOST_DIVISIONS + 1).fill(-Infinity);
+  for (let n = 1; n <= MOST_DIVISIONS; n++) {
+    // The finer, the rarer.
+    out[n] = -Math.log(n);
+    const peak = (1 - STRAY) / (n * spread * Math.sqrt(2 * Math.PI));
+    at.forEach((a, i) => {
+      const off = (a * n - Math.round(a * n)) / n;
+      out[n] += trust[i] * Math.log(peak * Math.exp((-off * off) / (2 * spread * spread)) + STRAY);
+    });
+  }
+  return out;
+}
