@@ -1,5 +1,5 @@
 import { type BendRow, type BendSamples, bendSamples } from '../geometry/bend.ts';
-import { sidesOf } from '../geometry/sides.ts';
+import { type Side, sidesOf } from '../geometry/sides.ts';
 import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
@@ -21,6 +21,8 @@ const STEEP_SLACK = 0.04;
 const STEEP_LENGTH = 0.9;
 /** ... and lie this near a line, as a share of the distance between such lines. */
 const NEAREST = 0.3;
+/** A line this near a side is that side, pattern units. */
+const AT_SIDE = 0.006;
 /** A sample of the outline counts less than one of a stroke: sides may bow. */
 const SIDE_WEIGHT = 0.5;
 
@@ -44,6 +46,17 @@ function nearestLine(s: StraightSegment, step: number, px: number): NearestLine 
   return { nx: g.a / norm, ny: g.b / norm, off: (line * step) / norm, miss: (Math.abs(at - line) * step) / norm };
 }
 
+/** The side of the sheet that a segment runs along, where it lies nearer to it than `reach` (pattern units) and than any line of a grid might. */
+function sideAlong(s: StraightSegment, sides: readonly Side[], reach: number): NearestLine | null {
+  for (const { nx, ny, off } of sides) {
+    const miss = Math.abs(nx * s.x + ny * s.y - off);
+    if (miss > Math.min(reach, AT_SIDE) || Math.abs(nx * Math.cos(s.angle) + ny * Math.sin(s.angle)) > STEEP_SLACK)
+      continue;
+    return { nx, ny, off, miss };
+  }
+  return null;
+}
+
 function isAlong(s: StraightSegment, g: GridDirection): boolean {
   return Math.abs(Math.sin(s.angle - g.angle)) < Math.sin(STEEP_SLACK);
 }
@@ -55,9 +68,11 @@ export function gridSamples(
   { step, least, reach }: { readonly step: number; readonly least: number; readonly reach: number },
   sheet: Sheet,
 ): BendSamples {
-  const rows: BendRow[] = sidesOf(sheet.polygon).flatMap((side) => sideRows(side, SIDE_WEIGHT));
+  const sides = sidesOf(sheet.polygon);
+  const rows: BendRow[] = sides.flatMap((side) => sideRows(side, SIDE_WEIGHT));
   straight.forEach((s, i) => {
-    const line = s.length < least ? null : nearestLine(s, step, 1 / sheet.pxPerUnit);
+    if (s.length < least) return;
+    const line = sideAlong(s, sides, reach) ?? nearestLine(s, step, 1 / sheet.pxPerUnit);
     if (!line || line.miss > reach) return;
     rows.push(...lineRows(strokes.segments[i].points, line, strokes.ridges, sheet));
   });

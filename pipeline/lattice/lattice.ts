@@ -135,9 +135,14 @@ function fitFrom(
 ): LatticeFit | null {
   let bend = start;
   let straight = begun;
-  const share = shaky ? SHAKY_SHARE : FINEST_SHARE;
-  const pitch = findPitch(offsetLines(straight, least, px, tolerancePx * px), tolerancePx * px, divisions, share);
-  if (!pitch || (!divisions && looksChance(pitch, straight, least))) return null;
+  const finestShare = shaky ? SHAKY_SHARE : FINEST_SHARE;
+  const sides = offsetsOfSides(sheet);
+  const pitch = findPitch(offsetLines(straight, sheet, least, tolerancePx * px), tolerancePx * px, {
+    divisions,
+    finestShare,
+    sides,
+  });
+  if (!pitch || (!divisions && (looksChance(pitch, straight, least) || leavesSides(pitch, sheet)))) return null;
   let spread = gridSpread(straight, stepOf(pitch), least, px);
   for (const degree of BEND_DEGREES) {
     if (isFlat || spread < FLAT_PX * px) break;
@@ -159,7 +164,7 @@ function fitFrom(
     spread = left;
   }
   const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
-  const again = findPitch(offsetLines(straight, least, px, tight), tight, divisions);
+  const again = findPitch(offsetLines(straight, sheet, least, tight), tight, { divisions, sides });
   if (!again) {
     const isCoarse = tolerancePx * px * pitch.divisions < COARSE_SHARE;
     if (!shaky || pitch.explained < (isCoarse ? FAIR : GOOD)) return null;
@@ -167,6 +172,7 @@ function fitFrom(
     return { pitch, step: stepOf(pitch), bend, spread: Math.max(spread, (tolerancePx * px) / 3), straight };
   }
   if (!divisions && (looksChance(again, straight, least) || leans(again, straight, least, px))) return null;
+  if (!divisions && leavesSides(again, sheet)) return null;
   if (again.divisions !== pitch.divisions && again.explained < pitch.explained - 0.02) return null;
   return { pitch: again, step: stepOf(again), bend, spread, straight };
 }
@@ -193,16 +199,36 @@ export function straighten(s: Segment, sheet: Sheet, bend: Bend): StraightSegmen
   return { x: x + mx, y: y + my, angle, length: Math.hypot(dx, dy) };
 }
 
+/** A side runs along a direction of the grid if it leaves it by less than this, radians. */
+const ON_DIRECTION = 0.001;
 /** Length of line that earns full trust in the vote, pattern units. */
 const TRUSTED_LENGTH = 0.06;
 
-/** Gathers the segments of each grid direction into distinct lines. */
+/** Offsets of the sheet's sides that run along the grid's directions. */
+function offsetsOfSides({ polygon }: Sheet): number[] {
+  return sidesOf(polygon).flatMap(({ from, nx, ny }) => {
+    const g = GRID_DIRECTIONS.find(({ a, b }) => Math.abs(a * ny - b * nx) < ON_DIRECTION);
+    return g ? [g.a * from[0] + g.b * from[1]] : [];
+  });
+}
+
+/** A rectangle is so many steps long and wide: a grid that misses a side by more than this, pattern units, is bent onto the lines. */
+const MOST_OFF_SIDE = 0.0005;
+
+function leavesSides(pitch: Pitch, sheet: Sheet): boolean {
+  if (sheet.polygon.length !== 4) return false;
+  const step = stepOf(pitch);
+  return offsetsOfSides(sheet).some((at) => Math.abs(at - step * Math.round(at / step)) > MOST_OFF_SIDE);
+}
+
+/** Gathers the segments of each grid direction into distinct lines, but for those through corners of the sheet, which are there whatever the grid. */
 function offsetLines(
   straight: readonly StraightSegment[],
+  { polygon, pxPerUnit }: Sheet,
   least: number,
-  px: number,
   tolerance: number,
 ): OffsetLines[] {
+  const px = 1 / pxPerUnit;
   return GRID_DIRECTIONS.map((g, d) => {
     const own: { offset: number; length: number }[] = [];
     for (const s of straight) {
@@ -222,9 +248,10 @@ function offsetLines(
         total += own[j].length;
         j++;
       }
+      i = j;
+      if (polygon.some(([x, y]) => Math.abs(g.a * x + g.b * y - sum / total) <= 2 * tolerance)) continue;
       offsets.push(sum / total);
       weights.push(Math.min(1, total / TRUSTED_LENGTH));
-      i = j;
     }
     return { offsets: Float64Array.from(offsets), weights: Float64Array.from(weights) };
   });

@@ -33,13 +33,17 @@ export const FINEST_SHARE = 0.25;
  * for some strays" against "anywhere" are added up over the lines, less a price for fineness. Lines at whole numbers
  * (sides, corner diagonals) fit every grid and say nothing. `tolerance` is how far a line may lie off, pattern units.
  * Null where no grid beats chance. `finestShare` is the tolerance that the finest grid allows, as a share of its step;
- * `divisions` sets the number of whole lines, so that only half units are open.
+ * `divisions` sets the number of whole lines, so that only half units are open. `sides` are the offsets of the sheet's sides: they
+ * are there whatever the grid, but speak against one whose lines they miss.
  */
 export function findPitch(
   groups: readonly OffsetLines[],
   tolerance: number,
-  divisions?: number,
-  finestShare = FINEST_SHARE,
+  {
+    divisions,
+    finestShare = FINEST_SHARE,
+    sides = [],
+  }: { readonly divisions?: number; readonly finestShare?: number; readonly sides?: readonly number[] } = {},
 ): Pitch | null {
   const offsets: number[] = [];
   const weights: number[] = [];
@@ -57,7 +61,7 @@ export function findPitch(
   const finest = divisions ?? Math.min(MOST_DIVISIONS, Math.floor(finestShare / tolerance));
   for (let n = coarsest; n <= finest; n++) {
     for (const halves of [false, true]) {
-      const score = gridScore(offsets, weights, n, halves, tolerance);
+      const score = gridScore(offsets, weights, sides, n, halves, tolerance);
       if (score.total > bestScore && (!halves || score.onHalves > 0)) {
         bestScore = score.total;
         best = { divisions: n, halfUnits: halves, explained: score.explained };
@@ -67,7 +71,14 @@ export function findPitch(
   return best;
 }
 
-function gridScore(offsets: number[], weights: number[], n: number, halves: boolean, tolerance: number) {
+function gridScore(
+  offsets: number[],
+  weights: number[],
+  sides: readonly number[],
+  n: number,
+  halves: boolean,
+  tolerance: number,
+) {
   const lines = halves ? 2 * n : n;
   const chance = Math.min(0.9, 2 * tolerance * n);
   const onWhole = Math.log(((1 - STRAY_SHARE) * (halves ? 1 - HALF_SHARE : 1)) / chance);
@@ -89,6 +100,10 @@ function gridScore(offsets: number[], weights: number[], n: number, halves: bool
       hit += weights[i];
       onHalves += weights[i];
     } else total += weights[i] * stray;
+  }
+  for (const side of sides) {
+    const at = side * lines;
+    if (Math.abs(at - Math.round(at)) > tolerance * lines) total += stray;
   }
   return { total, explained: hit / all, onHalves };
 }

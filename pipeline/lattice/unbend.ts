@@ -1,4 +1,4 @@
-import { type Bend, type BendRow, type BendSamples, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
+import { type Bend, type BendRow, bendAt, bendSamples, fitBend, NO_BEND } from '../geometry/bend.ts';
 import { type Side, sidesOf } from '../geometry/sides.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
@@ -17,8 +17,12 @@ const ROUNDS = [
   { stray: 0.003, degree: 4 },
   { stray: 0.0025, degree: 5 },
 ];
-/** The bend must take away at least this share of the lines' crookedness. */
+/** The bend must leave at most this share of the lines' crookedness, and of that of lines it was not fitted to: every hand's lines are crooked in their own way. */
 const WORTH = 0.8;
+const FORETOLD = 0.75;
+const PARTS = 4;
+/** The bend's pull towards none, a share of the samples' weight. */
+const PULL = 3e-4;
 
 /**
  * The bend of a sheet without a grid: drawn lines are straight and the sides of the outline stay where they are, so the
@@ -40,14 +44,52 @@ export function unbendLines(
   const before = crooked(seated, ROUNDS[0].stray);
   let bend = seated;
   let lines = before.lines;
+  let degree = -1;
+  const fitTo = (some: readonly FreeLine[], to: number) =>
+    fitBend(bendSamples(lineSamples(some, strokes, sheet)), to, 2 * px, PULL);
   for (const round of ROUNDS) {
-    const samples = lineSamples(lines, strokes, sheet);
-    if (samples.x.length < 30 * (round.degree + 1)) break;
-    bend = fitBend(samples, round.degree, 2 * px, 3e-4);
+    if (lineSamples(lines, strokes, sheet).length < 30 * (round.degree + 1)) break;
+    degree = round.degree;
+    bend = fitTo(lines, degree);
     lines = crooked(bend, round.stray).lines;
   }
   const after = missOf(longLines(strokes, straightenBy(bend), least, px, ROUNDS[0].stray));
-  return after < WORTH * before.miss ? bend : seated;
+  if (after >= WORTH * before.miss) return seated;
+  const rowsOf = (line: FreeLine) => line.members.flatMap((m) => lineRows(m.points, line, strokes.ridges, sheet));
+  let own = 0;
+  let foretold = 0;
+  for (let part = 0; part < PARTS; part++) {
+    const others = fitTo(
+      lines.filter((_, i) => i % PARTS !== part),
+      degree,
+    );
+    lines.forEach((line, i) => {
+      if (i % PARTS !== part) return;
+      own += strayAlong(rowsOf(line), seated);
+      foretold += strayAlong(rowsOf(line), others);
+    });
+  }
+  return foretold < FORETOLD ** 2 * own ? bend : seated;
+}
+
+/** Sum of the squared distances of a line's samples from the straight line through them, bend taken out, pattern units. */
+function strayAlong(rows: readonly BendRow[], bend: Bend): number {
+  let [w, wt, wtt, wr, wtr, wrr] = [0, 0, 0, 0, 0, 0];
+  for (const [x, y, nx, ny, off, weight] of rows) {
+    const [bx, by] = bendAt(bend, x, y);
+    const t = ny * x - nx * y;
+    const r = off - nx * bx - ny * by;
+    w += weight;
+    wt += weight * t;
+    wtt += weight * t * t;
+    wr += weight * r;
+    wtr += weight * t * r;
+    wrr += weight * r * r;
+  }
+  if (w === 0) return 0;
+  const spread = wtt - (wt * wt) / w;
+  const slope = spread > 0 ? (wtr - (wt * wr) / w) / spread : 0;
+  return Math.max(0, wrr - (wr * wr) / w - slope * slope * spread);
 }
 
 /** A drawn side is sought this near its outline, pattern units, and must be drawn along this share of it. */
@@ -129,7 +171,7 @@ const SIDE_SENSE = 0.9995;
 const SIDE_REACH = 0.006;
 
 /** Points of the lines' segments, each to lie on its line; lines along a side, on the side. */
-function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): BendSamples {
+function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet): BendRow[] {
   const sides = sidesOf(sheet.polygon);
   const rows: BendRow[] = [];
   for (const l of lines) {
@@ -140,5 +182,5 @@ function lineSamples(lines: readonly FreeLine[], strokes: Strokes, sheet: Sheet)
     for (const m of l.members) rows.push(...lineRows(m.points, side ?? l, strokes.ridges, sheet, side ? 2 : 1));
   }
   for (const side of sides) rows.push(...sideRows(side));
-  return bendSamples(rows);
+  return rows;
 }
