@@ -4,8 +4,8 @@ import type { Worker } from 'node:worker_threads';
 import { PlicaError } from '../errors.ts';
 import { startWorker } from '../start-worker.ts';
 import type { Raster } from '../types.ts';
-import type { Asked, TileReading } from './network.ts';
 import { enlarge, shrink } from './scale.ts';
+import type { Asked, TileReading } from './tile-reading.ts';
 import type { FromWorker, TilePixels } from './tile-worker.ts';
 import { cutTile, type LearnedInk, planTiles, writeCore } from './tiling.ts';
 
@@ -15,7 +15,7 @@ export type { LearnedInk } from './tiling.ts';
 const MOST_WORKERS = 2;
 
 /** Strokes broader than this are read at a smaller size, px: beyond it the ridge of dashes frays (precision 0.85 at 13 px, 0.91 at half size). */
-const BROAD_STROKE = 8;
+export const BROAD_STROKE = 8;
 
 interface Hand {
   readonly worker: Worker;

@@ -14,32 +14,12 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type * as Wasm from '@tensorflow/tfjs-backend-wasm';
 import type * as Tf from '@tensorflow/tfjs-core';
+import { type Asked, LINE_CHANCES, TILE_MULTIPLE, type TileReading } from './tile-reading.ts';
 
 // Required, for an import would first search megabytes of their sources for the names that they export.
 const require = createRequire(import.meta.url);
 const tf = require('@tensorflow/tfjs-core') as typeof Tf;
 const { getThreadsCount, setWasmPaths } = require('@tensorflow/tfjs-backend-wasm') as typeof Wasm;
-
-/** Sides of a tile are multiples of this, for the net halves its input four times. */
-export const TILE_MULTIPLE = 16;
-/** Channels of `chances`: four of the centre line and four of the ink (the pixels of a 2x2 cell, row by row), vertex, other. */
-export const CHANCES = 10;
-/** Channels of `measures`: cosine and sine of the doubled direction, colour difference in red, green, blue. */
-export const MEASURES = 5;
-
-/** The first channels of `chances`, the centre line alone. */
-export const LINE_CHANCES = 4;
-
-/** What is asked of the net: everything, or the centre line alone. */
-export type Asked = 'all' | 'line';
-
-/** What the net says at half size, cells row-major, channels interleaved. */
-export interface TileReading {
-  /** Probabilities, CHANCES a cell, or LINE_CHANCES where the line alone was asked for. */
-  readonly chances: Float32Array;
-  /** Plain numbers, MEASURES a cell; none where the line alone was asked for. */
-  readonly measures: Float32Array;
-}
 
 /** `rgb`: height x width x 3, sRGB 0..255, sides multiples of TILE_MULTIPLE. */
 export type InkNetwork = (rgb: Uint8Array, width: number, height: number, asked?: Asked) => TileReading;

@@ -1,6 +1,7 @@
 /** One thread that runs the network on tiles; pixels and readings are handed over, not copied. */
 import { parentPort } from 'node:worker_threads';
-import { type Asked, loadInkNetwork, type TileReading } from './network.ts';
+import { loadInkNetwork } from './network.ts';
+import type { Asked, TileReading } from './tile-reading.ts';
 
 export interface TilePixels {
   readonly rgb: Uint8Array<ArrayBuffer>;

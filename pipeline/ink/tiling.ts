@@ -1,6 +1,6 @@
 /** Which parts of a sheet the network looks at, and how a tile's reading is written back. */
 import type { Raster } from '../types.ts';
-import { CHANCES, LINE_CHANCES, MEASURES, TILE_MULTIPLE, type TileReading } from './network.ts';
+import { CHANCES, LINE_CHANCES, MEASURES, TILE_MULTIPLE, type TileReading } from './tile-reading.ts';
 
 /** What the network saw, at the paper raster's own size: every map row-major, one number a pixel unless said. */
 export interface LearnedInk {

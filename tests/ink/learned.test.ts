@@ -2,7 +2,8 @@ import { readFile, stat } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, it } from 'vitest';
 import { type LearnedInk, prepareInkNetwork, releaseInkNetwork, runInkNetwork } from '../../pipeline/ink/learned.ts';
-import { CHANCES, INK_MODEL_FOLDER, loadInkNetwork, MEASURES } from '../../pipeline/ink/network.ts';
+import { INK_MODEL_FOLDER, loadInkNetwork } from '../../pipeline/ink/network.ts';
+import { CHANCES, MEASURES } from '../../pipeline/ink/tile-reading.ts';
 import type { Raster } from '../../pipeline/types.ts';
 
 afterAll(releaseInkNetwork);
