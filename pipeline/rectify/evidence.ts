@@ -58,19 +58,26 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
   const lengths = sides.map(chordOf);
   const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * Math.max(...lengths));
   const rulers = sides.map(rulerOf);
-  const reference = sideContrast(network, rulers);
+  const depths = depthsIn(rulers, network);
+  const reference = sideContrast(network, depths);
   const like = likeness(marks, sides);
   // Lines paler than the border say little: printed squares and moire run on under it.
   const say = (contrast: number): number => Math.min(1, contrast / reference) ** 3;
   let outside = 0;
   let interior = 0;
   let total = 0;
+  let [chain, said, likely] = [-1, 0, 0];
   for (let i = 0; i < network.count; i++) {
-    const weight = network.weight[i] * say(network.contrast[i]) * like(network.chain[i]);
-    const depth = depthIn(rulers, network.x[i], network.y[i]);
+    // Points of a chain follow each other.
+    if (network.chain[i] !== chain) {
+      chain = network.chain[i];
+      said = say(network.contrast[i]);
+      likely = like(chain);
+    }
+    const weight = network.weight[i] * said * likely;
     total += weight;
-    if (depth < -slack) outside += weight;
-    else if (depth > slack) interior += weight;
+    if (depths[i] < -slack) outside += weight;
+    else if (depths[i] > slack) interior += weight;
   }
   const covers = sides.map((side) => coverBins(side, all, LEAST_SIDE_CONTRAST * reference));
   return {
@@ -154,20 +161,31 @@ export function depthIn(sides: readonly Ruler[], x: number, y: number): number {
   return least;
 }
 
-/** Mean contrast of the network's ink along the sides; of all of it where they are bare. */
-function sideContrast(network: Network, sides: readonly Ruler[]): number {
-  const mean = (takes: (i: number) => boolean): { contrast: number; weight: number } => {
-    let sum = 0;
-    let weight = 0;
-    for (let i = 0; i < network.count; i++) {
-      if (!takes(i)) continue;
-      sum += network.contrast[i] * network.weight[i];
-      weight += network.weight[i];
+/** Distance inside the outline of each of the network's points, px; negative outside. */
+function depthsIn(sides: readonly Ruler[], { count, x, y }: Network): Float64Array {
+  const depths = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
+  for (const side of sides) {
+    for (let i = 0; i < count; i++) {
+      const depth = -offAt(side, x[i], y[i]);
+      if (depth < depths[i]) depths[i] = depth;
     }
-    return { contrast: weight > 0 ? sum / weight : 0, weight };
-  };
-  const along = mean((i) => Math.abs(depthIn(sides, network.x[i], network.y[i])) < ON_SIDE_PX);
-  return along.weight > LEAST_ALONG * network.extent ? along.contrast : mean(() => true).contrast;
+  }
+  return depths;
+}
+
+/** Mean contrast of the network's ink along the sides; of all of it where they are bare. `depths`: inside the outline, px. */
+function sideContrast({ count, contrast, weight, extent }: Network, depths: Float64Array): number {
+  let [along, alongWeight, all, allWeight] = [0, 0, 0, 0];
+  for (let i = 0; i < count; i++) {
+    const part = contrast[i] * weight[i];
+    all += part;
+    allWeight += weight[i];
+    if (Math.abs(depths[i]) >= ON_SIDE_PX) continue;
+    along += part;
+    alongWeight += weight[i];
+  }
+  if (alongWeight > LEAST_ALONG * extent) return along / alongWeight;
+  return allWeight > 0 ? all / allWeight : 0;
 }
 
 /** Creases bend as the sheet does, this many times as much as its sides do, and this share of their length more, or px: a hand's wobble. */

@@ -1,5 +1,6 @@
 /** Outlines that may be the sheet, from the lines at the rim of one network. */
-import { type Curve, cornerOf, evaluate, rebase, straight } from './curve.ts';
+import { coverage, inkOf, type LineInk } from './coverage.ts';
+import { type Curve, cornerOf, rebase, straight } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import { crossing, hugPolygon, isConvex, polygonArea, turn, type WorkPoint } from './polygon.ts';
@@ -15,19 +16,11 @@ export interface Guess {
   readonly reserved: boolean;
 }
 
-/** Directions of ink on a side agree with it to this (sine). */
-const ON_LINE_SINE = 0.17;
 /** Polygons have no side shorter than this share of the longest, and turn at each corner by this at least (sine). */
 const LEAST_SIDE_SHARE = 0.15;
 const LEAST_TURN = 0.25;
 /** Neighbouring sides of a quadrilateral turn by 30 to 150 degrees (sine). */
 const LEAST_QUAD_TURN = 0.5;
-/** Bins for coverage along a side. */
-const BINS = 48;
-/** What a side counts for without ink along it. */
-const COVER_WITHOUT_INK: Readonly<Record<SideKind, number>> = { ink: 0, hull: 0.3, sheet: 0.45, picture: 0.45 };
-/** Price of ink outside, in coverage. */
-const OUTSIDE_PRICE = 5;
 /** Corners may lie outside the picture by this share of its size: cut crops. */
 const BEYOND_SHARE = 0.04;
 /** A quadrilateral covers this share of its network's hull at least, or too much ink lies outside. */
@@ -83,8 +76,13 @@ export function guessOutlines(
   ];
 }
 
-function scored(sides: readonly Curve[], kinds: readonly SideKind[], points: Points): Guess {
-  return { sides, kinds, score: coverage(sides, kinds, points), reserved: false };
+function scored(
+  sides: readonly Curve[],
+  kinds: readonly SideKind[],
+  points: Points,
+  inks: readonly LineInk[] = sides.map((side) => inkOf(side, points)),
+): Guess {
+  return { sides, kinds, score: coverage(sides, kinds, points, inks), reserved: false };
 }
 
 function plainSides(corners: readonly WorkPoint[]): Curve[] {
@@ -100,12 +98,16 @@ function alike(a: Guess, b: Guess, tolerance: number): boolean {
 function quadsOf(lines: readonly RimLine[], points: Points, fits: (c: readonly WorkPoint[]) => boolean): Guess[] {
   const out: Guess[] = [];
   const n = lines.length;
+  const inks = new Map(lines.map((line) => [line, inkOf(line, points)]));
   for (let a = 0; a < n; a++) {
     for (let b = a + 1; b < n; b++) {
       for (let c = b + 1; c < n; c++) {
         for (let d = c + 1; d < n; d++) {
           const guess = between([lines[a], lines[b], lines[c], lines[d]], LEAST_QUAD_TURN, fits);
-          if (guess) out.push(scored(guess.sides, guess.kinds, points));
+          if (!guess) continue;
+          const { sides, kinds, ring } = guess;
+          const on = ring.map((line, i) => (line.bow.length > 1 ? inkOf(sides[i], points) : inks.get(line)!));
+          out.push(scored(sides, kinds, points, on));
         }
       }
     }
@@ -113,12 +115,19 @@ function quadsOf(lines: readonly RimLine[], points: Points, fits: (c: readonly W
   return out;
 }
 
+/** A region and the lines that bound it, one for each side. */
+interface Bounded {
+  readonly sides: readonly Curve[];
+  readonly kinds: readonly SideKind[];
+  readonly ring: readonly RimLine[];
+}
+
 /** The convex region to the right of all lines; null where they do not bound one that `fits`, with a side on each. */
 function between(
   lines: readonly RimLine[],
   leastTurn: number,
   fits: (corners: readonly WorkPoint[]) => boolean,
-): { sides: Curve[]; kinds: SideKind[] } | null {
+): Bounded | null {
   const ring = [...lines].sort((a, b) => a.direction - b.direction);
   const n = ring.length;
   const corners: WorkPoint[] = [];
@@ -136,7 +145,7 @@ function between(
     const to = corners[(i + 1) % n];
     return line.bow.length > 1 ? rebase(line, corners[i], to) : straight(corners[i], to);
   });
-  return { sides, kinds: ring.map((l) => l.kind) };
+  return { sides, kinds: ring.map((l) => l.kind), ring };
 }
 
 /** Polygons with another number of sides than four: around the hull, and bounded by drawn lines. */
@@ -156,7 +165,7 @@ function polygonsOf(network: Network, lines: readonly RimLine[], points: Points,
 }
 
 /** The polygon that all lines bound together; lines that leave no fair side are dropped. */
-function boundedBy(lines: readonly RimLine[]): { sides: Curve[]; kinds: SideKind[] } | null {
+function boundedBy(lines: readonly RimLine[]): Bounded | null {
   let left = [...lines];
   while (left.length >= 3) {
     const ring = between(left, LEAST_TURN, hasFairSides);
@@ -185,50 +194,4 @@ function kindOf(from: WorkPoint, to: WorkPoint, known: readonly KnownLine[], tol
     if (off(from) < tolerance && off(to) < tolerance) return line.kind;
   }
   return 'hull';
-}
-
-/** Coverage of the sides by parallel ink, less ink outside; about -4..1. */
-function coverage(sides: readonly Curve[], kinds: readonly SideKind[], points: Points): number {
-  const n = sides.length;
-  const { tolerance, chords } = points;
-  const bins = new Uint8Array(BINS);
-  const out = new Uint8Array(points.x.length);
-  let covered = 0;
-  for (let k = 0; k < n; k++) {
-    const { from, to, bow } = sides[k];
-    const [ox, oy] = from;
-    const length = Math.hypot(to[0] - ox, to[1] - oy);
-    const ux = (to[0] - ox) / length;
-    const uy = (to[1] - oy) / length;
-    const bent = bow.length > 1;
-    const bowAt = (t: number): number => (bent ? evaluate(bow, Math.min(1, Math.max(0, t))) : 0);
-    for (let i = 0; i < points.x.length; i++) {
-      const dx = points.x[i] - ox;
-      const dy = points.y[i] - oy;
-      if (dx * uy - dy * ux - bowAt((dx * ux + dy * uy) / length) > tolerance) out[i] = 1;
-    }
-    bins.fill(0);
-    for (let i = 0; i < chords.length; i += 4) {
-      const ax = chords[i] - ox;
-      const ay = chords[i + 1] - oy;
-      const bx = chords[i + 2] - ox;
-      const by = chords[i + 3] - oy;
-      const a = (ax * ux + ay * uy) / length;
-      const b = (bx * ux + by * uy) / length;
-      const offA = ax * uy - ay * ux - bowAt(a);
-      const offB = bx * uy - by * ux - bowAt(b);
-      if (Math.abs(offA) > tolerance || Math.abs(offB) > tolerance) continue;
-      // Parallel: short chords within the tolerance may still run across.
-      if (Math.abs(offA - offB) > ON_LINE_SINE * Math.abs(a - b) * length + 1) continue;
-      const first = Math.max(0, Math.round(Math.min(a, b) * BINS));
-      const last = Math.min(BINS, Math.round(Math.max(a, b) * BINS));
-      for (let bin = first; bin < last; bin++) bins[bin] = 1;
-    }
-    let side = 0;
-    for (const b of bins) side += b;
-    covered += Math.max(side / BINS, COVER_WITHOUT_INK[kinds[k]]) / n;
-  }
-  let outside = 0;
-  for (let i = 0; i < out.length; i++) if (out[i]) outside += points.weight[i];
-  return covered - OUTSIDE_PRICE * (outside / points.total);
 }
