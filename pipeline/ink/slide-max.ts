@@ -26,24 +26,35 @@ function slideAlong(src: Float32Array, w: number, h: number, reach: number): Flo
   return out;
 }
 
-/** The same along columns, whole rows at a time so that memory is read in order. */
+/** The same along columns, whole rows at a time so that memory is read in order; of a block only the maxima from its end are kept. */
 function slideDown(src: Float32Array, w: number, h: number, reach: number): Float32Array {
   const size = 2 * reach + 1;
-  const rows = Math.ceil((h + 2 * reach) / size) * size;
-  const forth = new Float32Array(rows * w);
-  const back = new Float32Array(rows * w);
-  const follow = (sums: Float32Array, row: number, before: number | null): void => {
-    const y = row - reach;
-    const inside = y >= 0 && y < h;
-    for (let x = 0, o = row * w; x < w; x++, o++) {
-      const here = inside ? src[y * w + x] : NOTHING;
-      sums[o] = before === null ? here : Math.max(sums[before * w + x], here);
-    }
-  };
-  for (let i = 0; i < rows; i++) follow(forth, i, i % size === 0 ? null : i - 1);
-  for (let i = rows - 1; i >= 0; i--) follow(back, i, i % size === size - 1 ? null : i + 1);
+  const back = new Float32Array(size * w);
+  const forth = new Float32Array(w);
   const out = new Float32Array(src.length);
-  const ahead = (size - 1) * w;
-  for (let i = 0; i < out.length; i++) out[i] = Math.max(back[i], forth[i + ahead]);
+  // Row i of a block that begins at `top` is row top + i of the map; there is nothing beyond its ends.
+  for (let top = -reach; top + reach < h; top += size) {
+    back.fill(NOTHING);
+    for (let i = size - 1; i >= 0; i--) {
+      if (i + 1 < size) back.copyWithin(i * w, (i + 1) * w, (i + 2) * w);
+      if (top + i >= 0 && top + i < h) raise(back, i * w, src, (top + i) * w, w);
+    }
+    forth.fill(NOTHING);
+    for (let i = 0; i < size && top + reach + i < h; i++) {
+      const last = top + size - 1 + i;
+      if (i > 0 && last < h) raise(forth, 0, src, last * w, w);
+      const o = (top + reach + i) * w;
+      out.set(forth, o);
+      raise(out, o, back, i * w, w);
+    }
+  }
   return out;
+}
+
+/** Raises `count` values to those of another map where these are greater. */
+function raise(values: Float32Array, at: number, others: Float32Array, from: number, count: number): void {
+  for (let k = 0; k < count; k++) {
+    const other = others[from + k];
+    if (other > values[at + k]) values[at + k] = other;
+  }
 }
