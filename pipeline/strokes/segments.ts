@@ -178,14 +178,15 @@ function alike({ cos, sin }: DirectedRidges, point: number, fit: Fit): number {
 
 /** Orthogonal least squares through the points. */
 export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'>, points: Int32Array): Segment {
-  let n = 0;
+  const { x, y } = ridges;
+  const n = points.length;
   let sx = 0;
   let sy = 0;
   let strength = 0;
-  for (const p of points) {
-    n++;
-    sx += ridges.x[p];
-    sy += ridges.y[p];
+  for (let i = 0; i < n; i++) {
+    const p = points[i];
+    sx += x[p];
+    sy += y[p];
     strength += ridges.strength[p];
   }
   const mx = sx / n;
@@ -193,9 +194,9 @@ export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'
   let cxx = 0;
   let cxy = 0;
   let cyy = 0;
-  for (const p of points) {
-    const dx = ridges.x[p] - mx;
-    const dy = ridges.y[p] - my;
+  for (let i = 0; i < n; i++) {
+    const dx = x[points[i]] - mx;
+    const dy = y[points[i]] - my;
     cxx += dx * dx;
     cxy += dx * dy;
     cyy += dy * dy;
@@ -208,13 +209,13 @@ export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'
   let low = Infinity;
   let high = -Infinity;
   let off = 0;
-  for (const p of points) {
-    const dx = ridges.x[p] - mx;
-    const dy = ridges.y[p] - my;
+  for (let i = 0; i < n; i++) {
+    const dx = x[points[i]] - mx;
+    const dy = y[points[i]] - my;
     const t = dx * ux + dy * uy;
     const d = -dx * uy + dy * ux;
-    low = Math.min(low, t);
-    high = Math.max(high, t);
+    if (t < low) low = t;
+    if (t > high) high = t;
     off += d * d;
   }
   const mid = (low + high) / 2;
