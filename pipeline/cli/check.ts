@@ -1,9 +1,8 @@
 import type { Command } from 'commander';
 import { PlicaError } from '../errors.ts';
 import { readNoteText } from '../formats/read-notes.ts';
-import { readPattern } from '../formats/read-pattern.ts';
 import { lawWhy } from '../report/words.ts';
-import { checkFoldability, type Verdict } from '../validity/validity.ts';
+import type { Verdict } from '../validity/verdict.ts';
 import { DONE, type Terminal } from './terminal.ts';
 import { verdictLines } from './verdict-words.ts';
 
@@ -30,6 +29,9 @@ export function addCheckCommand(program: Command, terminal: Terminal, finish: (c
     .option('--json', 'print the findings as JSON')
     .addHelpText('after', '\nExit code: 0 folds flat, 1 does not, 2 bad input, 3 not decided in the time given.')
     .action(async (path: string, { seconds, repairs, json }: Options) => {
+      // Loaded here, for the other commands need none of their weight.
+      const { readPattern } = await import('../formats/read-pattern.ts');
+      const { checkFoldability } = await import('../validity/validity.ts');
       const { name, pattern, notes } = await readPattern(path);
       for (const note of notes) terminal.err(`${name}: ${readNoteText(note)}`);
       const verdict = checkFoldability(pattern, { timeLimitMs: seconds * 1000, repairs });

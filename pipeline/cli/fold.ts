@@ -1,11 +1,8 @@
 import { basename, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { PlicaError } from '../errors.ts';
-import { FOLDED_ENDINGS, foldedFiles } from '../fold/fold.ts';
 import { readNoteText } from '../formats/read-notes.ts';
-import { readPattern } from '../formats/read-pattern.ts';
 import { refuseExisting, writeWhole } from '../formats/write-whole.ts';
-import { checkFoldability } from '../validity/validity.ts';
 import { DOES_NOT_FOLD, parseSeconds, UNDECIDED } from './check.ts';
 import { DONE, type Terminal } from './terminal.ts';
 import { verdictLines } from './verdict-words.ts';
@@ -29,6 +26,10 @@ export function addFoldCommand(program: Command, terminal: Terminal, finish: (co
     .option('--force', 'replace files that are there')
     .addHelpText('after', '\nExit code: 0 written, 1 does not fold flat, 2 bad input, 3 not decided in the time given.')
     .action(async (path: string, { out, state, seconds, force = false }: Options) => {
+      // Loaded here, for the other commands need none of their weight.
+      const { FOLDED_ENDINGS, foldedFiles } = await import('../fold/fold.ts');
+      const { readPattern } = await import('../formats/read-pattern.ts');
+      const { checkFoldability } = await import('../validity/validity.ts');
       const stem = join(out, basename(path, extname(path)));
       await refuseExisting(
         FOLDED_ENDINGS.map((ending) => `${stem}.${ending}`),
