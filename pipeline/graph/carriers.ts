@@ -111,7 +111,51 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     return explainedShare([s], points, known, Math.max(blot, room), px) > EXPLAINED ? [] : [s];
   });
   addFree(gatherFree(lost, px, steady));
+  for (const { points: of } of strokes.segments) markWhole(carriers, of, points, steady, px);
   return carriers;
+}
+
+/** Points of a stroke most of which lies on a line may lie so many times as far off it as others. */
+const OWN_STRAYS = 3;
+
+/** A stroke of which most lies on a free line is all ink of that line: a hand's short stroke slants off the line that others share with it. */
+function markWhole(
+  carriers: readonly Carrier[],
+  of: Int32Array,
+  points: StraightPoints,
+  stray: number,
+  px: number,
+): void {
+  let line: Carrier | null = null;
+  let most = EXPLAINED * of.length;
+  for (const c of carriers) {
+    if (c.grid) continue;
+    let on = 0;
+    for (const p of of) {
+      const miss = Math.abs(c.nx * points.x[p] + c.ny * points.y[p] - c.off);
+      if (miss <= stray && isAlong(c, points.angle[p])) on++;
+      else if (miss > OWN_STRAYS * stray) on = Number.NEGATIVE_INFINITY;
+    }
+    if (on > most) [line, most] = [c, on];
+  }
+  if (!line || most === of.length) return;
+  for (const p of of) markPoint(line, points.x[p], points.y[p], px);
+}
+
+/** Marks a point's place on a carrier; false where it lies before or after it. */
+function markPoint(c: Carrier, x: number, y: number, px: number): boolean {
+  const miss = c.nx * x + c.ny * y - c.off;
+  const bin = Math.round((c.dx * x + c.dy * y - c.from) / px);
+  if (bin < -1 || bin > c.seen.length) return false;
+  for (let b = Math.max(0, bin - 1); b <= Math.min(c.seen.length - 1, bin + 1); b++) {
+    if (!c.seen[b] || Math.abs(miss) < Math.abs(c.beside[b])) c.beside[b] = miss;
+    c.seen[b] = 1;
+  }
+  return true;
+}
+
+function isAlong({ nx, ny }: Carrier, angle: number): boolean {
+  return Math.abs(Math.cos(angle) * nx + Math.sin(angle) * ny) <= RUNS_ALONG;
 }
 
 /** Ink this close to a stroke may be its own blot. */
@@ -199,7 +243,18 @@ function coverLines(
     const dy = -l.nx;
     const [from, to] = insideSheet(l, dx, dy, sides, 2 * px);
     const bins = Math.max(1, Math.ceil((to - from) / px) + 1);
-    return { ...l, dx, dy, from, to, seen: new Uint8Array(bins), beside: new Float32Array(bins), sum: 0, n: 0 };
+    return {
+      ...l,
+      dx,
+      dy,
+      from,
+      to,
+      seen: new Uint8Array(bins),
+      beside: new Float32Array(bins),
+      residual: 0,
+      sum: 0,
+      n: 0,
+    };
   });
   const onGrid = new Map<number, number>();
   const free: number[] = [];
@@ -209,12 +264,7 @@ function coverLines(
   });
   const mark = (i: number, x: number, y: number, miss: number) => {
     const c = carriers[i];
-    const bin = Math.round((c.dx * x + c.dy * y - c.from) / px);
-    if (bin < -1 || bin > c.seen.length) return;
-    for (let b = Math.max(0, bin - 1); b <= Math.min(c.seen.length - 1, bin + 1); b++) {
-      if (!c.seen[b] || Math.abs(miss) < Math.abs(c.beside[b])) c.beside[b] = miss;
-      c.seen[b] = 1;
-    }
+    if (!markPoint(c, x, y, px)) return;
     c.sum += miss * miss;
     c.n++;
   };
@@ -239,8 +289,7 @@ function coverLines(
     for (let p = 0; p < points.x.length; p++) {
       const miss = nx * points.x[p] + ny * points.y[p] - off;
       if (Math.abs(miss) > stray + aside) continue;
-      const angle = points.angle[p];
-      if (Math.abs(Math.cos(angle) * nx + Math.sin(angle) * ny) <= RUNS_ALONG) mark(i, points.x[p], points.y[p], miss);
+      if (isAlong(carriers[i], points.angle[p])) mark(i, points.x[p], points.y[p], miss);
     }
   }
   return carriers
