@@ -26,8 +26,8 @@ const ALONG = 0.05;
 /** Length that earns full trust, pattern units; shorter segments than this say nothing. */
 const TRUSTED_LENGTH = 0.06;
 const LEAST_LENGTH = 0.02;
-/** Head start of a grid with equal steps both ways, natural log: nearly all grids have. Common practice, no source. */
-const EQUAL_STEPS = 3;
+/** Price of a grid with other steps one way than the other, natural log: hardly any has. Common practice, no source. */
+const OTHER_STEPS = 3;
 /** Proportions tried without a grid: this many spreads to both sides of the measured one, in so many steps. */
 const REACH = 4;
 const STEPS = 80;
@@ -50,12 +50,13 @@ export function shownProportions({ segments }: Strokes, sheet: Sheet): ShownProp
   };
   const reach = REACH * Math.max(measured.spread, measured.fine);
   const isNear = (log: number): boolean => Math.abs(log - measured.log) < reach;
-  consider(0, grids.any);
-  for (let i = 0; i <= STEPS; i++) consider(measured.log + reach * ((2 * i) / STEPS - 1), grids.any + OF_STEPS);
-  for (const { log, worth } of SIMPLE_PROPORTIONS) if (isNear(log)) consider(log, worth + grids.any);
+  const free = grids.any - OTHER_STEPS;
+  consider(0, free);
+  for (let i = 0; i <= STEPS; i++) consider(measured.log + reach * ((2 * i) / STEPS - 1), free + OF_STEPS);
+  for (const { log, worth } of SIMPLE_PROPORTIONS) if (isNear(log)) consider(log, worth + free);
   for (const { across, up, worth } of grids.equal) {
     const log = Math.log(across / up);
-    if (isNear(log)) consider(log, worth + EQUAL_STEPS);
+    if (isNear(log)) consider(log, worth);
   }
   return likeliest(tried);
 }

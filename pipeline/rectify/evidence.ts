@@ -2,6 +2,7 @@
 import { type Curve, chordOf, evaluate, offAt, type Ruler, rulerOf, shareAt, straight } from './curve.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
+import type { WorkPoint } from './polygon.ts';
 import type { SideKind } from './rim.ts';
 import type { Side } from './sides.ts';
 
@@ -40,14 +41,16 @@ const PASSED_FULL = 2;
 const END_ZONE = 0.015;
 /** The sides' contrast is taken from this much ink along them at least, in network extents. */
 const LEAST_ALONG = 0.5;
-/** Length of a bin of coverage, px. */
+/** Length of a bin of coverage, px, and how many a side has at least. */
 const BIN_PX = 8;
+const LEAST_BINS = 4;
 /** A side with ink along this share of it is drawn; its stroke reaches the corner to this share, or this many bins. */
 export const DRAWN_SHARE = 0.6;
 const SHORT_SHARE = 0.025;
 const SHORT_BINS = 2;
-/** An overshoot is shorter than this share of the side; ink is looked for this far, and is there along so much of it. */
-const OVERSHOOT_SHARE = 0.03;
+/** An overshoot is shorter than this share of the side; ink is looked for this far, beyond the corner's own, and is there along so much of it. */
+const OVERSHOOT_SHARE = 0.035;
+const CORNER_SHARE = 0.012;
 const RUN_ON = 0.8;
 
 /**
@@ -104,20 +107,23 @@ function runsOnOf(covers: readonly Uint8Array[], sides: readonly Curve[], all: N
       [side.from, -1],
       [side.to, 1],
     ] as const) {
-      const beyond = (axis: 0 | 1): number => at[axis] + sense * OVERSHOOT_SHARE * (side.to[axis] - side.from[axis]);
-      const on = straight(at, [beyond(0), beyond(1)]);
-      if (shareOf(coverBins(on, all, leastContrast)) > RUN_ON) count++;
+      const beyond = (share: number): WorkPoint => [
+        at[0] + sense * share * (side.to[0] - side.from[0]),
+        at[1] + sense * share * (side.to[1] - side.from[1]),
+      ];
+      const on = straight(beyond(CORNER_SHARE), beyond(OVERSHOOT_SHARE));
+      if (shareOf(coverBins(on, all, leastContrast, 1)) > RUN_ON) count++;
     }
   });
   return count;
 }
 
 /** 1 for each stretch of the curve along which such marks run. */
-function coverBins(side: Curve, all: Network, leastContrast: number): Uint8Array {
+function coverBins(side: Curve, all: Network, leastContrast: number, leastBins = LEAST_BINS): Uint8Array {
   const length = chordOf(side);
   const ux = (side.to[0] - side.from[0]) / length;
   const uy = (side.to[1] - side.from[1]) / length;
-  const bins = new Uint8Array(Math.max(4, Math.round(length / BIN_PX)));
+  const bins = new Uint8Array(Math.max(leastBins, Math.round(length / BIN_PX)));
   const near = Math.max(ON_SIDE_PX, ON_SIDE_SHARE * length);
   const ruler = rulerOf(side);
   for (let i = 0; i < all.count; i++) {

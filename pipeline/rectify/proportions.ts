@@ -1,16 +1,13 @@
 /** How likely proportions of a rectangular sheet are: as measured, square, of whole numbers, of a paper format, or such that creases run in folders' directions. */
 import type { MeasuredProportions } from '../types.ts';
 
-/** Proportions of whole numbers and of paper formats are likelier than just any by this, natural log. Common practice, no source. */
+/** Proportions of whole numbers and of ISO 216 sheets are likelier than just any by this, natural log. Common practice, no source. */
 const SIMPLE = [
   { most: 5, worth: 2 },
   { most: 8, worth: 0.5 },
 ];
-/** ISO 216 sheets have the square root of 2; ANSI Y14.1 size A is 11 by 8.5 inches (figures from memory). */
-const FORMATS = [
-  { ratio: Math.SQRT2, worth: 0.5 },
-  { ratio: 11 / 8.5, worth: 0.5 },
-];
+/** ISO 216 sheets are longer than wide by the square root of 2. */
+const ISO_216 = { ratio: Math.SQRT2, worth: 1 };
 /**
  * One picture in so many was drawn out in one direction before or after it was taken, as documents and displays of another shape do,
  * by about so much (natural log). Where nobody said that the sheet may be of any shape, that is the likelier reason for odd proportions.
@@ -31,7 +28,7 @@ const LEAST_DIRECTION = 0.1;
 
 /** Natural logs of the proportions that are likelier than others, the square left out, and what each is worth. */
 export const SIMPLE_PROPORTIONS: readonly { readonly log: number; readonly worth: number }[] = (() => {
-  const out = new Map<number, number>(FORMATS.map(({ ratio, worth }) => [ratio, worth]));
+  const out = new Map<number, number>([[ISO_216.ratio, ISO_216.worth]]);
   for (const { most, worth } of SIMPLE) {
     for (let p = 2; p <= most; p++) for (let q = 1; q < p; q++) if (!out.has(p / q)) out.set(p / q, worth);
   }
@@ -44,24 +41,23 @@ export interface Slope {
   readonly weight: number;
 }
 
-/** Log-likelihood of the proportion exp(log) (width over height), up to a constant, from the measurement and the marks' directions. */
+/** Log-likelihood of the proportion exp(log) (width over height), less that of the measured one, from the measurement and the marks' directions. */
 export function proportionWorth(measured: MeasuredProportions, slopes: readonly Slope[], log: number): number {
-  const { toldAny, log: seen, spread, fine, rough } = measured;
-  const told = toldAny ? 'toldAny' : 'untold';
-  const worth = ratioLikelihood(log - seen, spread, STRETCHED[told]) + DIRECTION_WORTH * directionShare(slopes, log);
-  if (log === 0) return worth + SQUARE_PRIOR[told];
-  const off = (log - seen) / fine;
-  return worth + Math.log((1 - rough) * Math.exp((-off * off) / 2) + rough);
+  const told = measured.toldAny ? 'toldAny' : 'untold';
+  const isSquare = log === 0;
+  // A square may be told from less than a measurement: it is as rough as can be.
+  const as = isSquare ? { ...measured, rough: 1 } : measured;
+  const worth = Math.log(density(as, log - measured.log) / density(as, 0));
+  return worth + DIRECTION_WORTH * directionShare(slopes, log) + (isSquare ? SQUARE_PRIOR[told] : 0);
 }
 
 /**
- * Log-likelihood of a proportion this far from the measured one (natural log), less that of the measured one. A measurement is seldom off by many spreads, a
- * picture may be stretched by anything: the tail is the stretch's.
+ * How often a measured proportion is off by so much, natural log: by a fine measurement's error, a rough one's, or because the picture was drawn out.
  */
-function ratioLikelihood(off: number, spread: number, stretched: number): number {
+function density({ toldAny, spread, fine, rough }: MeasuredProportions, off: number): number {
+  const stretched = STRETCHED[toldAny ? 'toldAny' : 'untold'];
   const bell = (wide: number): number => Math.exp(-(off * off) / (2 * wide * wide)) / wide;
-  const sum = (1 - stretched) * bell(spread) + stretched * bell(SPREAD_STRETCHED);
-  return Math.log(sum / ((1 - stretched) / spread + stretched / SPREAD_STRETCHED));
+  return (1 - stretched) * ((1 - rough) * bell(fine) + rough * bell(spread)) + stretched * bell(SPREAD_STRETCHED);
 }
 
 /**

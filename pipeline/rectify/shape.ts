@@ -45,7 +45,7 @@ const UPRIGHT_PX = 1.5;
  */
 const FINE_FLAT = 0.004;
 const FINE_PER_PERSPECTIVE = 0.01;
-const ROUGH = 1 / 3;
+const ROUGH = 1 / 2;
 /** Simple proportions are tried as near as this to the measured one, natural log. */
 const SIMPLE_REACH = 0.03;
 /** A square beyond so many spreads from the measured proportion was drawn out. */

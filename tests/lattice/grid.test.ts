@@ -187,4 +187,24 @@ describe('what has no square grid', () => {
     }
     expect(latticeOf(lines).pitch).toBeNull();
   });
+
+  it('is not stretched onto one that misses a side: five even rows on a sheet of the ISO 216 proportions, the square root of 2, are no squares', () => {
+    const h = Math.SQRT1_2;
+    const rows = [1, 2, 3, 4].map((j) => line(0, (j / 5) * h, 1, (j / 5) * h));
+    // Nearly 7 : 5 (Theon of Smyrna's side and diagonal numbers, from memory).
+    const zigzags = [0.13, 0.27, 0.41, 0.58, 0.72, 0.86].flatMap((x) =>
+      [0, 1, 2, 3, 4].map((j) => {
+        const [low, high] = [x + (j % 2) * 0.05, x + ((j + 1) % 2) * 0.05];
+        return line(low, (j / 5) * h, high, ((j + 1) / 5) * h);
+      }),
+    );
+    const border = [line(0, 0, 1, 0), line(0, h, 1, h), line(0, 0, 0, h), line(1, 0, 1, h)];
+    const iso = blankSheet([
+      [0, 0],
+      [1, 0],
+      [1, h],
+      [0, h],
+    ]);
+    expect(findLattice(strokesAlong([...border, ...rows, ...zigzags], iso), iso).pitch).toBeNull();
+  });
 });

@@ -76,4 +76,10 @@ describe('the ends of drawn sides', () => {
     const worn = [[70, 40, 400, 40] as const, ...square.slice(1), ...diagonals];
     expect(evidenceOf(worn, 400)).toMatchObject({ bareEnds: 1, stopsShort: 0 });
   });
+
+  it('run on where a crease beside the border is taken for it', () => {
+    const beside = [...square, ...diagonals, [370, 40, 370, 400] as const];
+    expect(evidenceOf(beside, 370)).toMatchObject({ runsOn: 2 });
+    expect(evidenceOf(beside, 400)).toMatchObject({ runsOn: 0 });
+  });
 });
