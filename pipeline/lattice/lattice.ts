@@ -3,6 +3,7 @@ import { sidesOf } from '../geometry/sides.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { RecoverOptions, Sheet } from '../types.ts';
+import { looksChance, runsAtEighths } from './chance.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from './grid-directions.ts';
 import { gridSamples, gridSpread } from './grid-samples.ts';
 import { growBend } from './grow.ts';
@@ -75,7 +76,7 @@ export function findLattice(
   }
   const long = flat.filter((s) => s.length >= least);
   // Bends and loose tolerances are free enough to lay the 22.5-degree family on a grid.
-  const mayBeGrid = oddEighths(flat, least) <= MIMIC_SHARE;
+  const mayBeGrid = !runsAtEighths(flat, least);
   const grown = isFlat || !mayBeGrid ? null : growBend(long, sidesOf(sheet.polygon), px);
   if (grown) {
     const straight = strokes.segments.map((s) => straighten(s, sheet, grown));
@@ -257,20 +258,6 @@ function offsetLines(
   });
 }
 
-/**
- * Grids mimic the square root of 2: 12, 17, 29, 41, 58, 70, 82 and 99 divisions nearly hold the 22.5-degree family. Where a
- * good share of the ink runs at odd multiples of 22.5 degrees, a fine grid is taken for such a mimic. A fine grid that
- * leaves many lines out catches the others by chance.
- */
-function looksChance(pitch: Pitch, straight: readonly StraightSegment[], least: number): boolean {
-  const lines = pitch.divisions * (pitch.halfUnits ? 2 : 1);
-  if (FINE_EXPLAINED.some((fine) => lines >= fine.from && pitch.explained < fine.share)) return true;
-  const away = lines * (Math.SQRT2 - 1);
-  if (lines < COARSE_MIMIC_FROM || (lines < MIMIC_FROM && Math.abs(away - Math.round(away)) > COARSE_MIMIC))
-    return false;
-  return oddEighths(straight, least) > MIMIC_SHARE;
-}
-
 /** A line of a grid leaves it by less than this from end to end, a share of the step or px; ... */
 const LEAN_SHARE = 0.3;
 const LEAN_PX = 3;
@@ -291,30 +278,3 @@ function leans(pitch: Pitch, straight: readonly StraightSegment[], least: number
   }
   return leaning > MOST_LEANING * all;
 }
-
-/** Share of the ink that runs at odd multiples of 22.5 degrees. */
-function oddEighths(straight: readonly StraightSegment[], least: number): number {
-  let odd = 0;
-  let all = 0;
-  for (const s of straight) {
-    if (s.length < least) continue;
-    all += s.length;
-    const eighths = s.angle / (Math.PI / 8);
-    const nearest = Math.round(eighths);
-    if (nearest % 2 === 1 && Math.abs(eighths - nearest) < MIMIC_SLACK) odd += s.length;
-  }
-  return odd / Math.max(all, 1e-9);
-}
-
-const MIMIC_FROM = 29;
-/** Of the coarser ones only those that hold the square root of 2 to this share of a step. */
-const COARSE_MIMIC_FROM = 12;
-const COARSE_MIMIC = 0.07;
-/** Grids of true drawings explain at least so much of their lines, the more the finer they are. */
-const FINE_EXPLAINED = [
-  { from: 20, share: 0.62 },
-  { from: MIMIC_FROM, share: 0.8 },
-];
-const MIMIC_SHARE = 0.08;
-/** In units of 22.5 degrees; about 2 degrees. */
-const MIMIC_SLACK = 0.09;

@@ -207,4 +207,20 @@ describe('what has no square grid', () => {
     ]);
     expect(findLattice(strokesAlong([...border, ...rows, ...zigzags], iso), iso).pitch).toBeNull();
   });
+
+  it('is a grid of equilateral triangles: 45 / 26 is nearly the square root of 3 (Archimedes, Measurement of a Circle, has 265 / 153 and 1351 / 780; 45 / 26 is computed)', () => {
+    expect(Math.abs(45 / 26 - Math.sqrt(3))).toBeLessThan(0.0015);
+    const height = Math.sqrt(3) / 2;
+    const lines: Line[] = [];
+    for (let k = 1; k < 6; k++) {
+      const [t, y] = [k / 6, (k / 6) * height];
+      lines.push(line(t / 2, y, 1 - t / 2, y), line(t, 0, t / 2, y), line(t, 0, (1 + t) / 2, (1 - t) * height));
+    }
+    const triangle = blankSheet([
+      [0, 0],
+      [1, 0],
+      [0.5, height],
+    ]);
+    expect(findLattice(strokesAlong(lines, triangle), triangle).pitch).toBeNull();
+  });
 });
