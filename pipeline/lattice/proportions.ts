@@ -26,6 +26,12 @@ const ALONG = 0.05;
 /** Length that earns full trust, pattern units; shorter segments than this say nothing. */
 const TRUSTED_LENGTH = 0.06;
 const LEAST_LENGTH = 0.02;
+/** Proportions of a grid's cells, natural log of width over height, and what each costs: squares, and rows of equilateral triangles lying and standing. */
+const CELLS = [
+  { log: 0, price: 0 },
+  { log: -Math.log(3) / 2, price: 2 },
+  { log: Math.log(3) / 2, price: 2 },
+];
 /** Price of a grid with other steps one way than the other, natural log: hardly any has. Common practice, no source. */
 const OTHER_STEPS = 3;
 /** Proportions tried without a grid: this many spreads to both sides of the measured one, in so many steps. */
@@ -54,9 +60,11 @@ export function shownProportions({ segments }: Strokes, sheet: Sheet): ShownProp
   consider(0, free);
   for (let i = 0; i <= STEPS; i++) consider(measured.log + reach * ((2 * i) / STEPS - 1), free + OF_STEPS);
   for (const { log, worth } of SIMPLE_PROPORTIONS) if (isNear(log)) consider(log, worth + free);
-  for (const { across, up, worth } of grids.equal) {
-    const log = Math.log(across / up);
-    if (isNear(log)) consider(log, worth);
+  for (const { across, up, worth } of grids.pairs) {
+    for (const { log: own, price } of CELLS) {
+      const log = Math.log(across / up) + own;
+      if (isNear(log)) consider(log, worth - price);
+    }
   }
   return likeliest(tried);
 }
@@ -121,7 +129,7 @@ interface Grids {
   /** Log-odds of the best grid whatever its steps, against lines anywhere. */
   readonly any: number;
   /** Those of grids by their divisions across and up. */
-  readonly equal: readonly { readonly across: number; readonly up: number; readonly worth: number }[];
+  readonly pairs: readonly { readonly across: number; readonly up: number; readonly worth: number }[];
 }
 
 /** How well grids of all divisions explain the lines, at the spread that explains them best. */
@@ -134,11 +142,11 @@ function gridsAcross(x: Lines, y: Lines): Grids {
     if (!best || any > best.any) best = { any, across, up };
   }
   const { any, across, up } = best ?? { any: 0, across: [], up: [] };
-  const equal: { across: number; up: number; worth: number }[] = [];
+  const pairs: { across: number; up: number; worth: number }[] = [];
   for (let n = 1; n < across.length; n++) {
-    for (let m = 1; m < up.length; m++) equal.push({ across: n, up: m, worth: across[n] + up[m] });
+    for (let m = 1; m < up.length; m++) pairs.push({ across: n, up: m, worth: across[n] + up[m] });
   }
-  return { any, equal };
+  return { any, pairs };
 }
 
 /** Log-odds of "on a grid of n divisions, save for some strays" against "anywhere", less a price for fineness, for each n from 1. */
