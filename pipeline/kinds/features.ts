@@ -1,5 +1,7 @@
 import type { PatternPoint } from '../types.ts';
-import { type PieceInk, quantile } from './measure.ts';
+import { fullNear } from './local-ink.ts';
+import type { PieceInk } from './measure.ts';
+import { quantile } from './quantile.ts';
 import { type Beat, type Hole, holesIn, readBeat } from './rhythm.ts';
 
 /** What of a piece tells inks apart: hue on the colour plane and its error, strength, length and beat. */
@@ -38,6 +40,7 @@ export function featuresOf(pieces: readonly PieceInk[], width: number): Feature[
 
 function featureOf(p: PieceInk, width: number, core: number, full: number): Feature {
   const [a, b] = hueOf(p.colour);
+  const near = fullNear(p.core, full, width);
   return {
     a,
     b,
@@ -48,7 +51,7 @@ function featureOf(p: PieceInk, width: number, core: number, full: number): Feat
     weight: p.samples,
     beat: readBeat(p.beat, width),
     holes: holesIn(p.beat),
-    ink: p.core.map((c) => Math.min(1, c / full)),
+    ink: p.core.map((c, s) => Math.min(1, c / near[s])),
     ends: p.ends,
     middle: p.middle,
   };

@@ -1,6 +1,8 @@
 import { dot } from '../geometry/vector.ts';
 import type { PatternPoint } from '../types.ts';
+import { INK_SHARE, inkAlong } from './local-ink.ts';
 import type { Profile } from './profile.ts';
+import { quantile } from './quantile.ts';
 import { readBeat } from './rhythm.ts';
 
 /** What was measured along one piece. */
@@ -44,11 +46,6 @@ export interface ColourChange {
 
 type Colour = readonly [number, number, number];
 
-/** A sample holds ink if it has this share of the piece's strong samples. */
-const INK_SHARE = 0.4;
-/** A stroke whose thinnest twentieth falls below this share of its strong part has holes. */
-const CLEAR_DIP = 0.65;
-
 /** What the profiles of all pieces say of their ink; `width` is the stroke width in px. */
 export function measurePieces(profiles: readonly Profile[], width: number): PieceInk[] {
   const asBroken = profiles.map((p) => measure(p, width, false));
@@ -84,17 +81,12 @@ function measure(
 ): PieceInk {
   const n = amount.length;
   const strength = quantile(amount, unbroken ? OWN_QUANTILE : 0.75);
-  // Blur fills the holes between dashes: where the profile dips clearly, halfway down is the stroke's end.
-  const low = quantile(amount, 0.05);
-  const dips = !unbroken && low < CLEAR_DIP * strength;
-  const level = Math.max(INK_SHARE * strength, dips ? Math.min(0.75 * strength, (low + strength) / 2) : 0);
-  const beat = new Uint8Array(n);
+  const beat = unbroken ? Uint8Array.from(amount, (v) => (v < INK_SHARE * strength ? 0 : 1)) : inkAlong(amount, strength, width);
   const own = new Uint8Array(n);
   const colour: [number, number, number] = [0, 0, 0];
   let inked = 0;
   for (let s = 0; s < n; s++) {
-    if (amount[s] < level) continue;
-    beat[s] = 1;
+    if (!beat[s]) continue;
     if (unbroken && amount[s] > MOST_OWN * strength) continue;
     own[s] = 1;
     inked++;
@@ -203,10 +195,4 @@ function findChange(rows: Float64Array, own: Uint8Array, width: number): PieceIn
   }
   const { s, ...change } = best;
   return change.angle > CHANGE_ANGLE ? { at: s / n, ...change } : null;
-}
-
-export function quantile(values: ArrayLike<number>, share: number): number {
-  const sorted = Float64Array.from(values).sort();
-  if (sorted.length === 0) return 0;
-  return sorted[Math.min(sorted.length - 1, Math.max(0, Math.floor(share * sorted.length)))];
 }
