@@ -15,6 +15,9 @@ const THINNEST = 0.05;
 /** ... which reach up to this share at most. */
 const MOST_HOLE = 0.75;
 
+/** Blur that leaves a stroke this wide fills no gap that is longer than this many of its widths. */
+const FILLED_WIDTHS = 2;
+
 /** Px over which a stroke of this width keeps its strength. */
 export function reachOf(width: number): number {
   return Math.ceil(REACH_WIDTHS * width);
@@ -44,7 +47,7 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
     let to = from;
     let least = level;
     for (; to < n && share[to] < level; to++) least = Math.min(least, share[to]);
-    if (least < deep) beat.fill(0, from, to);
+    if (least < (to - from > FILLED_WIDTHS * width ? INK_SHARE : deep)) beat.fill(0, from, to);
     from = to;
   }
   return beat;
