@@ -1,5 +1,5 @@
 /** Where in their period the strokes of one rhythm begin: many programs begin anew at every vertex. */
-import { lengthOf, type Period, phasesOf, stretchesOf, type Wave, waveOf } from './periods.ts';
+import { lengthOf, type Period, phasesOf, stretched, stretchesOf, type Wave, waveOf } from './periods.ts';
 
 /** Ink along a piece, one entry a px, and the px left out at either end. */
 export interface Stroke {
@@ -12,6 +12,14 @@ export interface Begins {
   readonly likelihood: (stretch: Float32Array, whole: Stroke | null) => number;
 }
 
+/**
+ * Programs that end each line on a whole dash, and hands, stretch the period from line to line: a line of n periods by up to half of one in n, at most so far, in
+ * steps that leave no stretch of a few periods out of step.
+ */
+const MOST_STRETCH = 1.2;
+const STRETCH_STEPS = 6;
+const STRETCHES = Array.from({ length: 2 * STRETCH_STEPS + 1 }, (_, k) => MOST_STRETCH ** (k / STRETCH_STEPS - 1));
+
 /** Parts of a period that are told apart, and pieces that begin anywhere before any are seen. */
 const PARTS = 16;
 const ANYWHERE = 12;
@@ -19,6 +27,7 @@ const ANYWHERE = 12;
 /** Learns where in the period pieces of one rhythm begin, at either end: a drawn stroke has one beginning. */
 export function beginsOf(strokes: readonly Stroke[], period: Period, stretchLength: number, spread: number): Begins {
   const wave = waveOf(period);
+  const periods = STRETCHES.map((factor) => stretched(period, factor)).map((own) => ({ own, wave: waveOf(own) }));
   const seen = new Float64Array(PARTS).fill(ANYWHERE / PARTS);
   for (const stroke of strokes) {
     const stretches = stretchesOf(stroke.ink, stretchLength);
@@ -31,17 +40,21 @@ export function beginsOf(strokes: readonly Stroke[], period: Period, stretchLeng
   const usual = seen.map((s) => (s * PARTS) / all);
   return {
     likelihood: (stretch, whole) => {
-      const { weights, scale } = phasesOf(stretch, wave, spread);
-      let sum = 0;
-      weights.forEach((w, p) => {
-        const begins = whole
-          ? (usual[partBefore(period, wave, whole.ends, p)] +
-              usual[partAfter(period, wave, stretch.length, whole.ends, p)]) /
-            2
-          : 1;
-        sum += w * begins;
+      const logs = periods.map(({ own, wave }) => {
+        const { weights, scale } = phasesOf(stretch, wave, spread);
+        let sum = 0;
+        weights.forEach((w, p) => {
+          const begins = whole
+            ? (usual[partBefore(own, wave, whole.ends, p)] +
+                usual[partAfter(own, wave, stretch.length, whole.ends, p)]) /
+              2
+            : 1;
+          sum += w * begins;
+        });
+        return Math.log(sum / weights.length) + scale;
       });
-      return Math.log(sum / weights.length) + scale;
+      const most = Math.max(...logs);
+      return most + Math.log(logs.reduce((sum, log) => sum + Math.exp(log - most), 0) / logs.length);
     },
   };
 }

@@ -23,6 +23,12 @@ export function lengthOf({ dash, gap, dot, dots }: Period): number {
   return dash + gap + dots * (dot + gap);
 }
 
+/** The same rhythm drawn longer by a factor; blur is the picture's. */
+export function stretched(period: Period, factor: number): Period {
+  const { dash, gap, dot } = period;
+  return { ...period, dash: dash * factor, gap: gap * factor, dot: dot * factor };
+}
+
 /** Samples of a period: so many a px, within these numbers. */
 const SAMPLES_PER_PX = 4;
 const LEAST_SAMPLES = 24;
