@@ -1,7 +1,7 @@
 import { weightedMedian } from '../geometry/weighted-median.ts';
 import { cutInTwo } from './cut.ts';
 import { type Feature, LEAST_SHARE } from './features.ts';
-import { liesInPatches } from './patches.ts';
+import { liesInPatches, mayBeHalves } from './patches.ts';
 
 /** One hue of this picture on the colour plane, and its share of the length. */
 export interface Hue {
@@ -102,6 +102,8 @@ export function twoShades(own: readonly Feature[], middle: Hue, clear: number): 
   const many = above.filter(Boolean).length;
   if (Math.min(many, sure.length - many) < LEAST_PIECES) return null;
   if (liesInPatches(sure, above)) return null;
+  // Light that is too bright for a channel tints what lies in it.
+  if (clear === CLEAR_SHADES && mayBeHalves(sure, above)) return null;
   const modes = [true, false].map((side) => {
     const part = sure.filter((_, i) => above[i] === side);
     const weight = part.reduce((s, f) => s + f.weight, 0);

@@ -20,6 +20,38 @@ export function liesInPatches(own: readonly Pick<Feature, 'middle'>[], strong: r
   return (agree / asked - chance) / (1 - chance) > PATCHY;
 }
 
+/** The turn that tells a line through two middles from one beside them, radians. */
+const NUDGE = 1e-4;
+
+/**
+ * True where so few pieces that patches cannot be told lie on both sides of a straight line, one sort on each: light that falls on half the sheet parts them so. A
+ * line that parts them can be turned until it touches two of them.
+ */
+export function mayBeHalves(own: readonly Pick<Feature, 'middle'>[], strong: readonly boolean[]): boolean {
+  if (own.length > 2 * NEIGHBOURS) return false;
+  return own.some(({ middle: [x, y] }, i) =>
+    own.slice(i + 1).some(({ middle }) => {
+      const along = Math.atan2(middle[1] - y, middle[0] - x);
+      return [along - NUDGE, along + NUDGE].some((angle) => isCutAcross(own, strong, angle + Math.PI / 2));
+    }),
+  );
+}
+
+/** Whether all of one sort come before all of the other in a direction, radians. */
+function isCutAcross(own: readonly Pick<Feature, 'middle'>[], strong: readonly boolean[], angle: number): boolean {
+  const [low, high] = [
+    [Infinity, Infinity],
+    [-Infinity, -Infinity],
+  ];
+  own.forEach(({ middle: [x, y] }, i) => {
+    const at = x * Math.cos(angle) + y * Math.sin(angle);
+    const sort = strong[i] ? 1 : 0;
+    low[sort] = Math.min(low[sort], at);
+    high[sort] = Math.max(high[sort], at);
+  });
+  return high[0] < low[1] || high[1] < low[0];
+}
+
 /** The nearest pieces to one of them, by their middles. */
 function nearest(own: readonly Pick<Feature, 'middle'>[], i: number): number[] {
   const [x, y] = own[i].middle;
