@@ -66,6 +66,36 @@ describe('a few strokes', () => {
   });
 });
 
+// A sensor's full channel holds no more light (clipping; general knowledge of photography, no source): pale yellow paper there lends grey strokes its complement.
+describe('six strokes of two clear tints', () => {
+  /** The spokes of a waterbomb base, of which some are tinted. */
+  const spokes = (isTinted: (x: number, y: number) => boolean): PieceInk[] => {
+    const middles = [-1, 0, 1].flatMap((y) => [-1, 1].map((x): [number, number] => [0.5 + x / 4, 0.5 + y / 4]));
+    return strokes(3)
+      .slice(0, middles.length)
+      .map((p, i): PieceInk => {
+        const tint = isTinted(...middles[i]) ? 0.1 : 0;
+        return { ...p, colour: [1 - tint, 1, 1 + tint], colourError: 0.004, samples: 900, middle: middles[i] };
+      });
+  };
+  const clearOnes = (pieces: PieceInk[]) =>
+    possibleSortings(
+      pieces,
+      pieces.map(() => true),
+      6,
+    ).filter(({ sorting, favour }) => sorting.by === 'colour' && favour > 0);
+
+  it('are one ink where one half of the sheet is tinted, unless folding laws speak for two', () => {
+    expect(clearOnes(spokes((x) => x > 0.5))).toEqual([]);
+    expect(clearOnes(spokes((_, y) => y > 0.6))).toEqual([]);
+  });
+
+  it('are two inks where the tints are mixed', () => {
+    const found = clearOnes(spokes((x, y) => Math.abs(y - 0.5) > 0.1 === x > 0.5));
+    expect(found.map(({ sorting }) => sorting.inks.length)).toEqual([2]);
+  });
+});
+
 describe('dark and pale strokes on grainy paper', () => {
   /** Grain adds to what lies in the wide window, by as much as it likes; on the strokes' own width there is their ink. */
   const drawn = (grain: number): PieceInk[] =>

@@ -113,6 +113,42 @@ describe.each([2, 3])('line types of ISO 128-2 at %d px wide', (width) => {
   });
 });
 
+// ISO 128-20, junctions: lines of the broken types should meet at a dash (from memory); so programs end each line on one, and stretch the period to that end.
+describe('where every line ends on a half dash', () => {
+  /** A whole number of periods, from the middle of a dash to the middle of a dash. */
+  const fitted = (rhythm: readonly number[], size: number): Float32Array => {
+    const period = rhythm.reduce((sum, l) => sum + l, 0);
+    const factor = size / (period * Math.max(1, Math.round(size / period)));
+    return inkOf(
+      rhythm.map((l) => l * factor),
+      (rhythm[0] * factor) / 2,
+      size,
+      1,
+    );
+  };
+
+  it.each([
+    ['10 dashed dotted', [20, 6, 4, 6]],
+    ['12 dashed double-dotted', [20, 6, 4, 6, 4, 6]],
+  ] as const)('pieces of a few periods are of 02 dashed or of %s, as drawn', (_, dotted) => {
+    const rhythms = [[13, 7.5], dotted];
+    // Half of the pieces are long enough to count their dots, and teach the periods.
+    const pieces = Array.from({ length: 80 }, (_, i) =>
+      pieceOf(fitted(rhythms[i % 2], i % 4 < 2 ? 290 + ((i * 7) % 40) : 108 + ((i * 5) % 24)), i),
+    );
+    const found = possibleSortings(
+      pieces,
+      pieces.map(() => true),
+      4,
+    ).find(({ sorting }) => sorting.by === 'rhythm')!.sorting;
+    const dashdot = found.inks.findIndex(({ rhythm }) => rhythm === 'dashdot');
+    expect(dashdot).toBeGreaterThan(-1);
+    found.odds.forEach((odds, i) => {
+      expect(odds[i % 2 === 1 ? dashdot : 1 - dashdot]).toBeGreaterThan(0.9);
+    });
+  });
+});
+
 describe('dots that blur has closed up', () => {
   it('leave a hole shallower than a gap that lacks as much ink', () => {
     // The fold's hole lacks 1.6 px of ink, the dash's 1.4: by their amount alone both are gaps.
