@@ -40,7 +40,8 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
     return v < FADES_TO * strength ? 0 : v / Math.max(1e-9, Math.min(left, right));
   });
   const low = quantile(share, THINNEST);
-  const level = low < CLEAR_DIP && isParted(share, low) ? Math.max(INK_SHARE, Math.min(MOST_HOLE, (low + 1) / 2)) : INK_SHARE;
+  const level =
+    low < CLEAR_DIP && isParted(share, low) ? Math.max(INK_SHARE, Math.min(MOST_HOLE, (low + 1) / 2)) : INK_SHARE;
   const deep = Math.max(INK_SHARE, (low + level) / 2);
   const beat = new Uint8Array(n).fill(1);
   for (let from = 0; from < n; from++) {

@@ -81,7 +81,9 @@ function measure(
 ): PieceInk {
   const n = amount.length;
   const strength = quantile(amount, unbroken ? OWN_QUANTILE : 0.75);
-  const beat = unbroken ? Uint8Array.from(amount, (v) => (v < INK_SHARE * strength ? 0 : 1)) : inkAlong(amount, strength, width);
+  const beat = unbroken
+    ? Uint8Array.from(amount, (v) => (v < INK_SHARE * strength ? 0 : 1))
+    : inkAlong(amount, strength, width);
   const own = new Uint8Array(n);
   const colour: [number, number, number] = [0, 0, 0];
   let inked = 0;

@@ -58,7 +58,10 @@ export function sortByPeriod(
       first,
     );
   }
-  const { names, sure } = nameBoth(fits);
+  const { names, sure } = nameBoth(
+    fits,
+    rhythms.map(({ rhythm }) => rhythm),
+  );
   return {
     odds,
     rhythms: rhythms.map((r, k) => ({ ...r, rhythm: names[k], share: shareOf(features, own, odds, k) })),
@@ -196,12 +199,12 @@ const LEAST_GAIN = -2;
 /** Nearer than this, mean square, no fit is better than another. */
 const LEAST_MISS_GAIN = 1e-4;
 
-/** What two rhythms are called of which one is broken at least, and how sure that is. */
-function nameBoth(fits: readonly Fits[]): { names: readonly Rhythm[]; sure: number } {
+/** What two rhythms are called of which one is broken at least, and how sure that is; `counted` are their names by holes and dots. */
+function nameBoth(fits: readonly Fits[], counted: readonly Rhythm[]): { names: readonly Rhythm[]; sure: number } {
   const seen = fits.map(({ open, bare }) => gainOf(open, bare));
   if (fits.some(({ isSolid }) => isSolid))
     return {
-      names: fits.map(({ isSolid }, k) => (isSolid ? 'solid' : seen[k] > SEEN ? 'dashdot' : 'dashed')),
+      names: fits.map(({ isSolid }, k) => (isSolid ? 'solid' : nameOne(seen[k], counted[k]))),
       sure: 1,
     };
   // Of two broken lines one has dots: by dots that are seen, else by hidden ones.
@@ -210,6 +213,12 @@ function nameBoth(fits: readonly Fits[]): { names: readonly Rhythm[]; sure: numb
     names: first > second ? ['dashdot', 'dashed'] : ['dashed', 'dashdot'],
     sure: 1 / (1 + Math.exp(-TELLING * Math.abs(first - second))),
   };
+}
+
+/** A broken line beside a solid one: an uneven hand keeps to no period, dots or none, and then what was counted stands. */
+function nameOne(seen: number, counted: Rhythm): Rhythm {
+  if (Math.abs(seen) < SEEN && counted === 'dashdot') return counted;
+  return seen > SEEN ? 'dashdot' : 'dashed';
 }
 
 /** Natural log of how much better dots fit than none. */

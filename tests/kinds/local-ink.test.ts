@@ -7,7 +7,7 @@ import { nameRhythm, readBeat } from '../../pipeline/kinds/rhythm.ts';
 
 const WIDTH = 5;
 const SIZE = 900;
-/** The eye tells strokes by their share of ink: pressure swings from 1 to 0.3 and back over so many px. */
+/** Pressure swings from 1 to 0.3 and back over so many px. */
 const SWING_PX = 310;
 
 const pressure = (s: number): number => 0.65 + 0.35 * Math.cos((2 * Math.PI * s) / SWING_PX);

@@ -214,6 +214,31 @@ describe('solid lines that skip', () => {
   });
 });
 
+/** The same rhythm by an uneven hand: each length strays by up to this share. */
+function byHand(rhythm: readonly number[], size: number, stray: number, seed: number): Float32Array {
+  const random = makeRandom(seed);
+  const lengths: number[] = [];
+  for (let sum = 0; sum < 2 * size + 400; sum += lengths[lengths.length - 1])
+    lengths.push(rhythm[lengths.length % rhythm.length] * (1 + random.range(-stray, stray)));
+  return inkOf(lengths.slice(0, 2 * (lengths.length >> 1)), random.range(0, 200), size, 1);
+}
+
+// ISO 128-2, types 02 and 10, lengths as hands draw them.
+describe('a broken line beside solid ones, by a hand that keeps to no period', () => {
+  it.each([
+    ['dashed', [28, 11]],
+    ['dashdot', [28, 10, 7, 10]],
+  ] as const)('is %s by its dots', (name, rhythm) => {
+    const sizes = Array.from({ length: 24 }, (_, i) => 280 + ((i * 37) % 120));
+    const pieces = sizes.map((size, i) =>
+      pieceOf(i % 2 ? byHand(rhythm, size, 0.45, i + 1) : new Float32Array(size).fill(1), i),
+    );
+    const { rhythms, inkOf: found } = sortedBy(pieces, 5);
+    expect([...rhythms].sort()).toEqual([name, 'solid'].sort());
+    expect(found.every((ink, i) => (rhythms[ink] === name) === (i % 2 === 1))).toBe(true);
+  });
+});
+
 describe('a short piece that fades as a line laid askew does', () => {
   it('is not surely of either rhythm: neither solid lines nor dashes fade so slowly', () => {
     const sizes = Array.from({ length: 40 }, () => 120);
