@@ -14,11 +14,19 @@ export interface Begins {
 
 /**
  * Programs that end each line on a whole dash, and hands, stretch the period from line to line: a line of n periods by up to half of one in n, at most so far, in
- * steps that leave no stretch of a few periods out of step.
+ * steps that leave a stretch of a few periods in step.
  */
 const MOST_STRETCH = 1.2;
 const STRETCH_STEPS = 6;
-const STRETCHES = Array.from({ length: 2 * STRETCH_STEPS + 1 }, (_, k) => MOST_STRETCH ** (k / STRETCH_STEPS - 1));
+/** The likeliest first. */
+const STRETCHES = Array.from({ length: 2 * STRETCH_STEPS + 1 }, (_, k) => (k % 2 === 0 ? k : -k - 1) / 2);
+/** Stretches of ink with more periods than this are stretched by half as much, in half the steps. */
+const FEW_PERIODS = 4.5;
+
+/** Whether the period stretched by so many steps is tried on so many px. */
+function isTried(steps: number, px: number, period: Period): boolean {
+  return px > FEW_PERIODS * lengthOf(period) ? Math.abs(steps) <= STRETCH_STEPS / 2 : steps % 2 === 0;
+}
 
 /** Parts of a period that are told apart, and pieces that begin anywhere before any are seen. */
 const PARTS = 16;
@@ -27,7 +35,10 @@ const ANYWHERE = 12;
 /** Learns where in the period pieces of one rhythm begin, at either end: a drawn stroke has one beginning. */
 export function beginsOf(strokes: readonly Stroke[], period: Period, stretchLength: number, spread: number): Begins {
   const wave = waveOf(period);
-  const periods = STRETCHES.map((factor) => stretched(period, factor)).map((own) => ({ own, wave: waveOf(own) }));
+  const periods = STRETCHES.map((steps) => {
+    const own = stretched(period, MOST_STRETCH ** (steps / STRETCH_STEPS));
+    return { steps, own, wave: waveOf(own) };
+  });
   const seen = new Float64Array(PARTS).fill(ANYWHERE / PARTS);
   for (const stroke of strokes) {
     const stretches = stretchesOf(stroke.ink, stretchLength);
@@ -40,8 +51,11 @@ export function beginsOf(strokes: readonly Stroke[], period: Period, stretchLeng
   const usual = seen.map((s) => (s * PARTS) / all);
   return {
     likelihood: (stretch, whole) => {
-      const logs = periods.map(({ own, wave }) => {
-        const { weights, scale } = phasesOf(stretch, wave, spread);
+      const tried = periods.filter(({ steps }) => isTried(steps, stretch.length, period));
+      let best = -Infinity;
+      const logs = tried.map(({ own, wave }) => {
+        const { weights, scale } = phasesOf(stretch, wave, spread, best);
+        best = Math.max(best, scale);
         let sum = 0;
         weights.forEach((w, p) => {
           const begins = whole

@@ -111,12 +111,19 @@ function missAt(
   return stride * sum;
 }
 
-/** Square distances of a stretch of ink from the wave, summed, for each place in the period at which it may begin. */
-function missesOf(stretch: Float32Array, wave: Wave): Float64Array {
+/**
+ * Square distances of a stretch of ink from the wave, summed, for each place in the period at which it may begin; of places that are worse than one before them, or
+ * than `known`, by more than `slack` some number that is so too.
+ */
+function missesOf(stretch: Float32Array, wave: Wave, slack: number, known: number): Float64Array {
   const misses = new Float64Array(wave.samples);
   const places = placesOf(stretch, wave);
   const stride = strideOf(wave);
-  for (let p = 0; p < misses.length; p++) misses[p] = missAt(p, stretch, places, wave.ink, stride, Infinity);
+  let least = known;
+  for (let p = 0; p < misses.length; p++) {
+    misses[p] = missAt(p, stretch, places, wave.ink, stride, least + slack);
+    least = Math.min(least, misses[p]);
+  }
   return misses;
 }
 
@@ -129,12 +136,24 @@ function leastMiss(stretch: Float32Array, wave: Wave): number {
   return least;
 }
 
-/** How likely a stretch is for each place in the period at which it may begin, samples straying by `spread`; and the natural log of its scale. */
-export function phasesOf(stretch: Float32Array, wave: Wave, spread: number): { weights: Float64Array; scale: number } {
-  const misses = missesOf(stretch, wave);
+/** Natural log of how much less likely a place is that need not be told from an impossible one. */
+const NEGLIGIBLE = 16;
+
+/**
+ * How likely a stretch is for each place in the period at which it may begin, samples straying by `spread`; and the natural log of its scale. `known` is the best
+ * scale of other periods, beside which this one may be negligible.
+ */
+export function phasesOf(
+  stretch: Float32Array,
+  wave: Wave,
+  spread: number,
+  known = -Infinity,
+): { weights: Float64Array; scale: number } {
+  const unit = 2 * spread * spread;
+  const misses = missesOf(stretch, wave, NEGLIGIBLE * unit, -known * unit);
   const least = Math.min(...misses);
-  const weights = misses.map((m) => Math.exp((least - m) / (2 * spread * spread)));
-  return { weights, scale: -least / (2 * spread * spread) };
+  const weights = misses.map((m) => Math.exp((least - m) / unit));
+  return { weights, scale: -least / unit };
 }
 
 /** Mean square distance of the stretches from the period; some number of `enough` or more where it is not less than that. */
