@@ -6,7 +6,7 @@ import { quantile } from './quantile.ts';
  */
 const REACH_WIDTHS = 8;
 /** No stroke fades below this share of its usual strength: the rest is paper. */
-const FADES_TO = 0.2;
+export const FADES_TO = 0.2;
 /** A sample holds ink if it has this share of the stroke's ink beside it. */
 export const INK_SHARE = 0.4;
 /** A stroke whose thinnest twentieth falls below this share of its strong part has holes. */

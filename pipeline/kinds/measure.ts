@@ -1,6 +1,6 @@
 import { dot } from '../geometry/vector.ts';
 import type { PatternPoint } from '../types.ts';
-import { INK_SHARE, inkAlong } from './local-ink.ts';
+import { FADES_TO, INK_SHARE, inkAlong } from './local-ink.ts';
 import type { Profile } from './profile.ts';
 import { quantile } from './quantile.ts';
 import { readBeat } from './rhythm.ts';
@@ -80,7 +80,10 @@ function measure(
   unbroken: boolean,
 ): PieceInk {
   const n = amount.length;
-  const strength = quantile(amount, unbroken ? OWN_QUANTILE : 0.75);
+  const usual = quantile(amount, 0.75);
+  // Where the stroke stops short or leaves its line there is none to be asked.
+  const seen = amount.filter((v) => v >= FADES_TO * usual);
+  const strength = unbroken ? quantile(seen, OWN_QUANTILE) : usual;
   const beat = unbroken
     ? Uint8Array.from(amount, (v) => (v < INK_SHARE * strength ? 0 : 1))
     : inkAlong(amount, strength, width);

@@ -49,6 +49,18 @@ describe('a short piece between thicker strokes', () => {
   });
 });
 
+// A crease that stops half-way: beyond is bare paper, whose own texture has a colour too.
+describe('a piece of which more than half is bare paper, in a drawing without dashes', () => {
+  it('has the strength and the colour of its stroke, and no ink on the paper', () => {
+    const half = profile([...repeat(40, 3), ...Array.from({ length: 60 }, (_, i) => 0.1 + 0.2 * (i % 2))]);
+    for (let i = 40; i < 100; i++) for (let c = 0; c < 3; c++) half.rows[3 * i + c] = half.amount[i] * BLUE[c];
+    const [{ strength, colour, beat }] = measurePieces([half, ...long], WIDTH);
+    expect(strength).toBeCloseTo(3, 9);
+    expect([...beat]).toEqual([...repeat(40, 1), ...repeat(60, 0)]);
+    for (let c = 0; c < 3; c++) expect(colour[c]).toBeCloseTo(3 * RED[c], 9);
+  });
+});
+
 describe('long pieces', () => {
   it('keep their strength and their holes', () => {
     for (const [i, { strength, beat }] of measurePieces(long, WIDTH).entries()) {
