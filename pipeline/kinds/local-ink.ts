@@ -15,8 +15,9 @@ const THINNEST = 0.05;
 /** ... which reach up to this share at most. */
 const MOST_HOLE = 0.75;
 
-/** Blur that leaves a stroke this wide fills no gap that is longer than this many of its widths. */
+/** Blur that leaves a stroke this wide fills no gap that is longer than this many of its widths, and px for those of the picture. */
 const FILLED_WIDTHS = 2;
+const FILLED_PX = 2;
 
 /** Px over which a stroke of this width keeps its strength. */
 export function reachOf(width: number): number {
@@ -25,7 +26,7 @@ export function reachOf(width: number): number {
 
 /**
  * 1 where ink was met along a stroke, of `amount` ink a px. Each sample is held against the lower of the strokes on both sides of it: a stroke that only fades has
- * no such sides. Blur fills the holes between dashes: where the stroke dips clearly, half-way down is its end, if that hole also goes on down from there.
+ * no such sides. Blur fills the holes between dashes: where the stroke dips clearly, half-way down is its end, if that hole dips clearly too.
  * `strength` is the usual ink of the whole piece; beyond its ends it goes on so. `width` is the stroke width in px.
  */
 export function inkAlong(amount: Float64Array, strength: number, width: number): Uint8Array {
@@ -41,14 +42,15 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
   });
   const low = quantile(share, THINNEST);
   const level =
-    low < CLEAR_DIP && isParted(share, low) ? Math.max(INK_SHARE, Math.min(MOST_HOLE, (low + 1) / 2)) : INK_SHARE;
-  const deep = Math.max(INK_SHARE, (low + level) / 2);
+    low < INK_SHARE || (low < CLEAR_DIP && isParted(share, low))
+      ? Math.max(INK_SHARE, Math.min(MOST_HOLE, (low + 1) / 2))
+      : INK_SHARE;
   const beat = new Uint8Array(n).fill(1);
   for (let from = 0; from < n; from++) {
     let to = from;
     let least = level;
     for (; to < n && share[to] < level; to++) least = Math.min(least, share[to]);
-    if (least < (to - from > FILLED_WIDTHS * width ? INK_SHARE : deep)) beat.fill(0, from, to);
+    if (least < (to - from > FILLED_WIDTHS * width + FILLED_PX ? INK_SHARE : CLEAR_DIP)) beat.fill(0, from, to);
     from = to;
   }
   return beat;
@@ -58,7 +60,7 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
 const USUAL = 0.75;
 
 /**
- * Whether more of a stroke is about as thin as its thinnest part than in between that and its usual ink: gaps are alike and, however blurred, passed slowly at their
+ * For dips that leave ink everywhere: whether more of a stroke is about as thin as its thinnest part than in between that and its usual ink: gaps are alike and, however blurred, passed slowly at their
  * bottom only, while of the dips of grain the deeper ones are the rarer.
  */
 function isParted(share: Float64Array, low: number): boolean {
