@@ -2,9 +2,9 @@
 import { quantile } from './quantile.ts';
 
 /**
- * Gaps are no longer than this many stroke widths, and a stroke's strength wanders little over it (ISO 128-2: gaps of 3 line widths, 6.5 with a dot between two).
+ * Gaps are no longer than this many stroke widths (ISO 128-2: 3 line widths), and dashes hardly shorter than twice that: a faint dash is then held against itself.
  */
-const REACH_WIDTHS = 8;
+const REACH_WIDTHS = 5;
 /** No stroke fades below this share of its usual strength: the rest is paper. */
 export const FADES_TO = 0.2;
 /** A sample holds ink if it has this share of the stroke's ink beside it. */
@@ -15,12 +15,12 @@ const THINNEST = 0.05;
 /** ... which reach up to this share at most. */
 const MOST_HOLE = 0.75;
 
-/** Blur that leaves a stroke this wide fills no gap that is longer than this many of its widths, and px for those of the picture. */
+/** Blur that leaves a stroke this wide fills no gap that is longer than this many of its widths, and px of the picture's own. */
 const FILLED_WIDTHS = 2;
-const FILLED_PX = 2;
+const BLUR_PX = 2;
 
 /** Px over which a stroke of this width keeps its strength. */
-export function reachOf(width: number): number {
+function reachOf(width: number): number {
   return Math.ceil(REACH_WIDTHS * width);
 }
 
@@ -42,7 +42,7 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
   });
   const low = quantile(share, THINNEST);
   const level =
-    low < INK_SHARE || (low < CLEAR_DIP && isParted(share, low))
+    low < INK_SHARE || (low < CLEAR_DIP && (width <= BLUR_PX || isParted(share, low)))
       ? Math.max(INK_SHARE, Math.min(MOST_HOLE, (low + 1) / 2))
       : INK_SHARE;
   const beat = new Uint8Array(n).fill(1);
@@ -50,7 +50,7 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
     let to = from;
     let least = level;
     for (; to < n && share[to] < level; to++) least = Math.min(least, share[to]);
-    if (least < (to - from > FILLED_WIDTHS * width + FILLED_PX ? INK_SHARE : CLEAR_DIP)) beat.fill(0, from, to);
+    if (least < (to - from > FILLED_WIDTHS * width + BLUR_PX ? INK_SHARE : CLEAR_DIP)) beat.fill(0, from, to);
     from = to;
   }
   return beat;
@@ -60,7 +60,7 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
 const USUAL = 0.75;
 
 /**
- * For dips that leave ink everywhere: whether more of a stroke is about as thin as its thinnest part than in between that and its usual ink: gaps are alike and, however blurred, passed slowly at their
+ * For dips that leave ink everywhere, in strokes wide enough to show grain: whether more of a stroke is about as thin as its thinnest part than in between that and its usual ink: gaps are alike and, however blurred, passed slowly at their
  * bottom only, while of the dips of grain the deeper ones are the rarer.
  */
 function isParted(share: Float64Array, low: number): boolean {
