@@ -60,8 +60,8 @@ export function inkAlong(amount: Float64Array, strength: number, width: number):
 const USUAL = 0.75;
 
 /**
- * For dips that leave ink everywhere, in strokes wide enough to show grain: whether more of a stroke is about as thin as its thinnest part than in between that and its usual ink: gaps are alike and, however blurred, passed slowly at their
- * bottom only, while of the dips of grain the deeper ones are the rarer.
+ * For dips that leave ink everywhere, in strokes wide enough to show grain: whether more of a stroke is about as thin as its thinnest part than in between that
+ * and its usual ink. Gaps are alike and, however blurred, passed slowly at their bottom only, while of the dips of grain the deeper ones are the rarer.
  */
 function isParted(share: Float64Array, low: number): boolean {
   const step = (quantile(share, USUAL) - low) / 3;
