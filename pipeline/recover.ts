@@ -83,12 +83,10 @@ async function look(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
   prepareVerdict();
   const strokes = await run('strokes', () => findStrokes(ink));
   const shown = shownProportions(strokes, sheet);
-  if (shown) {
-    const proper = await run('rectify', () => reproportioned(seen.picture, sheet, shown.log, shown.spread));
-    if (proper.raster !== sheet.raster) return look(seen, proper, run);
-    return readCreases(seen, proper, ink, strokes, run);
-  }
-  return readCreases(seen, sheet, ink, strokes, run);
+  const proper = shown
+    ? await run('rectify', () => reproportioned(seen.picture, sheet, shown.log, shown.spread))
+    : sheet;
+  return proper.raster === sheet.raster ? readCreases(seen, proper, ink, strokes, run) : look(seen, proper, run);
 }
 
 /** The likelier of a reading and one without the network. */

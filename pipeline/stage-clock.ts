@@ -18,7 +18,8 @@ export const STAGE_ORDER: readonly StageName[] = [
 export type StageWatcher = (stage: StageName, result: unknown) => Promise<void>;
 
 /**
- * Runs stages: tells the progress, which never falls where a stage runs again, minds the cancel signal, and keeps the time of each in ms, from its start to its end also where two overlap.
+ * Runs stages: tells the progress, which never falls where a stage runs again, minds the cancel signal, and keeps the time of each in ms, from its start to its end
+ * also where two overlap.
  *
  * @param watch is told every result; its time is not counted
  */

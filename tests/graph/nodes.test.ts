@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Carrier } from '../../pipeline/graph/carriers.ts';
 import { clusterNodes, crossCarriers } from '../../pipeline/graph/nodes.ts';
+import { SQUARE } from '../unit-sheet.ts';
 
 /** The line a x + b y = off over the unit square. */
 function carrierOf(a: number, b: number, off: number): Carrier {
@@ -11,12 +12,6 @@ function carrierOf(a: number, b: number, off: number): Carrier {
   return { ...place, residual: 0, seen: new Uint8Array(0), beside: new Float32Array(0) };
 }
 
-const CORNERS = [
-  [0, 0],
-  [1, 0],
-  [1, 1],
-  [0, 1],
-] as const;
 const SIDES = [carrierOf(0, 1, 0), carrierOf(1, 0, 1), carrierOf(0, 1, 1), carrierOf(1, 0, 0)];
 
 describe('upright, level and slanted lines of a grid', () => {
@@ -27,7 +22,7 @@ describe('upright, level and slanted lines of a grid', () => {
       for (let k = 2; k < 2 * n - 1; k++) lines.push(carrierOf(1, 1, k / n));
       const carriers = [...lines, ...SIDES];
       const runs = carriers.map(() => [{ from: -2, to: 2 }]);
-      const crossings = crossCarriers(carriers, runs, 0, CORNERS);
+      const crossings = crossCarriers(carriers, runs, 0, SQUARE);
       // Five px where a side has 1,140.
       const [px, width] = [1 / 1140, 5 / 1140];
       const options = { radius: width, reach: 0, slant: 1, width, px, firstSide: carriers.length };

@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { type Mark, shapeOf } from '../../pipeline/rectify/shape.ts';
 import type { PicturePoint } from '../../pipeline/types.ts';
+import { SQUARE } from '../unit-sheet.ts';
 
 const VIEW = { width: 1000, height: 800 };
 type Line = readonly [x0: number, y0: number, x1: number, y1: number];
@@ -106,7 +107,7 @@ describe('a sheet seen at a slant', () => {
   /** A sheet of that width, 1 high, seen by a camera whose axis passes through the middle of the picture, turned by these angles, radians. */
   function seenAt(width: number, tilt: number, pan: number) {
     const [focal, distance] = [900, 3];
-    const corners = CORNERS.map(([x, y]): PicturePoint => {
+    const corners = SQUARE.map(([x, y]): PicturePoint => {
       const [u, v] = [(x - 0.5) * width, y - 0.5];
       const across = u * Math.cos(pan);
       const back = u * Math.sin(pan);
@@ -116,13 +117,6 @@ describe('a sheet seen at a slant', () => {
     });
     return shapeOf(corners, [], VIEW, 'auto');
   }
-  const CORNERS = [
-    [0, 0],
-    [1, 0],
-    [1, 1],
-    [0, 1],
-  ] as const;
-
   it('has the proportions that a pinhole camera shows, and says how well they are known', () => {
     for (const width of [1.5, 1.25, 1.43]) {
       const shape = seenAt(width, 0.5, 0.3);
