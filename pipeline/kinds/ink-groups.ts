@@ -12,8 +12,8 @@ export interface Ink {
   readonly strength: number;
   readonly crest: number;
   readonly rhythm: Rhythm;
-  /** Probability that its rhythm has the right name. */
-  readonly named: number;
+  /** Probability that its rhythm has the right name, as its period tells; null where its holes and dots were counted only. */
+  readonly named: number | null;
   /** Share of its creases' length that holds ink. */
   readonly filled: number;
   /** Share of the inner creases' length. */
@@ -84,7 +84,7 @@ export function describe(
       strength: strength / Math.max(weight, 1e-9),
       crest: crest / Math.max(weight, 1e-9),
       rhythm: nameRhythm(pool),
-      named: 1,
+      named: null,
       filled: pool.filled,
       share: weight / Math.max(total, 1e-9),
     };

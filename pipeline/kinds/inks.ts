@@ -14,7 +14,7 @@ import { describe, type Group, groupOdds, type Ink } from './ink-groups.ts';
 import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.ts';
 import type { PieceInk } from './measure.ts';
 import { honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
-import { sortByPeriod } from './sort-by-period.ts';
+import { nameByPeriod, sortByPeriod } from './sort-by-period.ts';
 
 export interface InkSorting {
   readonly inks: readonly Ink[];
@@ -48,6 +48,7 @@ const FAVOUR = {
   nearColour: 8,
   shades: 5,
   rhythm: 4,
+  fewerRhythms: 2,
   strength: 3,
   nothing: 0,
   paleGuide: -2,
@@ -139,7 +140,8 @@ function sortingsOf(
   const own = indices.map((i) => features[i]);
   const sortBy = (by: InkSorting['by'], groups: readonly Group[]) => {
     const odds = features.map((f) => groupOdds(f, groups));
-    return { inks: describe(odds[0].length, odds, indices, pieces, features), by, odds };
+    const inks = describe(odds[0].length, odds, indices, pieces, features);
+    return { inks: by === 'colour' ? namedByPeriod(inks, features, indices, odds) : inks, by, odds };
   };
   const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]): InkSorting | null => {
     const period = sortByPeriod(features, indices, rhythms);
@@ -176,6 +178,10 @@ function sortingsOf(
   const rhythms = honestRhythms(own);
   const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(hue, levels), rhythms) : null;
   add(byRhythm, FAVOUR.rhythm);
+  // Blur closes gaps, and strokes without smooth edges are paler one way than the other: two rhythms may be all there is.
+  const broken = rhythms.filter(({ rhythm }) => rhythm !== 'solid');
+  if (byRhythm && byRhythm.inks.length > 2 && broken.length === 2)
+    add(sortByRhythm(groupsBy(hue, [mergeLevels(levels)]), broken), FAVOUR.fewerRhythms);
   if (levels.length > 1) add(sortBy('strength', groupsBy(hue, levels)), FAVOUR.strength);
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
@@ -186,6 +192,22 @@ function sortingsOf(
     if (vague.length === most) add(sortBy('strength', groupsBy(hue, vague)), (most - 1) * FAVOUR.vague);
   }
   return found;
+}
+
+/** The inks, of which two are broken lines that their periods name better than holes and dots. */
+function namedByPeriod(
+  inks: readonly Ink[],
+  features: readonly Feature[],
+  own: readonly number[],
+  odds: readonly Float64Array[],
+): readonly Ink[] {
+  const broken = [...inks.keys()].filter((k) => inks[k].rhythm !== 'solid');
+  if (broken.length !== 2) return inks;
+  const [a, b] = broken;
+  const period = nameByPeriod(features, own, odds, [a, b]);
+  if (!period) return inks;
+  const { names, sure } = period;
+  return inks.map((ink, k) => (k === a || k === b ? { ...ink, rhythm: names[k === a ? 0 : 1], named: sure } : ink));
 }
 
 /** Groups by hue; beside other colours only a pale grey is an ink of its own (a guide): shades of one colour are one ink. */

@@ -114,9 +114,12 @@ function whichIsMountain(
 ): { mountain: number; why: string; probability: number } {
   const ra = inks[a].rhythm;
   const rb = inks[b].rhythm;
+  const named = Math.min(inks[a].named ?? 1, inks[b].named ?? 1);
+  if (by === 'colour' && named < SURELY_NAMED) return custom(colours, a, b);
   // Where colours tell the inks apart, a rhythm must be plain to overrule custom.
   const plain =
     by !== 'colour' ||
+    (inks[a].named !== null && inks[b].named !== null) ||
     Math.abs(inks[a].filled - inks[b].filled) > PLAIN_STEP ||
     (inks[a].filled < PLAIN_GAPS && inks[b].filled < PLAIN_GAPS);
   if (ra !== rb && plain) {
@@ -130,7 +133,7 @@ function whichIsMountain(
       return {
         mountain: ra === 'dashdot' ? a : b,
         why: 'notation: dash-dot is mountain',
-        probability: 0.5 + (Math.min(inks[a].named, inks[b].named) - 0.5) * 0.96,
+        probability: 0.5 + (named - 0.5) * 0.96,
       };
   }
   if (plain && ra !== 'solid' && Math.abs(inks[a].filled - inks[b].filled) > EMPTIER)
@@ -145,6 +148,14 @@ function whichIsMountain(
       why: 'custom: the darker or thicker line is mountain',
       probability: 0.7,
     };
+  return custom(colours, a, b);
+}
+
+function custom(
+  colours: readonly (readonly [number, number, number])[],
+  a: number,
+  b: number,
+): { mountain: number; why: string; probability: number } {
   const wa = mountainHue(colours[a]);
   const wb = mountainHue(colours[b]);
   const apart = Math.abs(wa - wb);
@@ -155,6 +166,8 @@ function whichIsMountain(
   };
 }
 
+/** Names of rhythms that are less sure than this do not overrule colours. */
+const SURELY_NAMED = 0.75;
 /** Filled shares that differ by this, or both below that, are drawn rhythms and not noise. */
 const PLAIN_STEP = 0.12;
 const PLAIN_GAPS = 0.85;

@@ -114,7 +114,7 @@ function byName(
   const names = samples.map(({ beat }) => nameRhythm(readBeat(beat, strokePx)));
   const [m, v] = names.map((name) => open.filter((i) => inks[i].rhythm === name));
   if (names[0] === names[1] || m.length !== 1 || v.length !== 1) return null;
-  return { first: m[0], second: v[0], sure: Math.min(inks[m[0]].named, inks[v[0]].named) };
+  return { first: m[0], second: v[0], sure: Math.min(inks[m[0]].named ?? 1, inks[v[0]].named ?? 1) };
 }
 
 function sampleAt(sample: SampleInk, by: 'colour' | 'rhythm' | 'strength'): readonly number[] {

@@ -69,6 +69,20 @@ export function sortByPeriod(
   };
 }
 
+/**
+ * The names of two rhythms whose strokes `odds` parts by their colours, as the periods tell, and how sure they are; null where the periods do not show two broken lines.
+ */
+export function nameByPeriod(
+  features: readonly Feature[],
+  own: readonly number[],
+  odds: readonly Float64Array[],
+  inks: readonly [number, number],
+): { names: readonly Rhythm[]; sure: number } | null {
+  const fits = inks.map((k) => fitsOf(teachersOf(features, own, odds, k), undefined));
+  if (!fits.every((fit) => fit !== null && !fit.isSolid)) return null;
+  return nameBoth(fits as Fits[], []);
+}
+
 function teachersOf(
   features: readonly Feature[],
   own: readonly number[],

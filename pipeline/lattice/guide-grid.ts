@@ -4,7 +4,7 @@ import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { GRID_DIRECTIONS } from './grid-directions.ts';
 import { shareOfMaekawa } from './grid-law.ts';
-import type { LatticeFit } from './lattice.ts';
+import { findLattice, type LatticeFit } from './lattice.ts';
 import { type StraightPoints, straightPoints } from './straight-points.ts';
 
 /** A regular pale grid printed under the creases. */
@@ -30,13 +30,9 @@ const LEAST_DIVISIONS = 4;
  * there is none.
  */
 export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeFit, sheet: Sheet): GuideGrid | null {
-  const pitch = lattice.pitch;
-  if (!pitch) return null;
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
   const amount = inkAround(strokes, ink);
-  // Half units of the drawing may be the whole units of the paper.
-  for (const divisions of pitch.halfUnits ? [2 * pitch.divisions, pitch.divisions] : [pitch.divisions]) {
-    if (divisions < LEAST_DIVISIONS) continue;
+  for (const divisions of divisionsToTry(lattice.pitch ?? palePitch(strokes, points, amount, ink, sheet))) {
     const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx);
     if (limit > 0 && shareOfMaekawa(points, (p) => amount[p] >= limit, divisions, 1 / sheet.pxPerUnit) < LAWFUL)
       return {
@@ -48,6 +44,50 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
       };
   }
   return null;
+}
+
+/** Divisions that the paper may have, the finest first: half units of the drawing may be its whole units, and those of the drawing its half units. */
+function divisionsToTry(pitch: LatticeFit['pitch']): number[] {
+  if (!pitch) return [];
+  const { divisions, halfUnits } = pitch;
+  return [...(halfUnits ? [2 * divisions] : []), divisions, ...(divisions % 2 === 0 ? [divisions / 2] : [])].filter(
+    (n) => n >= LEAST_DIVISIONS,
+  );
+}
+
+/** Less than this share of the strokes along the grid is no grid. */
+const LEAST_PALE = 0.15;
+/** How dark the creases of a drawing off the grid are: at this quantile of the strokes in other directions. */
+const USUAL_CREASE = 0.6;
+
+/** The pitch of the strokes that are much paler than those in other directions than the grid's: a drawing may keep off the paper's grid. */
+function palePitch(
+  strokes: Strokes,
+  points: StraightPoints,
+  amount: Float32Array,
+  ink: InkField,
+  sheet: Sheet,
+): LatticeFit['pitch'] {
+  const runsAlong = (p: number) =>
+    [0, 2].some((d) => Math.abs(Math.sin(points.angle[p] - GRID_DIRECTIONS[d].angle)) < AXIS_SLACK);
+  const all = [...amount.keys()];
+  const elsewhere = all
+    .filter((p) => !runsAlong(p))
+    .map((p) => amount[p])
+    .sort((a, b) => a - b);
+  const limit = PALER * (elsewhere[Math.floor(USUAL_CREASE * elsewhere.length)] ?? 0);
+  const along = all.filter(runsAlong);
+  const pale = along.filter((p) => amount[p] < limit);
+  if (pale.length < LEAST_PALE * along.length) return null;
+  const isPale = new Uint8Array(amount.length);
+  for (const p of pale) isPale[p] = 1;
+  return findLattice(
+    linkStrokes(
+      keepRidges(strokes.ridges, (p) => isPale[p] === 1),
+      ink,
+    ),
+    sheet,
+  ).pitch;
 }
 
 /** Ink across the stroke at each centre-line point (density px): unlike the crest, the same wherever the stroke falls between pixels. */
