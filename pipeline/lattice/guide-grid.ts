@@ -32,8 +32,11 @@ const LEAST_DIVISIONS = 4;
 export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeFit, sheet: Sheet): GuideGrid | null {
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
   const amount = inkAround(strokes, ink);
-  for (const divisions of divisionsToTry(lattice.pitch ?? palePitch(strokes, points, amount, ink, sheet))) {
-    const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx);
+  const pitch = lattice.pitch ?? palePitch(strokes, points, amount, ink, sheet);
+  for (const divisions of pitch ? divisionsToTry(pitch) : []) {
+    // Creases of a finer drawing cover much of every other line.
+    const mustBeWhole = pitch !== null && divisions < pitch.divisions;
+    const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx, mustBeWhole);
     if (limit > 0 && shareOfMaekawa(points, (p) => amount[p] >= limit, divisions, 1 / sheet.pxPerUnit) < LAWFUL)
       return {
         divisions,
@@ -47,9 +50,7 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
 }
 
 /** Divisions that the paper may have, the finest first: half units of the drawing may be its whole units, and those of the drawing its half units. */
-function divisionsToTry(pitch: LatticeFit['pitch']): number[] {
-  if (!pitch) return [];
-  const { divisions, halfUnits } = pitch;
+function divisionsToTry({ divisions, halfUnits }: NonNullable<LatticeFit['pitch']>): number[] {
   return [...(halfUnits ? [2 * divisions] : []), divisions, ...(divisions % 2 === 0 ? [divisions / 2] : [])].filter(
     (n) => n >= LEAST_DIVISIONS,
   );
@@ -107,13 +108,14 @@ function inkAround(strokes: Strokes, ink: InkField): Float32Array {
   return out;
 }
 
-/** Amount of ink that parts the grid from the creases, or 0 where the points tell of no pale grid. */
+/** Amount of ink that parts the grid from the creases, or 0 where the points tell of no pale grid, or of none whose lines nearly all run through unbroken where they must. */
 function paleLimit(
   points: StraightPoints,
   amount: Float32Array,
   sheet: Sheet,
   divisions: number,
   strokeWidthPx: number,
+  mustBeWhole: boolean,
 ): number {
   const px = 1 / sheet.pxPerUnit;
   const bins = Math.ceil(sheet.pxPerUnit);
@@ -151,6 +153,7 @@ function paleLimit(
     if (linesWith(LINE_COVER) < LINES_SHARE) return 0;
     whole &&= linesWith(WHOLE_COVER) >= WHOLE_SHARE;
   }
+  if (mustBeWhole && !whole) return 0;
   onGrid.sort((a, b) => a - b);
   elsewhere.sort((a, b) => a - b);
   // The palest points of a grid line are bare guide; creases cover only part of it.
