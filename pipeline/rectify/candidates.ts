@@ -52,6 +52,9 @@ const LEAST_EXTENT_SHARE = 0.12;
 const LINE_SHARE = 0.04;
 const LINE_BEND = 0.01;
 const LINE_BEND_PX = 2;
+/** Of chains this long, two lines at a narrow angle that pass for one are lines, too. */
+const LONG_SHARE = 0.2;
+const LONG_BEND = 0.03;
 /** Marks are cluttered when more than this share of their length is no such lines. */
 const CLUTTERED = 0.3;
 /** From this share on they are also joined without the clutter. */
@@ -179,5 +182,6 @@ export function isCluttered(chains: readonly Chain[], longest: number, most = CL
 /** True for a long straight chain. */
 function isLine({ ax, ay, bx, by, bend }: Chain, longest: number): boolean {
   const length = Math.hypot(bx - ax, by - ay);
-  return length >= LINE_SHARE * longest && bend < Math.max(LINE_BEND_PX, LINE_BEND * length);
+  const most = length >= LONG_SHARE * longest ? LONG_BEND : LINE_BEND;
+  return length >= LINE_SHARE * longest && bend < Math.max(LINE_BEND_PX, most * length);
 }

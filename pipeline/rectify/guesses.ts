@@ -151,6 +151,16 @@ function between(
 /** Polygons with another number of sides than four: around the hull, and bounded by drawn lines. */
 function polygonsOf(network: Network, lines: readonly RimLine[], points: Points, known: readonly KnownLine[]): Guess[] {
   const out: Guess[] = [];
+  const edges = known.filter(({ kind }) => kind === 'sheet');
+  if (edges.length > 0 && edges.length !== 4)
+    out.push({
+      ...scored(
+        edges,
+        edges.map(({ kind }) => kind),
+        points,
+      ),
+      reserved: true,
+    });
   for (const n of POLYGON_SIDES) {
     const corners = hugPolygon(network.hull, n);
     if (!corners || !hasFairSides(corners)) continue;

@@ -2,7 +2,7 @@
 import { bowThrough, chordOf, offsetFrom, straight } from './curve.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
-import { hugPolygon, type WorkPoint } from './polygon.ts';
+import { hugPolygon, polygonArea, type WorkPoint } from './polygon.ts';
 import type { Region } from './regions.ts';
 import type { KnownLine } from './rim.ts';
 
@@ -39,12 +39,18 @@ function pictureFrame(map: InkMap): KnownLine[] {
   );
 }
 
-/** The four edges of a sheet on the desk, bent as its border is. */
+/** Numbers of sides beside four that a sheet may have. */
+const OTHER_SIDES = [3, 5, 6, 8];
+/** A sheet fills this share of the polygon around it; a quadrilateral with less is not its outline where another polygon is. */
+const FILLED = 0.975;
+const NO_QUAD_FILLED = 0.94;
+
+/** The edges of a sheet on the desk, bent as its border is: four, unless its region plainly has another number. */
 export function sheetLines(region: Region): KnownLine[] {
-  const quad = hugPolygon(region.hull, 4);
-  if (!quad) return [];
+  const polygon = sheetPolygon(region);
+  if (!polygon) return [];
   const border = borderOf(region);
-  return ring(quad, 'sheet').map((line) => {
+  return ring(polygon, 'sheet').map((line) => {
     const reach = BORDER_REACH * chordOf(line);
     const near = border.filter(([x, y]) => {
       const { t, off } = offsetFrom(line, x, y);
@@ -52,6 +58,21 @@ export function sheetLines(region: Region): KnownLine[] {
     });
     return { ...line, bow: bowThrough(line, near, region.step) };
   });
+}
+
+function sheetPolygon({ hull }: Region): WorkPoint[] | null {
+  const area = Math.abs(polygonArea(hull));
+  const filled = (polygon: readonly WorkPoint[]): number => area / Math.abs(polygonArea(polygon));
+  const quad = hugPolygon(hull, 4);
+  if (quad && filled(quad) >= NO_QUAD_FILLED) {
+    const triangle = hugPolygon(hull, 3);
+    return triangle && filled(triangle) >= FILLED ? triangle : quad;
+  }
+  for (const sides of OTHER_SIDES) {
+    const polygon = hugPolygon(hull, sides);
+    if (polygon && filled(polygon) >= FILLED) return polygon;
+  }
+  return quad;
 }
 
 /** Middles of the open faces of the region's border cells, working px. */
