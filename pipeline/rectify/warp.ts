@@ -119,7 +119,7 @@ function curledBase(
   mostBow: number,
   view: View,
 ): SheetMap['toPicture'] | null {
-  if (polygon.length !== 4) return null;
+  if (polygon.length < 4) return null;
   const curled = curledView(polygon, corners, bows, view);
   return curled && curled.missPx <= Math.max(CURL_LEAVES_PX, CURL_LEAVES * mostBow) ? curled.toPicture : null;
 }
