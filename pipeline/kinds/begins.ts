@@ -13,19 +13,24 @@ export interface Begins {
 }
 
 /**
- * Programs that end each line on a whole dash, and hands, stretch the period from line to line: a line of n periods by up to half of one in n, at most so far, in
- * steps that leave a stretch of a few periods in step.
+ * Programs that end each line on a whole dash or round its parts to whole px, and hands, stretch the period from line to line: a line of n periods by up to half of
+ * one in n, at most so far, in steps that leave a stretch in step.
  */
 const MOST_STRETCH = 1.2;
-const STRETCH_STEPS = 6;
-/** The likeliest first. */
-const STRETCHES = Array.from({ length: 2 * STRETCH_STEPS + 1 }, (_, k) => (k % 2 === 0 ? k : -k - 1) / 2);
-/** Stretches of ink with more periods than this are stretched by half as much, in half the steps. */
-const FEW_PERIODS = 4.5;
+const STRETCH_STEPS = 24;
+/** Stretches of ink with up to so many periods are tried in these steps, up to that many; with more, in single ones. */
+const TRIED = [
+  { periods: 4.5, step: 8, most: 24 },
+  { periods: 9, step: 4, most: 12 },
+  { periods: 18, step: 2, most: 12 },
+  { periods: Infinity, step: 1, most: 12 },
+] as const;
 
-/** Whether the period stretched by so many steps is tried on so many px. */
-function isTried(steps: number, px: number, period: Period): boolean {
-  return px > FEW_PERIODS * lengthOf(period) ? Math.abs(steps) <= STRETCH_STEPS / 2 : steps % 2 === 0;
+/** Steps by which the period is stretched on so many px, the likeliest first. */
+function stepsOn(px: number, period: Period): number[] {
+  const count = px / lengthOf(period);
+  const { step, most } = TRIED.find(({ periods }) => count <= periods) as (typeof TRIED)[number];
+  return Array.from({ length: (2 * most) / step + 1 }, (_, k) => (step * (k % 2 === 0 ? k : -k - 1)) / 2);
 }
 
 /** Parts of a period that are told apart, and pieces that begin anywhere before any are seen. */
@@ -35,10 +40,16 @@ const ANYWHERE = 12;
 /** Learns where in the period pieces of one rhythm begin, at either end: a drawn stroke has one beginning. */
 export function beginsOf(strokes: readonly Stroke[], period: Period, stretchLength: number, spread: number): Begins {
   const wave = waveOf(period);
-  const periods = STRETCHES.map((steps) => {
-    const own = stretched(period, MOST_STRETCH ** (steps / STRETCH_STEPS));
-    return { steps, own, wave: waveOf(own) };
-  });
+  const stretchedBy = new Map<number, { own: Period; wave: Wave }>();
+  const stretchedTo = (steps: number): { own: Period; wave: Wave } => {
+    let known = stretchedBy.get(steps);
+    if (!known) {
+      const own = stretched(period, MOST_STRETCH ** (steps / STRETCH_STEPS));
+      known = { own, wave: waveOf(own) };
+      stretchedBy.set(steps, known);
+    }
+    return known;
+  };
   const seen = new Float64Array(PARTS).fill(ANYWHERE / PARTS);
   for (const stroke of strokes) {
     const stretches = stretchesOf(stroke.ink, stretchLength);
@@ -51,7 +62,7 @@ export function beginsOf(strokes: readonly Stroke[], period: Period, stretchLeng
   const usual = seen.map((s) => (s * PARTS) / all);
   return {
     likelihood: (stretch, whole) => {
-      const tried = periods.filter(({ steps }) => isTried(steps, stretch.length, period));
+      const tried = stepsOn(stretch.length, period).map(stretchedTo);
       let best = -Infinity;
       const logs = tried.map(({ own, wave }) => {
         const { weights, scale } = phasesOf(stretch, wave, spread, best);

@@ -13,7 +13,7 @@ import {
 import { describe, type Group, groupOdds, type Ink } from './ink-groups.ts';
 import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.ts';
 import type { PieceInk } from './measure.ts';
-import { honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
+import { brokenRhythms, honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
 import { nameByPeriod, sortByPeriod } from './sort-by-period.ts';
 
 export interface InkSorting {
@@ -178,10 +178,11 @@ function sortingsOf(
   const rhythms = honestRhythms(own);
   const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(hue, levels), rhythms) : null;
   add(byRhythm, FAVOUR.rhythm);
-  // Blur closes gaps, and strokes without smooth edges are paler one way than the other: two rhythms may be all there is.
+  // Blur closes gaps, long dashes show few, and strokes without smooth edges are paler one way than the other: two rhythms may be all there is.
   const broken = rhythms.filter(({ rhythm }) => rhythm !== 'solid');
-  if (byRhythm && byRhythm.inks.length > 2 && broken.length === 2)
-    add(sortByRhythm(groupsBy(hue, [mergeLevels(levels)]), broken), FAVOUR.fewerRhythms);
+  const two = broken.length === 2 ? broken : brokenRhythms(own);
+  if (two && (byRhythm === null || byRhythm.inks.length > 2 || broken.length < 2))
+    add(sortByRhythm(groupsBy(hue, [mergeLevels(levels)]), two), FAVOUR.fewerRhythms);
   if (levels.length > 1) add(sortBy('strength', groupsBy(hue, levels)), FAVOUR.strength);
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);

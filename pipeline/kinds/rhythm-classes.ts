@@ -67,6 +67,29 @@ function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
   return classesOf(parts);
 }
 
+/** Drawn holes follow each other more regularly than this, skips of a pen do not. */
+const REGULAR = 0.12;
+
+/**
+ * Two broken rhythms where next to no piece is without a hole: of long dashes, a piece that shows one gap may pass for a solid stroke with a skip. Null where there
+ * are none.
+ */
+export function brokenRhythms(own: readonly Feature[]): RhythmClass[] | null {
+  const telling = tellingBeats(own);
+  const lengthOf = (beats: readonly Beat[]) => beats.reduce((sum, b) => sum + b.length, 0);
+  const broken = telling.filter(({ holeRate }) => holeRate > 0);
+  const { irregular } = poolBeats(broken);
+  if (lengthOf(broken) < (1 - SOLID_SHARE) * lengthOf(telling) || irregular === null || irregular > REGULAR) return null;
+  const two = partBeats(broken);
+  const classes = two
+    ? classesOf([
+        { rhythm: 'dashed', beats: two.dashed },
+        { rhythm: 'dashdot', beats: two.dashdot },
+      ])
+    : [];
+  return classes.length === 2 ? classes : null;
+}
+
 /** Shorter pieces may be shorter than a dash; so many must be left. */
 const LEAST_TELLING = TELLING_LENGTH / 4;
 const LEAST_PIECES = 6;
