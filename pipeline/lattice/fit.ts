@@ -11,7 +11,7 @@ import { gridDirectionOf } from './grid-directions.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 import { withoutNoise } from './noise.ts';
-import { withoutRuled } from './ruled.ts';
+import { type Unruled, withoutRuled } from './ruled.ts';
 import { middleOfFold, withoutSheetFolds } from './sheet-folds.ts';
 
 /** A place of ink that was taken for no crease, bend taken out, and why. */
@@ -37,7 +37,20 @@ const MOST_OTHERS = 6;
 
 /** The lattice of the creases; a pale printed grid under them is told apart first and then sets the divisions. */
 export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options: LatticeOptions = {}): FittedLattice {
-  const { strokes: unruled, ruled } = withoutRuled(drawn, ink, sheet);
+  const unruled = withoutRuled(drawn, ink, sheet);
+  const fitted = fitUnruled(unruled, ink, sheet, options);
+  // Squares that are not the drawing's grid are paper.
+  return unruled.hasSquares && !fitted.guideGrid
+    ? fitUnruled(withoutRuled(drawn, ink, sheet, true), ink, sheet, options)
+    : fitted;
+}
+
+function fitUnruled(
+  { strokes: unruled, ruled }: Unruled,
+  ink: InkField,
+  sheet: Sheet,
+  options: LatticeOptions,
+): FittedLattice {
   const { strokes: unfolded, folds } = withoutSheetFolds(unruled, ink, sheet);
   const { strokes: uncurved, curves } = withoutCurves(unfolded, ink);
   const { strokes: clear, noise } = clearStrokes(uncurved, ink, sheet, options);

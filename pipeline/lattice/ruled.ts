@@ -24,17 +24,23 @@ const LEAST_TOLD_PX = 20;
 /** The drawing keeps to the squares of the paper if its corners lie this near their lines, as a share of the step. */
 const ON_SQUARES = 0.15;
 
+/** The strokes without printed lines, and the middles of those lines. */
+export interface Unruled {
+  readonly strokes: Strokes;
+  readonly ruled: readonly PatternPoint[];
+  /** True where the printed lines are squares that the outline keeps to, which stay at first. */
+  readonly hasSquares: boolean;
+}
+
 /**
  * The strokes without the pale lines printed on the paper that run on past the outline at both ends. Squared paper that the outline keeps to
- * stays: it is the grid of the drawing (`findGuideGrid`). `ruled` are the middles of the lines that were left out.
+ * stays, unless `anyway`: it may be the grid of the drawing (`findGuideGrid`).
  */
-export function withoutRuled(
-  strokes: Strokes,
-  ink: InkField,
-  sheet: Sheet,
-): { strokes: Strokes; ruled: readonly PatternPoint[] } {
+export function withoutRuled(strokes: Strokes, ink: InkField, sheet: Sheet, anyway = false): Unruled {
   const rulings = findRulings(strokes.segments, ink, sheet);
-  if (rulings.length === 0 || keepsToSquares(rulings, sheet)) return { strokes, ruled: [] };
+  const hasSquares = keepsToSquares(rulings, sheet);
+  const asDrawn = { strokes, ruled: [], hasSquares };
+  if (rulings.length === 0 || (hasSquares && !anyway)) return asDrawn;
   const { ridges } = strokes;
   const followed = rulings.map((ruling) => followRuling(ruling, ridges));
   const lineAt = (p: number): { ruling: Ruling; line: PaperLine } | null => {
@@ -51,7 +57,7 @@ export function withoutRuled(
   });
   const usual = weightedMedian(drawn);
   const isPrinted = rulings.every(({ amount }) => amount < PALER * usual);
-  if (!isPrinted) return { strokes, ruled: [] };
+  if (!isPrinted) return asDrawn;
   const pale = weightedQuantile(drawn, PALE);
   const left = new Map<PaperLine, { sum: [number, number]; count: number }>();
   const kept = keepRidges(ridges, (p) => {
@@ -72,7 +78,7 @@ export function withoutRuled(
   const ruled = [...left.values()]
     .filter(({ count }) => count >= LEAST_TOLD_PX)
     .map(({ sum: [x, y], count }) => paperToPattern(sheet, [x / count, y / count]));
-  return { strokes: ruled.length > 0 ? linkStrokes(kept, ink) : strokes, ruled };
+  return { strokes: ruled.length > 0 ? linkStrokes(kept, ink) : strokes, ruled, hasSquares };
 }
 
 function keepsToSquares(rulings: readonly Ruling[], sheet: Sheet): boolean {
