@@ -1,7 +1,7 @@
 /** What marks are lines of a drawing, and what is clutter: chains as they would be linked, their bends from how they were made. */
 import { describe, expect, it } from 'vitest';
-import type { Chain } from '../../pipeline/rectify/chains.ts';
 import { isCluttered } from '../../pipeline/rectify/candidates.ts';
+import type { Chain } from '../../pipeline/rectify/chains.ts';
 
 const LONGEST = 1000;
 const chain = (length: number, bend: number): Chain => ({
