@@ -52,6 +52,22 @@ describe('one ink that compression tinted in two ways', () => {
   });
 });
 
+// Valley dashed, mountain dash-dot: Yoshizawa-Randlett system (from memory).
+describe('dashed and dash-dot strokes of which some came out half as thick', () => {
+  const pens: Pen[] = [
+    [6, 3],
+    [6, 2, 1, 2],
+  ].flatMap((rhythm) =>
+    [3, 1.5].map((widthPx) => ({ colour: BLACK, widthPx, rhythm: rhythm.map((r) => (r * 3) / widthPx) })),
+  );
+  const isThin = (line: number, along: number): number => ((line * along + along) % 4 === 1 ? 1 : 0);
+
+  it('are the two kinds that fold, and no guide', () => {
+    const drawn = inked(pens, (line, along, upright) => 2 * folded(line, along, upright) + isThin(line, along));
+    expect([0, 1, 2, 3].map((pen) => lettersOf(drawn, pen))).toEqual(['V', 'V', 'M', 'M']);
+  });
+});
+
 describe('a third tint', () => {
   const red: [number, number, number] = [205, 110, 118];
   const blue: [number, number, number] = [129, 139, 182];

@@ -4,50 +4,7 @@ import { makeRandom } from '../../datasets/patterns/random.ts';
 import { beginsOf } from '../../pipeline/kinds/begins.ts';
 import { possibleSortings } from '../../pipeline/kinds/inks.ts';
 import type { PieceInk } from '../../pipeline/kinds/measure.ts';
-
-const FINE = 20;
-
-/** Ink and gaps by turns, px, from `start` on, as area coverage gives it, blurred by a Gaussian. */
-function inkOf(lengths: readonly number[], start: number, size: number, blur: number): Float32Array {
-  const period = lengths.reduce((sum, l) => sum + l, 0);
-  const isInk = (at: number): boolean => {
-    let rest = (((at + start) % period) + period) % period;
-    for (let i = 0; i < lengths.length; i++) {
-      if (rest < lengths[i]) return i % 2 === 0;
-      rest -= lengths[i];
-    }
-    return false;
-  };
-  const reach = Math.ceil(4 * blur);
-  const fine = Float64Array.from({ length: (size + 2 * reach) * FINE }, (_, k) => (isInk(k / FINE - reach) ? 1 : 0));
-  return Float32Array.from({ length: size }, (_, s) => {
-    let [sum, weight] = [0, 0];
-    for (let k = s * FINE; k < (s + 2 * reach + 1) * FINE; k++) {
-      const z = (k / FINE - reach - s - 0.5) / blur;
-      const w = Math.exp((-z * z) / 2);
-      sum += w * fine[k];
-      weight += w;
-    }
-    return sum / weight;
-  });
-}
-
-function pieceOf(ink: Float32Array, at: number): PieceInk {
-  return {
-    colour: [1, 1, 1],
-    colourError: 0.01,
-    strength: 2,
-    crest: 0.8,
-    beat: Uint8Array.from(ink, (v) => (v > 0.5 ? 1 : 0)),
-    core: ink,
-    ridge: null,
-    net: null,
-    ends: 0,
-    middle: [(at * 0.618) % 1, (at * 0.371) % 1],
-    samples: ink.length,
-    change: null,
-  };
-}
+import { inkOf, pieceOf } from './stretches.ts';
 
 /** Pieces of rhythms by turns, begun anywhere; `sizes` are their lengths, px. */
 function drawing(rhythms: readonly (readonly number[])[], sizes: readonly number[], blur: number): PieceInk[] {
@@ -92,6 +49,27 @@ describe('where strokes begin in their rhythm', () => {
     const onward = Array.from({ length: 60 }, (_, i) => drawn((i * 7.3) % 20, false));
     for (const start of [0, 5, 9, 14]) expect(Math.abs(gainOf(onward, drawn(start, false)))).toBeLessThan(0.5);
   });
+});
+
+describe('a line of many periods', () => {
+  it.each([-0.02, -0.01, 0.01, 0.02])(
+    'that was drawn longer by %f is about as likely as one that was not',
+    (longer) => {
+      // Dots of 2 px, gaps of 3 px: fourteen of them, the last of which is off by up to a quarter of a period.
+      const { likelihood } = beginsOf([], { dash: 2, gap: 3, dot: 0.5, dots: 0, blur: 0.6 }, 20, 0.2);
+      const drawn = (factor: number) =>
+        likelihood(
+          inkOf(
+            [2, 3].map((l) => l * factor),
+            1.3,
+            70,
+            0.6,
+          ),
+          null,
+        );
+      expect(drawn(1 + longer)).toBeGreaterThan(drawn(1) - 3);
+    },
+  );
 });
 
 const LONG = 12;

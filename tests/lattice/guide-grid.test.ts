@@ -4,7 +4,7 @@ import { type FittedLattice, fitLattice } from '../../pipeline/lattice/fit.ts';
 import { findStrokes } from '../../pipeline/strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../../pipeline/types.ts';
 import { blankSheet, type Line, level, line, PX_PER_UNIT, upright } from '../graph/hand.ts';
-import { bar, type Colour, fieldOf, type Patch, type Point, paint } from '../ink/painted.ts';
+import { bar, type Colour, dashes, fieldOf, type Patch, type Point, paint } from '../ink/painted.ts';
 
 const sheet: Sheet = blankSheet();
 const SIZE = PX_PER_UNIT + 40;
@@ -62,6 +62,51 @@ describe('creases on graph paper', () => {
   });
 });
 
+/** Creases of the bird base (traditional): at multiples of 22.5 degrees from the corners, off every grid; tan(22.5) = root 2 - 1. */
+const T = Math.SQRT2 - 1;
+const BIRD: readonly Line[] = [
+  line(0, 0, 1, 1),
+  line(0, 1, 1, 0),
+  line(0, 0, 1, T),
+  line(0, 0, T, 1),
+  line(1, 1, 1 - T, 0),
+  line(1, 1, 0, 1 - T),
+  line(1, 0, 0, T),
+  line(1, 0, 1 - T, 1),
+  line(0, 1, T, 0),
+  line(0, 1, 1, 1 - T),
+];
+
+/** Creases on a grid of 16 that leave most of its odd lines blank. */
+const FINE: readonly Line[] = [
+  line(0, 0, 1, 1),
+  line(0, 1, 1, 0),
+  upright(5 / 16),
+  level(5 / 16),
+  line(3 / 16, 0, 3 / 16, 3 / 16),
+  line(0, 3 / 16, 3 / 16, 3 / 16),
+  line(13 / 16, 1, 13 / 16, 13 / 16),
+  line(1, 13 / 16, 13 / 16, 13 / 16),
+  line(0.5, 0, 1, 0.5),
+  line(0, 0.5, 0.5, 1),
+  line(1 / 16, 0, 1 / 16, 1 / 16),
+  line(0, 1 / 16, 1 / 16, 1 / 16),
+  line(1, 7 / 16, 9 / 16, 0),
+  line(0, 9 / 16, 7 / 16, 1),
+];
+
+describe('creases that keep off the lines of graph paper', () => {
+  it('on none of its lines: the paper is named', () => {
+    const { guideGrid } = fitted([...draw(gridOf(12), [205, 215, 225], 1.5), ...draw([...BORDER, ...BIRD], BLACK)]);
+    expect(guideGrid).toEqual({ divisionsX: 12, divisionsY: 12 });
+  });
+
+  it('on halves of its squares: the paper is named', () => {
+    const { guideGrid } = fitted([...draw(gridOf(8), [205, 215, 225], 1.5), ...draw([...BORDER, ...FINE], BLACK)]);
+    expect(guideGrid).toEqual({ divisionsX: 8, divisionsY: 8 });
+  });
+});
+
 describe('creases on plain paper', () => {
   it('have no grid under them', () => {
     const { guideGrid, lattice } = fitted(draw([...BORDER, ...CREASES], BLACK));
@@ -80,6 +125,15 @@ describe('creases on plain paper', () => {
     expect(
       fitted([...draw(BORDER, BLACK), ...draw(red, [220, 30, 40]), ...draw(blue, [30, 60, 200])]).guideGrid,
     ).toBeNull();
+  });
+
+  it('dashed and thin on every other line of their grid are no paper of half the divisions', () => {
+    const thin = gridOf(8).flatMap(([a, b]) =>
+      dashes(toPaper(a), toPaper(b), [8, 5]).map(([from, to]) => bar(from, to, 1, BLACK)),
+    );
+    const { guideGrid, lattice } = fitted([...thin, ...draw([...BORDER, ...FINE], BLACK)]);
+    expect(guideGrid).toBeNull();
+    expect(lattice.pitch?.divisions).toBe(16);
   });
 
   it('in black and pale grey are both creases where every crossing keeps to the law of Maekawa (1986): three to one', () => {

@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { curledView } from '../../pipeline/rectify/curl.ts';
 import { robustPolynomial } from '../../pipeline/rectify/curve.ts';
+import { sheetMap } from '../../pipeline/rectify/warp.ts';
 import type { PatternPoint, PicturePoint } from '../../pipeline/types.ts';
 
 const VIEW = { width: 2000, height: 1500 };
@@ -13,11 +14,12 @@ const SQUARE: readonly PatternPoint[] = [
 ];
 
 /** Sides as a tracer would give them: corners, and bows outward from the chords as polynomials of degree 4. */
-function traced(see: (p: PatternPoint) => PicturePoint) {
-  const corners = SQUARE.map(see);
-  const bows = SQUARE.map((a, i) => {
-    const b = SQUARE[(i + 1) % 4];
-    const [p, q] = [corners[i], corners[(i + 1) % 4]];
+function traced(see: (p: PatternPoint) => PicturePoint, polygon = SQUARE) {
+  const corners = polygon.map(see);
+  const bows = polygon.map((a, i) => {
+    const next = (i + 1) % polygon.length;
+    const b = polygon[next];
+    const [p, q] = [corners[i], corners[next]];
     const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
     const chord = Math.hypot(cx, cy);
     const ts: number[] = [];
@@ -61,6 +63,32 @@ function barrel(k: number, tilt: number, focal: number, cut = 0) {
   };
 }
 
+/** How far the profile z = 0.22 s^2 exp(-s^2) gets sideways with that length along it, from s = 0 on: ds/dl = 1 / hypot(1, z'), by the midpoint rule. */
+function runOf(along: number): number {
+  const rate = (s: number): number => 1 / Math.hypot(1, 0.44 * s * (1 - s * s) * Math.exp(-s * s));
+  const step = along / 400;
+  let run = 0;
+  for (let k = 0; k < 400; k++) run += step * rate(run + (step / 2) * rate(run));
+  return run;
+}
+
+/** A sheet like a trough (or, with `sense` -1, a ridge) about a direction turned by `turn`, tilted by 25 degrees; the axis of the lens is the picture's middle. */
+function trough(turn: number, sense: 1 | -1, k: number) {
+  const [tilt, focal] = [(25 * Math.PI) / 180, 0.8 * VIEW.width];
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  return ([u, v]: PatternPoint): PicturePoint => {
+    const [x, y] = [u - 0.5, 0.5 - v];
+    const across = c * y - s * x;
+    const run = runOf(c * x + s * y);
+    const rise = sense * 0.22 * run * run * Math.exp(-run * run);
+    const [sx, sy] = [c * run - s * across, s * run + c * across];
+    const depth = Math.sin(tilt) * sy + Math.cos(tilt) * rise + 2.2;
+    const [px, py] = [(focal * sx) / depth, (focal * (Math.cos(tilt) * sy - Math.sin(tilt) * rise)) / depth];
+    const grown = 1 + k * ((px * px + py * py) / (1250 * 1250));
+    return [1000 + grown * px, 750 + grown * py];
+  };
+}
+
 /** Largest distance of inner points from where they are seen, px. */
 function worst(see: (p: PatternPoint) => PicturePoint, found: (p: PatternPoint) => PicturePoint): number {
   let most = 0;
@@ -78,6 +106,8 @@ describe('the view of a curled sheet', () => {
     ['bent upright, seen from above', arc(1.2, 0, 0.35, 2200)],
     ['bent the other way', arc(-1.5, Math.PI / 2, 0.25, 2600)],
     ['bent along a slant', arc(1.6, 0.6, 0.4, 2000)],
+    ['like a trough about a slant, through a lens', trough(0.2, 1, 0.02)],
+    ['like a ridge about a slant, through a lens', trough(0.2, -1, 0.02)],
     ['flat, through a barrel lens', barrel(-0.07, 0.4, 2300)],
     ['flat, through a barrel lens, cut aside', barrel(-0.07, 0.4, 2300, 200)],
   ])('%s: inner points within a thousandth of the side', (_, see) => {
@@ -110,5 +140,30 @@ describe('the view of a curled sheet', () => {
       [500, 500],
     ];
     expect(() => curledView(SQUARE, corners, [[0], [0], [0], [0]], VIEW)).toThrow(RangeError);
+  });
+});
+
+/** A regular polygon around the middle of the unit square, counterclockwise. */
+const regular = (sides: number): PatternPoint[] =>
+  Array.from({ length: sides }, (_, k) => {
+    const angle = (2 * Math.PI * (k + 0.5)) / sides;
+    return [0.5 + 0.5 * Math.cos(angle), 0.5 + 0.5 * Math.sin(angle)];
+  });
+
+describe.each([5, 6, 8])('a curled sheet of %i sides', (sides) => {
+  it('is seen as such: its sides are explained, and its inner points within a thousandth of its width', () => {
+    const see = arc(0.9, 0.3, 0.35, 2200);
+    const polygon = regular(sides);
+    const { corners, bows } = traced(see, polygon);
+    const map = sheetMap(polygon, corners, bows, VIEW);
+    expect(map.isExplained).toBe(true);
+    const inner = polygon.flatMap(([x, y]) =>
+      [0.2, 0.5, 0.8].map((t): PatternPoint => [0.5 + t * (x - 0.5), 0.5 + t * (y - 0.5)]),
+    );
+    const width = Math.max(...corners.map(([x]) => x)) - Math.min(...corners.map(([x]) => x));
+    for (const p of inner) {
+      const [a, b] = [see(p), map.toPicture(p)];
+      expect(Math.hypot(a[0] - b[0], a[1] - b[1])).toBeLessThan(0.001 * width);
+    }
   });
 });
