@@ -195,20 +195,21 @@ function sortingsOf(
   return found;
 }
 
-/** The inks, of which two are broken lines that their periods name better than holes and dots. */
+/** The inks, of which two may be broken lines that their periods name better than holes and dots. */
 function namedByPeriod(
   inks: readonly Ink[],
   features: readonly Feature[],
   own: readonly number[],
   odds: readonly Float64Array[],
 ): readonly Ink[] {
-  const broken = [...inks.keys()].filter((k) => inks[k].rhythm !== 'solid');
-  if (broken.length !== 2) return inks;
-  const [a, b] = broken;
-  const period = nameByPeriod(features, own, odds, [a, b]);
+  // Blur may close the gaps of the one, hardly of both.
+  const period = inks.some(({ rhythm }) => rhythm !== 'solid') ? nameByPeriod(features, own, odds, inks.length) : null;
   if (!period) return inks;
-  const { names, sure } = period;
-  return inks.map((ink, k) => (k === a || k === b ? { ...ink, rhythm: names[k === a ? 0 : 1], named: sure } : ink));
+  const named = [...inks];
+  period.inks.forEach((k, i) => {
+    named[k] = { ...inks[k], rhythm: period.names[i], named: period.sure };
+  });
+  return named;
 }
 
 /** Groups by hue; beside other colours only a pale grey is an ink of its own (a guide): shades of one colour are one ink. */

@@ -70,17 +70,28 @@ export function sortByPeriod(
 }
 
 /**
- * The names of two rhythms whose strokes `odds` parts by their colours, as the periods tell, and how sure they are; null where the periods do not show two broken lines.
+ * The names of two rhythms whose strokes `odds` parts into `count` inks by their colours, as the periods tell, which inks they are, and how sure the names are; null
+ * where the periods do not show just two broken lines.
  */
 export function nameByPeriod(
   features: readonly Feature[],
   own: readonly number[],
   odds: readonly Float64Array[],
-  inks: readonly [number, number],
-): { names: readonly Rhythm[]; sure: number } | null {
-  const fits = inks.map((k) => fitsOf(teachersOf(features, own, odds, k), undefined));
-  if (!fits.every((fit) => fit !== null && !fit.isSolid)) return null;
-  return nameBoth(fits as Fits[], []);
+  count: number,
+): { inks: readonly number[]; names: readonly Rhythm[]; sure: number } | null {
+  const found = Array.from({ length: count }, (_, ink) => ({
+    ink,
+    fits: fitsOf(teachersOf(features, own, odds, ink), undefined),
+  }));
+  const broken = found.flatMap(({ ink, fits }) => (fits && !fits.isSolid ? [{ ink, fits }] : []));
+  if (broken.length !== 2) return null;
+  return {
+    inks: broken.map(({ ink }) => ink),
+    ...nameBoth(
+      broken.map(({ fits }) => fits),
+      [],
+    ),
+  };
 }
 
 function teachersOf(

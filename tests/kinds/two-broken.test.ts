@@ -50,6 +50,8 @@ describe('hairlines of two colours, both broken', () => {
     [[3, 1.4], 0.8],
     [[4, 1.6], 0.6],
     [[4, 1.6], 0.8],
+    [[3, 1.2], 0.8],
+    [[4, 1.2], 0.8],
   ] as const)('dashed %j under a blur of %f px against dash-dot: what repeats names them', (dashed, blur) => {
     const sizes = Array.from({ length: 60 }, (_, i) => 110 + ((i * 37) % 80));
     const pieces = drawing(dashed, [8, 1.5, 1, 1.5], sizes, () => blur).map((piece, i) => ({
