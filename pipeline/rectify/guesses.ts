@@ -49,7 +49,8 @@ export function guessOutlines(
       Math.abs(polygonArea(corners)) >= LEAST_HULL_SHARE * Math.abs(polygonArea(network.hull))
     );
   };
-  const quads = quadsOf(lines, points, fits);
+  const edges = known.filter(({ kind }) => kind === 'sheet');
+  const quads = quadsOf(lines, points, fits).filter((guess) => !overshoots(guess, edges));
   const hull = hugPolygon(network.hull, 4);
   if (hull)
     quads.push(
@@ -72,8 +73,18 @@ export function guessOutlines(
   return [
     ...raced,
     ...reserved,
-    ...polygonsOf(network, lines, points, known).filter((g) => fits(g.sides.map((s) => s.from))),
+    ...polygonsOf(network, lines, points, known, edges).filter((g) => fits(g.sides.map((s) => s.from))),
   ];
+}
+
+/** A corner of a sheet that is turned up or hidden is no more than this share of it. */
+const HIDDEN_CORNER = 0.15;
+
+/** Whether a quadrilateral runs along edges of a sheet with more, and is much larger than it. */
+function overshoots({ sides, kinds }: Guess, edges: readonly KnownLine[]): boolean {
+  if (edges.length <= 4 || kinds.some((kind) => kind !== 'sheet')) return false;
+  const sheet = Math.abs(polygonArea(edges.map(({ from }) => from)));
+  return Math.abs(polygonArea(sides.map(({ from }) => from))) > (1 + HIDDEN_CORNER) * sheet;
 }
 
 function scored(
@@ -149,9 +160,14 @@ function between(
 }
 
 /** Polygons with another number of sides than four: around the hull, and bounded by drawn lines. */
-function polygonsOf(network: Network, lines: readonly RimLine[], points: Points, known: readonly KnownLine[]): Guess[] {
+function polygonsOf(
+  network: Network,
+  lines: readonly RimLine[],
+  points: Points,
+  known: readonly KnownLine[],
+  edges: readonly KnownLine[],
+): Guess[] {
   const out: Guess[] = [];
-  const edges = known.filter(({ kind }) => kind === 'sheet');
   if (edges.length > 0 && edges.length !== 4)
     out.push({
       ...scored(
