@@ -56,13 +56,13 @@ const CLOSE_PX = 0.3;
 const CLOSE_SHARE = 0.03;
 
 interface Setting {
-  readonly polygon: readonly PatternPoint[];
   readonly corners: readonly PicturePoint[];
   readonly bows: readonly Bow[];
   readonly centre: PicturePoint;
   readonly diagonal: number;
   /** Rotation to start from, row-major. */
   readonly turn: readonly number[];
+  readonly places: Places;
 }
 
 /**
@@ -80,7 +80,7 @@ export function curledView(
   const diagonal = Math.hypot(view.width, view.height);
   const start = poseFrom(polygon, corners, centre, Math.exp(FOCAL.middle) * diagonal);
   if (!start) return null;
-  const setting: Setting = { polygon, corners, bows, centre, diagonal, turn: start.turn };
+  const setting: Setting = { corners, bows, centre, diagonal, turn: start.turn, places: comparedPlaces(polygon) };
   const rows = residuals(start.unknowns, setting).length;
   const viewOf = ({ unknowns }: Fit): CurledView => {
     const misses = residuals(unknowns, setting).slice(0, rows - PRIORS);
@@ -175,60 +175,148 @@ function poseFrom(
 const PRIORS = 7;
 
 /** Everything that should be zero, in units of its spread. */
-function residuals(unknowns: readonly number[], setting: Setting): number[] {
-  const { polygon, corners, bows } = setting;
-  const project = projection(unknowns, setting);
-  const n = polygon.length;
-  const out: number[] = [];
+function residuals(unknowns: readonly number[], setting: Setting): Float64Array {
+  const { corners, bows, places } = setting;
+  const bent = bentPlaces(unknowns, places);
+  const camera = cameraOf(unknowns, setting);
+  const n = corners.length;
+  const out = new Float64Array(n * (2 + SAMPLES.length) + PRIORS);
+  const seen = new Float64Array(2);
+  let k = 0;
+  let at = 0;
   for (let i = 0; i < n; i++) {
-    const [a, b] = [polygon[i], polygon[(i + 1) % n]];
-    const [p, q] = [corners[i], corners[(i + 1) % n]];
-    const seen = project(a);
-    out.push((seen[0] - p[0]) / TRACE_PX, (seen[1] - p[1]) / TRACE_PX);
-    const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
+    const p = corners[i];
+    const q = corners[(i + 1) % n];
+    look(camera, bent, at, seen);
+    at += 3;
+    out[k++] = (seen[0] - p[0]) / TRACE_PX;
+    out[k++] = (seen[1] - p[1]) / TRACE_PX;
+    const cx = q[0] - p[0];
+    const cy = q[1] - p[1];
     const chord = Math.hypot(cx, cy);
-    for (const t of SAMPLES) {
-      const [x, y] = project([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
-      const along = ((x - p[0]) * cx + (y - p[1]) * cy) / (chord * chord);
-      const outward = (-(x - p[0]) * cy + (y - p[1]) * cx) / chord;
-      out.push((outward - evaluate(bows[i], along)) / TRACE_PX);
+    for (let s = 0; s < SAMPLES.length; s++, at += 3) {
+      look(camera, bent, at, seen);
+      const x = seen[0] - p[0];
+      const y = seen[1] - p[1];
+      const along = (x * cx + y * cy) / (chord * chord);
+      const outward = (-x * cy + y * cx) / chord;
+      out[k++] = (outward - evaluate(bows[i], along)) / TRACE_PX;
     }
   }
-  out.push((unknowns[0] - FOCAL.middle) / FOCAL.spread, unknowns[11] / LENS_SPREAD);
-  for (let k = 8; k < 11; k++) out.push(unknowns[k] / BEND_SPREAD);
-  out.push(unknowns[12] / AXIS_SPREAD, unknowns[13] / AXIS_SPREAD);
+  out[k++] = (unknowns[0] - FOCAL.middle) / FOCAL.spread;
+  out[k++] = unknowns[11] / LENS_SPREAD;
+  for (let b = 8; b < 11; b++) out[k++] = unknowns[b] / BEND_SPREAD;
+  out[k++] = unknowns[12] / AXIS_SPREAD;
+  out[k++] = unknowns[13] / AXIS_SPREAD;
   return out;
 }
 
+/** Each corner and then the samples along its side, pattern frame, two numbers a place. */
+function comparedPlaces(polygon: readonly PatternPoint[]): Places {
+  const flat = polygon.flatMap((a, i) => {
+    const b = polygon[(i + 1) % polygon.length];
+    return [...a, ...SAMPLES.flatMap((t) => [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])])];
+  });
+  return { flat: Float64Array.from(flat), bent: new Float64Array((flat.length / 2) * 3), by: null };
+}
+
+/** Places on the sheet, and where they are once it is bent: three numbers a place, good while the unknowns of the bend are still these. */
+interface Places {
+  readonly flat: Float64Array;
+  readonly bent: Float64Array;
+  by: readonly number[] | null;
+}
+
+/** The places on the bent sheet: most steps of the search leave the bend as it was. */
+function bentPlaces(u: readonly number[], places: Places): Float64Array {
+  const { flat, bent, by } = places;
+  if (by && by[0] === u[7] && by[1] === u[8] && by[2] === u[9] && by[3] === u[10]) return bent;
+  const c = Math.cos(u[7]);
+  const s = Math.sin(u[7]);
+  for (let i = 0, o = 0; i < flat.length; i += 2, o += 3) bendOne(u, c, s, flat[i], flat[i + 1], bent, o);
+  places.by = [u[7], u[8], u[9], u[10]];
+  return bent;
+}
+
+/** Where (px, py) of the pattern frame is on the bent sheet, whose direction of bending has that cosine and sine; written from `o` on. */
+function bendOne(
+  u: readonly number[],
+  c: number,
+  s: number,
+  px: number,
+  py: number,
+  into: Float64Array,
+  o: number,
+): void {
+  const x = px - 0.5;
+  const y = 0.5 - py;
+  const along = c * x + s * y;
+  const across = c * y - s * x;
+  let run = 0;
+  let rise = 0;
+  for (let g = 0; g < GAUSS.length; g++) {
+    const at = GAUSS[g][0] * along;
+    const slant = at * (u[8] + at * (u[9] + at * u[10]));
+    run += GAUSS[g][1] * Math.cos(slant);
+    rise += GAUSS[g][1] * Math.sin(slant);
+  }
+  run *= along;
+  rise *= along;
+  into[o] = c * run - s * across;
+  into[o + 1] = s * run + c * across;
+  into[o + 2] = rise;
+}
+
+/** The camera that the unknowns describe. */
+interface Camera {
+  readonly focal: number;
+  /** Rotation, row-major, and place: x, y, depth. */
+  readonly m: Float64Array;
+  readonly x: number;
+  readonly y: number;
+  readonly depth: number;
+  readonly lens: number;
+  readonly axisX: number;
+  readonly axisY: number;
+}
+
+function cameraOf(u: readonly number[], { centre, diagonal, turn }: Setting): Camera {
+  return {
+    focal: Math.exp(u[0]) * diagonal,
+    m: multiply(rotation(u[1], u[2], u[3]), turn),
+    x: u[4],
+    y: u[5],
+    depth: Math.exp(u[6]),
+    lens: (4 * u[11]) / (diagonal * diagonal),
+    axisX: centre[0] + u[12] * diagonal,
+    axisY: centre[1] + u[13] * diagonal,
+  };
+}
+
+/** Where the camera sees the place whose three numbers begin at `o`, picture px. */
+function look({ focal, m, x, y, depth, lens, axisX, axisY }: Camera, bent: Float64Array, o: number, into: Float64Array) {
+  const sx = bent[o];
+  const sy = bent[o + 1];
+  const rise = bent[o + 2];
+  const z = m[6] * sx + m[7] * sy + m[8] * rise + depth;
+  const X = (focal * (m[0] * sx + m[1] * sy + m[2] * rise + x)) / z;
+  const Y = (focal * (m[3] * sx + m[4] * sy + m[5] * rise + y)) / z;
+  const bulge = 1 + lens * (X * X + Y * Y);
+  into[0] = axisX + bulge * X;
+  into[1] = axisY + bulge * Y;
+}
+
 /** The map that the unknowns describe. */
-function projection(u: readonly number[], { centre, diagonal, turn }: Setting): CurledView['toPicture'] {
-  const focal = Math.exp(u[0]) * diagonal;
-  const m = multiply(rotation(u[1], u[2], u[3]), turn);
-  const depth = Math.exp(u[6]);
-  const [c, s] = [Math.cos(u[7]), Math.sin(u[7])];
-  const lens = (4 * u[11]) / (diagonal * diagonal);
-  const axis = [centre[0] + u[12] * diagonal, centre[1] + u[13] * diagonal];
+function projection(u: readonly number[], setting: Setting): CurledView['toPicture'] {
+  const camera = cameraOf(u, setting);
+  const c = Math.cos(u[7]);
+  const s = Math.sin(u[7]);
+  const bent = new Float64Array(3);
+  const seen = new Float64Array(2);
   return ([px, py]) => {
-    const [x, y] = [px - 0.5, 0.5 - py];
-    const along = c * x + s * y;
-    const across = c * y - s * x;
-    let run = 0;
-    let rise = 0;
-    for (const [node, weight] of GAUSS) {
-      const at = node * along;
-      const slant = at * (u[8] + at * (u[9] + at * u[10]));
-      run += weight * Math.cos(slant);
-      rise += weight * Math.sin(slant);
-    }
-    run *= along;
-    rise *= along;
-    const sx = c * run - s * across;
-    const sy = s * run + c * across;
-    const z = m[6] * sx + m[7] * sy + m[8] * rise + depth;
-    const X = (focal * (m[0] * sx + m[1] * sy + m[2] * rise + u[4])) / z;
-    const Y = (focal * (m[3] * sx + m[4] * sy + m[5] * rise + u[5])) / z;
-    const bulge = 1 + lens * (X * X + Y * Y);
-    return [axis[0] + bulge * X, axis[1] + bulge * Y];
+    bendOne(u, c, s, px, py, bent, 0);
+    look(camera, bent, 0, seen);
+    return [seen[0], seen[1]];
   };
 }
 
@@ -252,8 +340,8 @@ function rotation(x: number, y: number, z: number): number[] {
   ];
 }
 
-function multiply(a: readonly number[], b: readonly number[]): number[] {
-  const out = new Array<number>(9).fill(0);
+function multiply(a: readonly number[], b: readonly number[]): Float64Array {
+  const out = new Float64Array(9);
   for (let r = 0; r < 3; r++)
     for (let c = 0; c < 3; c++) for (let k = 0; k < 3; k++) out[3 * r + c] += a[3 * r + k] * b[3 * k + c];
   return out;
