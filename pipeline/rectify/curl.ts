@@ -294,7 +294,12 @@ function cameraOf(u: readonly number[], { centre, diagonal, turn }: Setting): Ca
 }
 
 /** Where the camera sees the place whose three numbers begin at `o`, picture px. */
-function look({ focal, m, x, y, depth, lens, axisX, axisY }: Camera, bent: Float64Array, o: number, into: Float64Array) {
+function look(
+  { focal, m, x, y, depth, lens, axisX, axisY }: Camera,
+  bent: Float64Array,
+  o: number,
+  into: Float64Array,
+) {
   const sx = bent[o];
   const sy = bent[o + 1];
   const rise = bent[o + 2];
