@@ -8,6 +8,7 @@ import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { homographyFrom } from '../geometry/homography.ts';
 import { cross, dot } from '../geometry/vector.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
+import { bendPlace, bentPlaces, type Places, placesAlong, type SheetBend } from './bent-sheet.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
 import type { View } from './shape.ts';
 
@@ -33,15 +34,6 @@ const SAMPLES = [0.06, 0.16, 0.27, 0.38, 0.5, 0.62, 0.73, 0.84, 0.94];
 const START_TURNS = [0, Math.PI / 4, Math.PI / 2, (3 * Math.PI) / 4];
 const START_BENDS = [0.35, -0.35];
 const ROUNDS = 60;
-
-/** Nodes and weights of the Gauss-Legendre rule of five points on [0, 1]. */
-const GAUSS = [
-  [0.04691007703066802, 0.11846344252809454],
-  [0.23076534494715845, 0.23931433524968324],
-  [0.5, 0.28444444444444444],
-  [0.7692346550528415, 0.23931433524968324],
-  [0.9530899229693319, 0.11846344252809454],
-] as const;
 
 /** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals). */
 const COUNT = 14;
@@ -80,7 +72,7 @@ export function curledView(
   const diagonal = Math.hypot(view.width, view.height);
   const start = poseFrom(polygon, corners, centre, Math.exp(FOCAL.middle) * diagonal);
   if (!start) return null;
-  const setting: Setting = { corners, bows, centre, diagonal, turn: start.turn, places: comparedPlaces(polygon) };
+  const setting: Setting = { corners, bows, centre, diagonal, turn: start.turn, places: placesAlong(polygon, SAMPLES) };
   const rows = residuals(start.unknowns, setting).length;
   const viewOf = ({ unknowns }: Fit): CurledView => {
     const misses = residuals(unknowns, setting).slice(0, rows - PRIORS);
@@ -177,7 +169,7 @@ const PRIORS = 7;
 /** Everything that should be zero, in units of its spread. */
 function residuals(unknowns: readonly number[], setting: Setting): Float64Array {
   const { corners, bows, places } = setting;
-  const bent = bentPlaces(unknowns, places);
+  const bent = bentPlaces(bendOf(unknowns), places);
   const camera = cameraOf(unknowns, setting);
   const n = corners.length;
   const out = new Float64Array(n * (2 + SAMPLES.length) + PRIORS);
@@ -209,62 +201,6 @@ function residuals(unknowns: readonly number[], setting: Setting): Float64Array 
   out[k++] = unknowns[12] / AXIS_SPREAD;
   out[k++] = unknowns[13] / AXIS_SPREAD;
   return out;
-}
-
-/** Each corner and then the samples along its side, pattern frame, two numbers a place. */
-function comparedPlaces(polygon: readonly PatternPoint[]): Places {
-  const flat = polygon.flatMap((a, i) => {
-    const b = polygon[(i + 1) % polygon.length];
-    return [...a, ...SAMPLES.flatMap((t) => [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])])];
-  });
-  return { flat: Float64Array.from(flat), bent: new Float64Array((flat.length / 2) * 3), by: null };
-}
-
-/** Places on the sheet, and where they are once it is bent: three numbers a place, good while the unknowns of the bend are still these. */
-interface Places {
-  readonly flat: Float64Array;
-  readonly bent: Float64Array;
-  by: readonly number[] | null;
-}
-
-/** The places on the bent sheet: most steps of the search leave the bend as it was. */
-function bentPlaces(u: readonly number[], places: Places): Float64Array {
-  const { flat, bent, by } = places;
-  if (by && by[0] === u[7] && by[1] === u[8] && by[2] === u[9] && by[3] === u[10]) return bent;
-  const c = Math.cos(u[7]);
-  const s = Math.sin(u[7]);
-  for (let i = 0, o = 0; i < flat.length; i += 2, o += 3) bendOne(u, c, s, flat[i], flat[i + 1], bent, o);
-  places.by = [u[7], u[8], u[9], u[10]];
-  return bent;
-}
-
-/** Where (px, py) of the pattern frame is on the bent sheet, whose direction of bending has that cosine and sine; written from `o` on. */
-function bendOne(
-  u: readonly number[],
-  c: number,
-  s: number,
-  px: number,
-  py: number,
-  into: Float64Array,
-  o: number,
-): void {
-  const x = px - 0.5;
-  const y = 0.5 - py;
-  const along = c * x + s * y;
-  const across = c * y - s * x;
-  let run = 0;
-  let rise = 0;
-  for (let g = 0; g < GAUSS.length; g++) {
-    const at = GAUSS[g][0] * along;
-    const slant = at * (u[8] + at * (u[9] + at * u[10]));
-    run += GAUSS[g][1] * Math.cos(slant);
-    rise += GAUSS[g][1] * Math.sin(slant);
-  }
-  run *= along;
-  rise *= along;
-  into[o] = c * run - s * across;
-  into[o + 1] = s * run + c * across;
-  into[o + 2] = rise;
 }
 
 /** The camera that the unknowns describe. */
@@ -314,15 +250,19 @@ function look(
 /** The map that the unknowns describe. */
 function projection(u: readonly number[], setting: Setting): CurledView['toPicture'] {
   const camera = cameraOf(u, setting);
-  const c = Math.cos(u[7]);
-  const s = Math.sin(u[7]);
+  const bend = bendOf(u);
+  const [c, s] = [Math.cos(bend[0]), Math.sin(bend[0])];
   const bent = new Float64Array(3);
   const seen = new Float64Array(2);
   return ([px, py]) => {
-    bendOne(u, c, s, px, py, bent, 0);
+    bendPlace(bend, c, s, px, py, bent, 0);
     look(camera, bent, 0, seen);
     return [seen[0], seen[1]];
   };
+}
+
+function bendOf(u: readonly number[]): SheetBend {
+  return [u[7], u[8], u[9], u[10]];
 }
 
 /** Rotation by the vector (x, y, z), radians (Rodrigues 1840), row-major. */
