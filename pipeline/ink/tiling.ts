@@ -102,30 +102,38 @@ function around(core: Tile['core'], sheet: Raster): Omit<Tile, 'core'> {
   };
 }
 
-function drawnCells({ width, height, channels, data }: Raster<Uint8Array>, columns: number): Uint8Array {
-  const rows = Math.ceil(height / CELL);
-  const low = new Uint8Array(columns * 3);
-  const high = new Uint8Array(columns * 3);
+function drawnCells(sheet: Raster<Uint8Array>, columns: number): Uint8Array {
+  const rows = Math.ceil(sheet.height / CELL);
   const drawn = new Uint8Array(columns * rows);
-  for (let row = 0; row < rows; row++) {
-    low.fill(255);
-    high.fill(0);
-    for (let y = row * CELL; y < Math.min(height, (row + 1) * CELL); y++) {
-      for (let x = 0; x < width; x++) {
-        const at = (y * width + x) * channels;
-        const cell = (x >> 4) * 3;
-        for (let c = 0; c < 3; c++) {
-          const v = data[at + c];
-          if (v < low[cell + c]) low[cell + c] = v;
-          if (v > high[cell + c]) high[cell + c] = v;
-        }
-      }
-    }
-    for (let i = 0; i < columns * 3; i++) {
-      if (high[i] - low[i] >= BARE_SPAN) drawn[row * columns + Math.floor(i / 3)] = 1;
+  for (let row = 0, cell = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++, cell++) {
+      if (isDrawn(sheet, column * CELL, row * CELL)) drawn[cell] = 1;
     }
   }
   return drawn;
+}
+
+/** True where a channel spans so much within the cell; most of those drawn on show it in their first rows. */
+function isDrawn({ width, height, channels, data }: Raster<Uint8Array>, left: number, top: number): boolean {
+  const right = Math.min(width, left + CELL);
+  const bottom = Math.min(height, top + CELL);
+  let [red0, green0, blue0] = [255, 255, 255];
+  let [red1, green1, blue1] = [0, 0, 0];
+  for (let y = top; y < bottom; y++) {
+    for (let x = left, at = (y * width + left) * channels; x < right; x++, at += channels) {
+      const red = data[at];
+      const green = data[at + 1];
+      const blue = data[at + 2];
+      if (red < red0) red0 = red;
+      if (red > red1) red1 = red;
+      if (green < green0) green0 = green;
+      if (green > green1) green1 = green;
+      if (blue < blue0) blue0 = blue;
+      if (blue > blue1) blue1 = blue;
+    }
+    if (Math.max(red1 - red0, green1 - green0, blue1 - blue0) >= BARE_SPAN) return true;
+  }
+  return false;
 }
 
 type Box = readonly [left: number, top: number, right: number, bottom: number];

@@ -29,7 +29,7 @@ export function strengthLevels(own: readonly Feature[], clear: Clearness, most =
     own.map((f) => ({ v: Math.log(Math.max(1e-3, f.strength)), w: f.weight })).sort((a, b) => a.v - b.v),
   );
   const n = rows.length;
-  const sums = [0, 1, 2].map((power) => {
+  const [weights, values, squares] = [0, 1, 2].map((power) => {
     const sum = new Float64Array(n + 1);
     rows.forEach(({ v, w }, i) => {
       sum[i + 1] = sum[i] + w * v ** power;
@@ -37,11 +37,15 @@ export function strengthLevels(own: readonly Feature[], clear: Clearness, most =
     return sum;
   });
   const levelOf = (from: number, to: number): Level => {
-    const [w, s, q] = sums.map((sum) => sum[to] - sum[from]);
+    const w = weights[to] - weights[from];
+    const s = values[to] - values[from];
+    const q = squares[to] - squares[from];
     const middle = s / Math.max(w, 1e-9);
     const spread = Math.sqrt(Math.max(0, q / Math.max(w, 1e-9) - middle ** 2));
-    return { middle, spread: Math.max(spread, LEAST_SPREAD), share: w / Math.max(sums[0][n], 1e-9) };
+    return { middle, spread: Math.max(spread, LEAST_SPREAD), share: w / Math.max(weights[n], 1e-9) };
   };
+  const isSlight = (from: number, to: number): boolean =>
+    (weights[to] - weights[from]) / Math.max(weights[n], 1e-9) < 2 * LEAST_SHARE;
   const step = Math.max(1, Math.ceil(n / MOST_CUTS));
   let best: readonly Level[] = [levelOf(0, n)];
   for (let count = 2; count <= most; count++) {
@@ -49,12 +53,12 @@ export function strengthLevels(own: readonly Feature[], clear: Clearness, most =
     let found: readonly Level[] | null = null;
     const cut = (from: number, cuts: readonly number[]): void => {
       if (cuts.length < count - 1) {
-        for (let c = from + 1; c < n; c += step) cut(c, [...cuts, c]);
+        for (let c = from + 1; c < n; c += step) if (!isSlight(from, c)) cut(c, [...cuts, c]);
         return;
       }
+      if (isSlight(from, n)) return;
       const ends = [0, ...cuts, n];
       const levels = ends.slice(1).map((end, k) => levelOf(ends[k], end));
-      if (levels.some(({ share }) => share < 2 * LEAST_SHARE)) return;
       const gain = Math.min(...levels.slice(1).map((high, k) => gainOf(levels[k], high, clear.ratio)));
       if (gain <= bestGain) return;
       bestGain = gain;

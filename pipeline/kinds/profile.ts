@@ -71,19 +71,20 @@ function neighbourGaps(graph: StrokeGraph, px: number): Float64Array {
     if (list) list.push(i);
     else byDirection.set(key, [i]);
   });
+  const off = Float64Array.from(graph.pieces, (p) => graph.carriers[p.carrier].off);
+  const from = Float64Array.from(graph.pieces, (p) => p.t0);
+  const to = Float64Array.from(graph.pieces, (p) => p.t1);
   for (const list of byDirection.values()) {
-    list.sort((a, b) => graph.carriers[graph.pieces[a].carrier].off - graph.carriers[graph.pieces[b].carrier].off);
-    for (let u = 0; u < list.length; u++) {
-      const a = graph.pieces[list[u]];
-      const ca = graph.carriers[a.carrier];
-      for (let v = u + 1; v < list.length; v++) {
-        const b = graph.pieces[list[v]];
-        const cb = graph.carriers[b.carrier];
-        const gap = (cb.off - ca.off) / px;
+    const order = Int32Array.from(list.sort((a, b) => off[a] - off[b]));
+    for (let u = 0; u < order.length; u++) {
+      const a = order[u];
+      for (let v = u + 1; v < order.length; v++) {
+        const b = order[v];
+        const gap = (off[b] - off[a]) / px;
         if (gap > MOST_GAP_PX) break;
-        if (gap < 0.5 || Math.min(a.t1, b.t1) <= Math.max(a.t0, b.t0)) continue;
-        gaps[list[u]] = Math.min(gaps[list[u]], gap);
-        gaps[list[v]] = Math.min(gaps[list[v]], gap);
+        if (gap < 0.5 || Math.min(to[a], to[b]) <= Math.max(from[a], from[b])) continue;
+        if (gap < gaps[a]) gaps[a] = gap;
+        if (gap < gaps[b]) gaps[b] = gap;
       }
     }
   }
@@ -199,7 +200,8 @@ function sampleAcross(
   { rows, amount, crest, core }: Pick<Profile, 'rows' | 'amount' | 'crest' | 'core'>,
 ): void {
   const weight = (2 * reach) / steps;
-  let sum = 0;
+  let [sum, inCore, highest] = [0, 0, 0];
+  let [red, green, blue] = [0, 0, 0];
   for (let k = 0; k <= steps; k++) {
     const o = -reach + (2 * reach * k) / steps;
     const fx = x + nx * o - 0.5;
@@ -216,12 +218,20 @@ function sampleAcross(
       const q = p + (j & 1) + (j >> 1) * width;
       const share = (j & 1 ? tx : 1 - tx) * (j >> 1 ? ty : 1 - ty);
       here += share * density[q];
-      for (let ch = 0; ch < 3; ch++) rows[s * 3 + ch] += share * weight * diff[q * 3 + ch];
+      const part = share * weight;
+      red += part * diff[q * 3];
+      green += part * diff[q * 3 + 1];
+      blue += part * diff[q * 3 + 2];
     }
     sum += here * weight;
-    if (Math.abs(o) <= coreReach) core[s] += here * weight;
-    crest[s] = Math.max(crest[s], here);
+    if (Math.abs(o) <= coreReach) inCore += here * weight;
+    if (here > highest) highest = here;
   }
+  rows[s * 3] = red;
+  rows[s * 3 + 1] = green;
+  rows[s * 3 + 2] = blue;
+  core[s] = inCore;
+  crest[s] = highest;
   amount[s] = sum;
 }
 

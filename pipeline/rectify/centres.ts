@@ -153,34 +153,53 @@ function binomial(plane: Uint8Array, width: number, height: number): Float32Arra
 function boxes(plane: ArrayLike<number>, width: number, height: number, radius: number): Float32Array {
   const now = Float32Array.from(plane);
   const next = new Float32Array(now.length);
-  const k = 1 / (2 * radius + 1);
+  // A row with what is outside of it, and one that is outside: nothing is asked pixel by pixel.
+  const line = new Float32Array(width + 2 * radius + 1);
+  const none = new Float32Array(width);
+  const rowOf = (y: number): Float32Array => (y >= 0 && y < height ? next.subarray(y * width, (y + 1) * width) : none);
   for (let round = 0; round < 3; round++) {
     for (let y = 0; y < height; y++) {
-      const base = y * width;
-      let sum = 0;
-      for (let x = 0; x < Math.min(radius, width); x++) sum += now[base + x];
-      for (let x = 0; x < width; x++) {
-        if (x + radius < width) sum += now[base + x + radius];
-        if (x - radius - 1 >= 0) sum -= now[base + x - radius - 1];
-        next[base + x] = sum * k;
-      }
+      line.set(now.subarray(y * width, (y + 1) * width), radius + 1);
+      averageAlong(line, radius, next, y * width, width);
     }
     const sums = new Float32Array(width);
-    for (let y = 0; y < Math.min(radius, height); y++) {
-      for (let x = 0; x < width; x++) sums[x] += next[y * width + x];
+    for (let y = 0; y < radius; y++) {
+      const row = rowOf(y);
+      for (let x = 0; x < width; x++) sums[x] += row[x];
     }
     for (let y = 0; y < height; y++) {
-      const enter = (y + radius) * width;
-      const leave = (y - radius - 1) * width;
-      const base = y * width;
-      for (let x = 0; x < width; x++) {
-        let s = sums[x];
-        if (enter < next.length) s += next[enter + x];
-        if (leave >= 0) s -= next[leave + x];
-        sums[x] = s;
-        now[base + x] = s * k;
-      }
+      averageDown(sums, rowOf(y + radius), rowOf(y - radius - 1), radius, now, y * width);
     }
   }
   return now;
+}
+
+/** Running means of a line, of which `radius` + 1 values come before the first place. */
+function averageAlong(line: Float32Array, radius: number, into: Float32Array, at: number, count: number): void {
+  const k = 1 / (2 * radius + 1);
+  const last = 2 * radius + 1;
+  let sum = 0;
+  for (let i = radius + 1; i < last; i++) sum += line[i];
+  for (let x = 0; x < count; x++) {
+    sum += line[x + last];
+    sum -= line[x];
+    into[at + x] = sum * k;
+  }
+}
+
+/** Running means of columns for one row: `enters` comes into the sums, `leaves` goes out of them. */
+function averageDown(
+  sums: Float32Array,
+  enters: Float32Array,
+  leaves: Float32Array,
+  radius: number,
+  into: Float32Array,
+  at: number,
+): void {
+  const k = 1 / (2 * radius + 1);
+  for (let x = 0; x < sums.length; x++) {
+    const sum = sums[x] + enters[x] - leaves[x];
+    sums[x] = sum;
+    into[at + x] = sum * k;
+  }
 }

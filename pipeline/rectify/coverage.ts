@@ -9,6 +9,8 @@ const ON_LINE_SINE = 0.17;
 const BINS = 48;
 /** What a side counts for without ink along it. */
 const COVER_WITHOUT_INK: Readonly<Record<SideKind, number>> = { ink: 0, hull: 0.3, sheet: 0.45, picture: 0.45 };
+/** Sums are rounded: what a line bends by at most is taken a little larger. */
+const ROUNDED = 1 + 1e-6;
 /** Price of ink outside, in coverage. */
 const OUTSIDE_PRICE = 5;
 
@@ -31,11 +33,16 @@ export function inkOf({ from, to, bow }: Curve, { x, y, chords, tolerance }: Poi
   const uy = (to[1] - oy) / length;
   const bent = bow.length > 1;
   const bowAt = (t: number): number => (bent ? evaluate(bow, Math.min(1, Math.max(0, t))) : 0);
+  // Most points lie farther off than the line bends, and the bend need not be asked for.
+  const mostBow = bent ? ROUNDED * bow.reduce((sum, term) => sum + Math.abs(term), 0) : 0;
   const beyond = new Uint32Array((x.length + 31) >> 5);
   for (let i = 0; i < x.length; i++) {
     const dx = x[i] - ox;
     const dy = y[i] - oy;
-    if (dx * uy - dy * ux - bowAt((dx * ux + dy * uy) / length) > tolerance) beyond[i >> 5] |= 1 << (i & 31);
+    const off = dx * uy - dy * ux;
+    if (off + mostBow < tolerance) continue;
+    if (off - mostBow > tolerance || off - bowAt((dx * ux + dy * uy) / length) > tolerance)
+      beyond[i >> 5] |= 1 << (i & 31);
   }
   const along: number[] = [];
   for (let i = 0; i < chords.length; i += 4) {
@@ -45,7 +52,9 @@ export function inkOf({ from, to, bow }: Curve, { x, y, chords, tolerance }: Poi
     const by = chords[i + 3] - oy;
     const a = ax * ux + ay * uy;
     const b = bx * ux + by * uy;
-    const offA = ax * uy - ay * ux - bowAt(a / length);
+    const straightA = ax * uy - ay * ux;
+    if (Math.abs(straightA) > tolerance + mostBow) continue;
+    const offA = straightA - bowAt(a / length);
     const offB = bx * uy - by * ux - bowAt(b / length);
     if (Math.abs(offA) > tolerance || Math.abs(offB) > tolerance) continue;
     // Parallel: short chords within the tolerance may still run across.

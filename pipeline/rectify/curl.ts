@@ -8,6 +8,7 @@ import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { homographyFrom } from '../geometry/homography.ts';
 import { cross, dot } from '../geometry/vector.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
+import { bendPlace, bentPlaces, type Places, placesAlong, type SheetBend } from './bent-sheet.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
 import type { View } from './shape.ts';
 
@@ -34,15 +35,6 @@ const START_TURNS = [0, Math.PI / 4, Math.PI / 2, (3 * Math.PI) / 4];
 const START_BENDS = [0.35, -0.35];
 const ROUNDS = 60;
 
-/** Nodes and weights of the Gauss-Legendre rule of five points on [0, 1]. */
-const GAUSS = [
-  [0.04691007703066802, 0.11846344252809454],
-  [0.23076534494715845, 0.23931433524968324],
-  [0.5, 0.28444444444444444],
-  [0.7692346550528415, 0.23931433524968324],
-  [0.9530899229693319, 0.11846344252809454],
-] as const;
-
 /** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals). */
 const COUNT = 14;
 const ALL_UNKNOWNS = Array.from({ length: COUNT }, (_, u) => u);
@@ -58,13 +50,13 @@ const CLOSE_SHARE = 0.03;
 const CUT = 10;
 
 interface Setting {
-  readonly polygon: readonly PatternPoint[];
   readonly corners: readonly PicturePoint[];
   readonly bows: readonly Bow[];
   readonly centre: PicturePoint;
   readonly diagonal: number;
   /** Rotation to start from, row-major. */
   readonly turn: readonly number[];
+  readonly places: Places;
 }
 
 /**
@@ -82,7 +74,7 @@ export function curledView(
   const diagonal = Math.hypot(view.width, view.height);
   const start = poseFrom(polygon, corners, centre, Math.exp(FOCAL.middle) * diagonal);
   if (!start) return null;
-  const setting: Setting = { polygon, corners, bows, centre, diagonal, turn: start.turn };
+  const setting: Setting = { corners, bows, centre, diagonal, turn: start.turn, places: placesAlong(polygon, SAMPLES) };
   const rows = residuals(start.unknowns, setting).length;
   const viewOf = ({ unknowns }: Fit): CurledView => {
     const misses = residuals(unknowns, setting).slice(0, rows - PRIORS);
@@ -178,61 +170,102 @@ function poseFrom(
 const PRIORS = 7;
 
 /** Everything that should be zero, in units of its spread. */
-function residuals(unknowns: readonly number[], setting: Setting): number[] {
-  const { polygon, corners, bows } = setting;
-  const project = projection(unknowns, setting);
-  const n = polygon.length;
-  const out: number[] = [];
+function residuals(unknowns: readonly number[], setting: Setting): Float64Array {
+  const { corners, bows, places } = setting;
+  const bent = bentPlaces(bendOf(unknowns), places);
+  const camera = cameraOf(unknowns, setting);
+  const n = corners.length;
+  const out = new Float64Array(n * (2 + SAMPLES.length) + PRIORS);
+  const seen = new Float64Array(2);
+  let k = 0;
+  let at = 0;
   for (let i = 0; i < n; i++) {
-    const [a, b] = [polygon[i], polygon[(i + 1) % n]];
-    const [p, q] = [corners[i], corners[(i + 1) % n]];
-    const seen = project(a);
-    out.push((seen[0] - p[0]) / TRACE_PX, (seen[1] - p[1]) / TRACE_PX);
-    const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
+    const p = corners[i];
+    const q = corners[(i + 1) % n];
+    look(camera, bent, at, seen);
+    at += 3;
+    out[k++] = (seen[0] - p[0]) / TRACE_PX;
+    out[k++] = (seen[1] - p[1]) / TRACE_PX;
+    const cx = q[0] - p[0];
+    const cy = q[1] - p[1];
     const chord = Math.hypot(cx, cy);
-    for (const t of SAMPLES) {
-      const [x, y] = project([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
-      const along = ((x - p[0]) * cx + (y - p[1]) * cy) / (chord * chord);
-      const outward = (-(x - p[0]) * cy + (y - p[1]) * cx) / chord;
-      out.push((outward - evaluate(bows[i], along)) / TRACE_PX);
+    for (let s = 0; s < SAMPLES.length; s++, at += 3) {
+      look(camera, bent, at, seen);
+      const x = seen[0] - p[0];
+      const y = seen[1] - p[1];
+      const along = (x * cx + y * cy) / (chord * chord);
+      const outward = (-x * cy + y * cx) / chord;
+      out[k++] = (outward - evaluate(bows[i], along)) / TRACE_PX;
     }
   }
-  out.push((unknowns[0] - FOCAL.middle) / FOCAL.spread, unknowns[11] / LENS_SPREAD);
-  for (let k = 8; k < 11; k++) out.push(unknowns[k] / BEND_SPREAD);
-  out.push(unknowns[12] / AXIS_SPREAD, unknowns[13] / AXIS_SPREAD);
+  out[k++] = (unknowns[0] - FOCAL.middle) / FOCAL.spread;
+  out[k++] = unknowns[11] / LENS_SPREAD;
+  for (let b = 8; b < 11; b++) out[k++] = unknowns[b] / BEND_SPREAD;
+  out[k++] = unknowns[12] / AXIS_SPREAD;
+  out[k++] = unknowns[13] / AXIS_SPREAD;
   return out;
 }
 
-/** The map that the unknowns describe. */
-function projection(u: readonly number[], { centre, diagonal, turn }: Setting): CurledView['toPicture'] {
-  const focal = Math.exp(u[0]) * diagonal;
-  const m = multiply(rotation(u[1], u[2], u[3]), turn);
-  const depth = Math.exp(u[6]);
-  const [c, s] = [Math.cos(u[7]), Math.sin(u[7])];
-  const lens = (4 * u[11]) / (diagonal * diagonal);
-  const axis = [centre[0] + u[12] * diagonal, centre[1] + u[13] * diagonal];
-  return ([px, py]) => {
-    const [x, y] = [px - 0.5, 0.5 - py];
-    const along = c * x + s * y;
-    const across = c * y - s * x;
-    let run = 0;
-    let rise = 0;
-    for (const [node, weight] of GAUSS) {
-      const at = node * along;
-      const slant = at * (u[8] + at * (u[9] + at * u[10]));
-      run += weight * Math.cos(slant);
-      rise += weight * Math.sin(slant);
-    }
-    run *= along;
-    rise *= along;
-    const sx = c * run - s * across;
-    const sy = s * run + c * across;
-    const z = m[6] * sx + m[7] * sy + m[8] * rise + depth;
-    const X = (focal * (m[0] * sx + m[1] * sy + m[2] * rise + u[4])) / z;
-    const Y = (focal * (m[3] * sx + m[4] * sy + m[5] * rise + u[5])) / z;
-    const bulge = 1 + lens * (X * X + Y * Y);
-    return [axis[0] + bulge * X, axis[1] + bulge * Y];
+/** The camera that the unknowns describe. */
+interface Camera {
+  readonly focal: number;
+  /** Rotation, row-major, and place: x, y, depth. */
+  readonly m: Float64Array;
+  readonly x: number;
+  readonly y: number;
+  readonly depth: number;
+  readonly lens: number;
+  readonly axisX: number;
+  readonly axisY: number;
+}
+
+function cameraOf(u: readonly number[], { centre, diagonal, turn }: Setting): Camera {
+  return {
+    focal: Math.exp(u[0]) * diagonal,
+    m: multiply(rotation(u[1], u[2], u[3]), turn),
+    x: u[4],
+    y: u[5],
+    depth: Math.exp(u[6]),
+    lens: (4 * u[11]) / (diagonal * diagonal),
+    axisX: centre[0] + u[12] * diagonal,
+    axisY: centre[1] + u[13] * diagonal,
   };
+}
+
+/** Where the camera sees the place whose three numbers begin at `o`, picture px. */
+function look(
+  { focal, m, x, y, depth, lens, axisX, axisY }: Camera,
+  bent: Float64Array,
+  o: number,
+  into: Float64Array,
+) {
+  const sx = bent[o];
+  const sy = bent[o + 1];
+  const rise = bent[o + 2];
+  const z = m[6] * sx + m[7] * sy + m[8] * rise + depth;
+  const X = (focal * (m[0] * sx + m[1] * sy + m[2] * rise + x)) / z;
+  const Y = (focal * (m[3] * sx + m[4] * sy + m[5] * rise + y)) / z;
+  const bulge = 1 + lens * (X * X + Y * Y);
+  into[0] = axisX + bulge * X;
+  into[1] = axisY + bulge * Y;
+}
+
+/** The map that the unknowns describe. */
+function projection(u: readonly number[], setting: Setting): CurledView['toPicture'] {
+  const camera = cameraOf(u, setting);
+  const bend = bendOf(u);
+  const [c, s] = [Math.cos(bend[0]), Math.sin(bend[0])];
+  const bent = new Float64Array(3);
+  const seen = new Float64Array(2);
+  return ([px, py]) => {
+    bendPlace(bend, c, s, px, py, bent, 0);
+    look(camera, bent, 0, seen);
+    return [seen[0], seen[1]];
+  };
+}
+
+function bendOf(u: readonly number[]): SheetBend {
+  return [u[7], u[8], u[9], u[10]];
 }
 
 /** Rotation by the vector (x, y, z), radians (Rodrigues 1840), row-major. */
@@ -255,8 +288,8 @@ function rotation(x: number, y: number, z: number): number[] {
   ];
 }
 
-function multiply(a: readonly number[], b: readonly number[]): number[] {
-  const out = new Array<number>(9).fill(0);
+function multiply(a: readonly number[], b: readonly number[]): Float64Array {
+  const out = new Float64Array(9);
   for (let r = 0; r < 3; r++)
     for (let c = 0; c < 3; c++) for (let k = 0; k < 3; k++) out[3 * r + c] += a[3 * r + k] * b[3 * k + c];
   return out;

@@ -1,5 +1,6 @@
 /** Nearly straight curves over a chord: the sides of an outline. */
 import { solveLinear } from '../geometry/homography.ts';
+import { middleOf } from '../geometry/middle.ts';
 import { crossing, type WorkPoint } from './polygon.ts';
 
 /** Outward from a chord at share t of it, px: the polynomial c0 + c1 t + c2 t^2 + ... */
@@ -207,7 +208,7 @@ function reweighted(ts: Float64Array, values: Float64Array, weights: Float64Arra
       for (let k = m - 1; k >= 0; k--) v = v * ts[i] + b[k];
       errors[i] = Math.abs(values[i] - v);
     }
-    const scale = Math.max(LEAST_SCALE_PX, 1.4826 * errors.slice().sort()[n >> 1]);
+    const scale = Math.max(LEAST_SCALE_PX, 1.4826 * middleOf(errors.slice()));
     for (let i = 0; i < n; i++) {
       const r = errors[i] / (TUKEY * scale);
       w[i] = weights[i] * (r < 1 ? (1 - r * r) ** 2 : 0);

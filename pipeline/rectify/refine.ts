@@ -6,9 +6,10 @@ import { coverageOf, type Evidence, sideEvidence, skewPrice, totalScore, weigh }
 import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
+import type { Plane } from './plane.ts';
 import { isConvex, polygonArea, type WorkPoint } from './polygon.ts';
 import type { SideKind } from './rim.ts';
-import { type Plane, type Side, traceSide } from './sides.ts';
+import { type Side, traceSide } from './sides.ts';
 
 /** An outline on the working copy, clockwise on the screen. */
 export interface Found {

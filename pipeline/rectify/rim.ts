@@ -157,8 +157,25 @@ function directionOf(curve: Curve): [number, number] {
   return [(curve.to[0] - curve.from[0]) / length, (curve.to[1] - curve.from[1]) / length];
 }
 
+/** The bends of a picture's chains that were asked for: every network that a chain belongs to asks anew. */
+const BOWS = new WeakMap<Marks, Map<number, number[]>>();
+
 /** The bend of a chain over its chord, from the ends of its pieces; [0] for a straight one. */
 function bowOf(marks: Marks, c: number): number[] {
+  let known = BOWS.get(marks);
+  if (!known) {
+    known = new Map();
+    BOWS.set(marks, known);
+  }
+  let bow = known.get(c);
+  if (!bow) {
+    bow = findBow(marks, c);
+    known.set(c, bow);
+  }
+  return bow;
+}
+
+function findBow(marks: Marks, c: number): number[] {
   const { ax, ay, bx, by, pieces } = marks.chains[c];
   const p = marks.pieces;
   const ends = pieces.flatMap((i): WorkPoint[] => [

@@ -1,14 +1,6 @@
 /** Tracing of one side of the outline as a smooth curve near a guess. */
 import { type Curve, chordOf, evaluate, robustPolynomial } from './curve.ts';
-
-/** A plane of evidence: a value a pixel, index frame (centre of pixel (i, j) is (i, j)). */
-export interface Plane {
-  readonly width: number;
-  readonly height: number;
-  readonly data: Uint8Array;
-  /** ink: a line is where values are high. step: a border is where values fall outward. */
-  readonly reads: 'ink' | 'step';
-}
+import { lookAcross, OFFSET_PX, type Plane } from './plane.ts';
 
 /** A traced side. */
 export interface Side extends Curve {
@@ -32,8 +24,6 @@ export interface TraceOptions {
 /** Stations along a side, px apart. */
 const STATION_PX = 3;
 const MOST_STATIONS = 220;
-/** Offsets are tried at this distance, px. */
-const OFFSET_PX = 0.75;
 /** The path may move by this many offsets a station: bends up to about 10 degrees. */
 const MOVE = 1;
 /** Price of a move by one offset, as a share of a full reward: keeps the path from hopping between parallel lines. */
@@ -47,8 +37,6 @@ const CURL_GAIN = 0.38;
 const DEGREES = [2, 3, 5];
 /** Departures beyond this count no more, px: other lines. */
 const CLIP_PX = 4;
-/** A step of light is measured between points this far on each side of it, px. */
-const STEP_HALF_PX = 2;
 /** Corners belong to two sides, so that share of each end is left out of the fit. */
 const END_SHARE = 0.015;
 /** The profile goes on beyond the search by this, px, so that a thick stroke at its rim is seen whole. */
@@ -59,32 +47,6 @@ const SUPPORT_PX = 2;
 const HALF = 0.5;
 /** Stations where the stroke is this many times wider than usual show two strokes. */
 const DOUBLE = 1.6;
-
-/** Bilinear value, 0 outside. */
-function sample(plane: Plane, x: number, y: number): number {
-  const { width, height, data } = plane;
-  if (!(x >= -0.5 && y >= -0.5 && x <= width - 0.5 && y <= height - 0.5)) return 0;
-  const cx = x < 0 ? 0 : Math.min(x, width - 1.001);
-  const cy = y < 0 ? 0 : Math.min(y, height - 1.001);
-  const ix = cx | 0;
-  const iy = cy | 0;
-  const fx = cx - ix;
-  const fy = cy - iy;
-  const i = iy * width + ix;
-  const top = data[i] + (data[i + 1] - data[i]) * fx;
-  const bottom = data[i + width] + (data[i + width + 1] - data[i + width]) * fx;
-  return top + (bottom - top) * fy;
-}
-
-/** Averaged along the side, so that crossing lines weigh less than lines that run with it. */
-function alongMean(plane: Plane, x: number, y: number, ux: number, uy: number): number {
-  return (sample(plane, x - 2 * ux, y - 2 * uy) + sample(plane, x, y) * 2 + sample(plane, x + 2 * ux, y + 2 * uy)) / 4;
-}
-
-function outwardFall(plane: Plane, x: number, y: number, nx: number, ny: number, ux: number, uy: number): number {
-  const inner = alongMean(plane, x - STEP_HALF_PX * nx, y - STEP_HALF_PX * ny, ux, uy);
-  return Math.max(0, inner - alongMean(plane, x + STEP_HALF_PX * nx, y + STEP_HALF_PX * ny, ux, uy));
-}
 
 /**
  * Follows the strongest smooth line near `base` (dynamic programming over offsets, then a robust polynomial fit of the line's middle between
@@ -116,28 +78,6 @@ export function traceSide(plane: Plane, base: Curve, options: TraceOptions): Sid
   const fit = fitCurve(ts, offs, weights, options.degree);
   const support = supportOf(full, base.bow, fit, options.threshold);
   return { from, to, bow: fit, support, width };
-}
-
-/** The evidence across a side at the place (x, y) of its chord, which runs along (ux, uy): at offsets about `bow`, of which the one numbered `middle` is on it. */
-function lookAcross(
-  plane: Plane,
-  x: number,
-  y: number,
-  ux: number,
-  uy: number,
-  bow: number,
-  middle: number,
-  into: Float32Array,
-): void {
-  // Outward normal for a polygon that runs clockwise on the screen (y down).
-  const nx = uy;
-  const ny = -ux;
-  const readsInk = plane.reads === 'ink';
-  for (let k = 0; k < into.length; k++) {
-    const off = bow + (k - middle) * OFFSET_PX;
-    const [px, py] = [x + nx * off, y + ny * off];
-    into[k] = readsInk ? alongMean(plane, px, py, ux, uy) : outwardFall(plane, px, py, nx, ny, ux, uy);
-  }
 }
 
 /** Evidence at each station (rows) and offset (columns, OFFSET_PX apart; `spare` more on each side than are searched). */

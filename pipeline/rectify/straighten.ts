@@ -53,7 +53,7 @@ export function straighten(
     }
   }
   const out = new Uint8ClampedArray(width * height * 3);
-  const rim = options.fill ? null : rimColours(picture);
+  const beyond = beyondPicture(picture, options.fill);
   for (let y = 0; y < height; y++) {
     const r = (y / KNOT_STEP) | 0;
     const fy = (y - r * KNOT_STEP) / KNOT_STEP;
@@ -67,7 +67,7 @@ export function straighten(
       const end = Math.min(width, (c + 1) * KNOT_STEP);
       let o = (y * width + c * KNOT_STEP) * 3;
       for (let x = c * KNOT_STEP; x < end; x++, o += 3, sx += dx, sy += dy) {
-        if (!cubic(picture, sx, sy, out, o)) nearRim(picture, rim, options.fill, sx, sy, out, o);
+        if (!cubic(picture, sx, sy, out, o)) beyond(sx, sy, out, o);
       }
     }
   }
@@ -113,6 +113,18 @@ interface RimColours {
   readonly bottom: Uint8Array;
   readonly left: Uint8Array;
   readonly right: Uint8Array;
+}
+
+/** Sets the pixel whose red is `out[o]`, at (sx, sy) near the picture's end or beyond it. */
+type Beyond = (sx: number, sy: number, out: Uint8ClampedArray, o: number) => void;
+
+/** How pixels come by their colour there: most sheets lie within the picture, so the rim's colours are read when first needed. */
+function beyondPicture(picture: Raster<Uint8Array>, fill: StraightenOptions['fill']): Beyond {
+  let rim: RimColours | null = null;
+  return (sx, sy, out, o) => {
+    if (!fill) rim ??= rimColours(picture);
+    nearRim(picture, rim, fill, sx, sy, out, o);
+  };
 }
 
 /** One pixel whose kernel reaches over the picture's end: bilinear with replicated rim inside, paper colour outside. */
