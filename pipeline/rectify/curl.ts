@@ -98,8 +98,9 @@ export function curledView(
     }),
   );
   const centred = bestFrom(bent, CENTRED_UNKNOWNS);
-  const free = bestFrom(centred ? [centred.unknowns] : bent, ALL_UNKNOWNS);
-  const isCut = centred && free && viewOf(free).missPx < close && centred.error - free.error > CUT;
+  const isMet = (fit: Fit | null): fit is Fit => fit !== null && viewOf(fit).missPx < close;
+  const free = bestFrom(isMet(centred) ? [centred.unknowns] : bent, ALL_UNKNOWNS);
+  const isCut = isMet(free) && (!isMet(centred) || centred.error - free.error > CUT);
   const best = isCut ? free : (centred ?? free);
   return best && viewOf(best);
 }
