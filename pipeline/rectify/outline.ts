@@ -132,7 +132,10 @@ function viewsOf(copy: WorkingCopy): View[] {
   const regions = findRegions(map);
   // A light sheet on a dark, patterned desk makes the picture dark, not the paper.
   if (light >= SURELY_DARK || regions.some(isClear)) out.push({ map, regions });
-  if (light <= SURELY_LIGHT) out.push({ map: inkMap(copy, 'light-ink'), regions: [] });
+  if (light <= SURELY_LIGHT) {
+    const inked = inkMap(copy, 'light-ink');
+    out.push({ map: inked, regions: findRegions(inked) });
+  }
   return out;
 }
 

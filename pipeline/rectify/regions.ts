@@ -1,4 +1,4 @@
-/** Sheets of paper on a desk: convex pieces of the picture that are lighter, or less coloured, than what lies around them. */
+/** Sheets of paper on a desk: convex pieces of the picture that are lighter (darker where ink is light), or less or more coloured, than what lies around them. */
 import type { InkMap } from './inkmap.ts';
 import { convexHull, polygonArea, type WorkPoint } from './polygon.ts';
 
@@ -60,10 +60,15 @@ export function findRegions(map: InkMap): Region[] {
   return kept;
 }
 
-/** Two planes of cell means: the least channel of the paper colour, and its likeness to neutral light paper. */
+/**
+ * Planes of cell means in which a sheet stands out: how light the paper is in its least channel (how dark in its highest one where ink is light), its likeness to
+ * neutral light paper, and how coloured it is: brown paper on a grey desk.
+ */
 function brightnessPlanes(map: InkMap, columns: number, rows: number): Float32Array[] {
-  const least = new Float32Array(columns * rows);
+  const bare = new Float32Array(columns * rows);
   const neutral = new Float32Array(columns * rows);
+  const coloured = new Float32Array(columns * rows);
+  const isLight = map.polarity === 'dark-ink';
   for (let r = 0; r < rows; r++) {
     for (let c = 0; c < columns; c++) {
       const i = ((r * CELL_PX + (CELL_PX >> 1)) * map.width + c * CELL_PX + (CELL_PX >> 1)) * 3;
@@ -72,12 +77,14 @@ function brightnessPlanes(map: InkMap, columns: number, rows: number): Float32Ar
       const blue = map.paper[i + 2];
       const low = Math.min(red, green, blue);
       const top = Math.max(red, green, blue);
-      least[r * columns + c] = low;
+      const cell = r * columns + c;
+      bare[cell] = isLight ? low : 255 - top;
       // A shadow keeps the proportion of the channels, a wooden or coloured desk has another one.
-      neutral[r * columns + c] = (255 * low) / Math.max(24, top);
+      neutral[cell] = (255 * low) / Math.max(24, top);
+      coloured[cell] = 255 - neutral[cell];
     }
   }
-  return [least, neutral];
+  return [bare, neutral, coloured];
 }
 
 function regionsAbove(plane: Float32Array, columns: number, rows: number, level: number): Region[] {

@@ -37,8 +37,12 @@ const WHITE: Colour = [255, 255, 255];
 const CELLS_PX = 8;
 
 /** Corners of the sheet's edges, picture px. */
-function edgesOf(patches: readonly Patch[]): Point[] {
-  const map = inkMap(workingCopy(pixels(SIZE, paint(SIZE, SIZE, patches, DESK))), 'dark-ink');
+function edgesOf(
+  patches: readonly Patch[],
+  desk: Colour = DESK,
+  polarity: 'dark-ink' | 'light-ink' = 'dark-ink',
+): Point[] {
+  const map = inkMap(workingCopy(pixels(SIZE, paint(SIZE, SIZE, patches, desk))), polarity);
   const [region] = findRegions(map);
   return sheetLines(region).map(({ from: [x, y] }) => [x - map.rim + 0.5, y - map.rim + 0.5]);
 }
@@ -55,6 +59,21 @@ describe('the edges of a sheet on the desk', () => {
     const on = (p: Point): Point => [a[0] + hidden * (p[0] - a[0]), a[1] + hidden * (p[1] - a[1])];
     const thing: Patch[] = hidden > 0 ? [{ corners: [a, on(b), on(d)], colour: DESK }] : [];
     expect(farthest(edgesOf([{ corners, colour: WHITE }, ...thing]), corners)).toBeLessThan(CELLS_PX);
+  });
+});
+
+// A desk of stone and one of wood, a sheet of wrapping paper and one of black: invented colours.
+describe('a sheet stands out from the desk', () => {
+  const corners = regular(4, SIZE / 2, 220, 0.3);
+
+  it('by its colour alone, however dark it is', () => {
+    const found = edgesOf([{ corners, colour: [150, 105, 50] }], [130, 130, 126]);
+    expect(farthest(found, corners)).toBeLessThan(CELLS_PX);
+  });
+
+  it('by being darker, where ink is light', () => {
+    const found = edgesOf([{ corners, colour: [28, 26, 30] }], [190, 186, 182], 'light-ink');
+    expect(farthest(found, corners)).toBeLessThan(CELLS_PX);
   });
 });
 
