@@ -7,7 +7,7 @@ import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import type { Plane } from './plane.ts';
-import { isConvex, polygonArea, type WorkPoint } from './polygon.ts';
+import { hugPolygon, isConvex, polygonArea, type WorkPoint } from './polygon.ts';
 import type { SideKind } from './rim.ts';
 import { type Side, traceSide } from './sides.ts';
 
@@ -96,7 +96,7 @@ export function refine(group: readonly Candidate[]): Found | null {
   const corners = sides.map((s) => s.from);
   const kinds = sides.map((s) => (isFrame(map, s) ? 'picture' : s.kind));
   if (!isConvex(corners) || polygonArea(corners) < LEAST_AREA_SHARE * map.ink.length) return null;
-  const plain = -shapePrice(kinds) - skewPrice(sides);
+  const plain = -shapePrice(kinds) - cornerPrice(corners) - skewPrice(sides);
   let best: Found | null = null;
   for (const { network, marks, all, mass, onSheet, looseness } of distinctNetworks(group)) {
     const evidence = weigh(marks, network, all, sides);
@@ -128,6 +128,16 @@ function shapePrice(kinds: readonly SideKind[]): number {
   if (kinds.length === 4) return 0;
   const edges = kinds.filter((k) => k === 'sheet').length;
   return NO_QUAD + (edges > 0 && edges < kinds.length ? CUT_SHEET : 0);
+}
+
+/** Share of a quadrilateral that its polygon leaves out where that is no more than corners of it: of a regular octagon, the least, it is 0.17. */
+const CUT_CORNERS = 0.13;
+/** Price of a quadrilateral with corners cut off: a crease near a corner may pass for a side. */
+const CUT_PRICE = 1.2;
+
+function cornerPrice(corners: readonly WorkPoint[]): number {
+  const quad = corners.length > 4 ? hugPolygon(corners, 4) : null;
+  return quad && polygonArea(corners) > (1 - CUT_CORNERS) * polygonArea(quad) ? CUT_PRICE : 0;
 }
 
 export function isClosed(evidence: Evidence): boolean {
