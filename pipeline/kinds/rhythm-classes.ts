@@ -79,7 +79,8 @@ export function brokenRhythms(own: readonly Feature[]): RhythmClass[] | null {
   const lengthOf = (beats: readonly Beat[]) => beats.reduce((sum, b) => sum + b.length, 0);
   const broken = telling.filter(({ holeRate }) => holeRate > 0);
   const { irregular } = poolBeats(broken);
-  if (lengthOf(broken) < (1 - SOLID_SHARE) * lengthOf(telling) || irregular === null || irregular > REGULAR) return null;
+  if (lengthOf(broken) < (1 - SOLID_SHARE) * lengthOf(telling) || irregular === null || irregular > REGULAR)
+    return null;
   const two = partBeats(broken);
   const classes = two
     ? classesOf([

@@ -134,7 +134,10 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   },
   'outline-assumed': {
     title: 'Outline assumed',
-    why: () => 'The border of the sheet was not seen whole; part of it was put where it most likely is.',
+    why: ({ looseEnds }) =>
+      typeof looseEnds === 'number'
+        ? `${looseEnds} creases end within this outline, more than reach its sides: the sheet of the pattern is likely another one.`
+        : 'The border of the sheet was not seen whole; part of it was put where it most likely is.',
   },
   'stray-ink': {
     title: 'Ink left out',

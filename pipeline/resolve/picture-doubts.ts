@@ -40,7 +40,35 @@ export function pictureFindings(
     );
     found.push(...(probability > GUESSED_MEANING || guessed.length === 0 ? [swap] : guessed));
   }
-  return [...found, ...outlineFinding(sheet.outline, middle)];
+  return [...found, ...(endsWithin(pattern, sheet.outline, named) ?? outlineFinding(sheet.outline, middle))];
+}
+
+/** So many creases that end nowhere, more than reach the sides, leave the outline this likely. */
+const FEWEST_LOOSE = 4;
+const LOOSE_OUTLINE = 0.2;
+
+/** Names every crease where more of them end within the outline than at it: their sheet is another one. Null where they do not. */
+function endsWithin(pattern: Pattern, { how }: Outline, named: ReadonlySet<number>): Finding[] | null {
+  const { creases, vertices } = pattern;
+  const ends = new Int32Array(vertices.length);
+  const sides = new Int32Array(vertices.length);
+  for (const { from, to, kind } of creases) for (const v of [from, to]) (kind === 'B' ? sides : ends)[v]++;
+  const loose = ends.filter((count, v) => count === 1 && sides[v] === 0).length;
+  const reaching = ends.filter((count, v) => count > 0 && sides[v] > 0).length;
+  if (how === 'given' || loose < FEWEST_LOOSE || loose <= reaching) return null;
+  return creases.flatMap(({ kind }, crease): Finding[] => {
+    if (kind === 'B' || named.has(crease)) return [];
+    return [
+      {
+        what: 'outline-assumed',
+        crease,
+        at: middleOf(pattern, crease),
+        facts: { how, looseEnds: loose },
+        probability: LOOSE_OUTLINE,
+        instead: 'other',
+      },
+    ];
+  });
 }
 
 function outlineFinding({ how, probability }: Outline, at: readonly [number, number]): Finding[] {
