@@ -204,6 +204,14 @@ describe('doubts of places', () => {
     expect(probability).toBeCloseTo((1 - Math.exp(-0.5)) ** 2, 9);
   });
 
+  it('name all on a sheet that is bent by more than a little, where no grid confirms the places', () => {
+    const bent = (bow: number) => placeFindings(pattern, [0, 0], 0, { ...sheet, bow });
+    expect(bent(0.012)).toHaveLength(1);
+    expect(bent(0.004)).toEqual([]);
+    const lattice = { kind: 'square', divisionsX: 8, divisionsY: 8, halfUnits: false, residual: 0, fit: 1 } as const;
+    expect(placeFindings({ ...pattern, lattice }, [0, 0], 0, { ...sheet, bow: 0.012 })).toEqual([]);
+  });
+
   it('name what hangs on proportions that were measured', () => {
     const wide = { ...sheet, height: 0.8, proportionSpread: 0.01 } as Sheet;
     expect(placeFindings(pattern, [0, 0], 0, wide)).toHaveLength(1);
