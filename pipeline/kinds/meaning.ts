@@ -105,13 +105,20 @@ function saturation(ink: Ink): number {
   return high > 0 ? Math.max(0, (high - low) / high) : 0;
 }
 
+/** Which of two inks is mountain, why, and how likely that is. */
+interface Mountain {
+  readonly mountain: number;
+  readonly why: string;
+  readonly probability: number;
+}
+
 function whichIsMountain(
   inks: readonly Ink[],
   colours: readonly [number, number, number][],
   a: number,
   b: number,
   by: InkSorting['by'],
-): { mountain: number; why: string; probability: number } {
+): Mountain {
   const ra = inks[a].rhythm;
   const rb = inks[b].rhythm;
   const named = Math.min(inks[a].named ?? 1, inks[b].named ?? 1);
@@ -151,11 +158,8 @@ function whichIsMountain(
   return custom(colours, a, b);
 }
 
-function custom(
-  colours: readonly (readonly [number, number, number])[],
-  a: number,
-  b: number,
-): { mountain: number; why: string; probability: number } {
+/** By colour alone. Common practice, no source. */
+function custom(colours: readonly (readonly [number, number, number])[], a: number, b: number): Mountain {
   const wa = mountainHue(colours[a]);
   const wb = mountainHue(colours[b]);
   const apart = Math.abs(wa - wb);

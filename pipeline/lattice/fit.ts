@@ -40,8 +40,8 @@ export function fitLattice(drawn: Strokes, ink: InkField, sheet: Sheet, options:
   const unruled = withoutRuled(drawn, ink, sheet);
   const fitted = fitUnruled(unruled, ink, sheet, options);
   // Squares that are not the drawing's grid are paper.
-  return unruled.hasSquares && !fitted.guideGrid
-    ? fitUnruled(withoutRuled(drawn, ink, sheet, true), ink, sheet, options)
+  return unruled.withoutSquares && !fitted.guideGrid
+    ? fitUnruled(unruled.withoutSquares(), ink, sheet, options)
     : fitted;
 }
 

@@ -33,9 +33,10 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
   const points = straightPoints(strokes.ridges, lattice.bend, sheet);
   const amount = inkAround(strokes, ink);
   const pitch = lattice.pitch ?? palePitch(strokes, points, amount, ink, sheet);
-  for (const divisions of pitch ? divisionsToTry(pitch) : []) {
+  if (!pitch) return null;
+  for (const divisions of divisionsToTry(pitch)) {
     // Creases of a finer drawing cover much of every other line.
-    const mustBeWhole = pitch !== null && divisions < pitch.divisions;
+    const mustBeWhole = divisions < pitch.divisions;
     const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx, mustBeWhole);
     if (limit > 0 && shareOfMaekawa(points, (p) => amount[p] >= limit, divisions, 1 / sheet.pxPerUnit) < LAWFUL)
       return {

@@ -28,19 +28,23 @@ const ON_SQUARES = 0.15;
 export interface Unruled {
   readonly strokes: Strokes;
   readonly ruled: readonly PatternPoint[];
-  /** True where the printed lines are squares that the outline keeps to, which stay at first. */
-  readonly hasSquares: boolean;
+  /** The same without the squares that the outline keeps to, which stay at first; null where there are none. */
+  readonly withoutSquares: (() => Unruled) | null;
 }
 
 /**
  * The strokes without the pale lines printed on the paper that run on past the outline at both ends. Squared paper that the outline keeps to
- * stays, unless `anyway`: it may be the grid of the drawing (`findGuideGrid`).
+ * stays at first: it may be the grid of the drawing (`findGuideGrid`).
  */
-export function withoutRuled(strokes: Strokes, ink: InkField, sheet: Sheet, anyway = false): Unruled {
+export function withoutRuled(strokes: Strokes, ink: InkField, sheet: Sheet): Unruled {
   const rulings = findRulings(strokes.segments, ink, sheet);
-  const hasSquares = keepsToSquares(rulings, sheet);
-  const asDrawn = { strokes, ruled: [], hasSquares };
-  if (rulings.length === 0 || (hasSquares && !anyway)) return asDrawn;
+  if (!keepsToSquares(rulings, sheet)) return withoutRulings(rulings, strokes, ink, sheet);
+  return { strokes, ruled: [], withoutSquares: () => withoutRulings(rulings, strokes, ink, sheet) };
+}
+
+function withoutRulings(rulings: readonly Ruling[], strokes: Strokes, ink: InkField, sheet: Sheet): Unruled {
+  const asDrawn = { strokes, ruled: [], withoutSquares: null };
+  if (rulings.length === 0) return asDrawn;
   const { ridges } = strokes;
   const followed = rulings.map((ruling) => followRuling(ruling, ridges));
   const lineAt = (p: number): { ruling: Ruling; line: PaperLine } | null => {
@@ -78,7 +82,7 @@ export function withoutRuled(strokes: Strokes, ink: InkField, sheet: Sheet, anyw
   const ruled = [...left.values()]
     .filter(({ count }) => count >= LEAST_TOLD_PX)
     .map(({ sum: [x, y], count }) => paperToPattern(sheet, [x / count, y / count]));
-  return { strokes: ruled.length > 0 ? linkStrokes(kept, ink) : strokes, ruled, hasSquares };
+  return { strokes: ruled.length > 0 ? linkStrokes(kept, ink) : strokes, ruled, withoutSquares: null };
 }
 
 function keepsToSquares(rulings: readonly Ruling[], sheet: Sheet): boolean {

@@ -1,5 +1,5 @@
 /**
- * How a rectangular sheet lies before the camera, from its four traced sides: a pinhole camera with one term of lens distortion
+ * How a sheet lies before the camera, from its traced sides: a pinhole camera with one term of lens distortion
  * (Brown 1971) before paper that is bent in one direction only, as paper bends without creasing: a general cylinder whose rulings
  * are straight and along whose bent direction lengths are kept. Fitted by Levenberg (1944) and Marquardt (1963). Sides alone bent
  * across the sheet would keep the places along them wrong; the model knows how lengths shrink where the paper slants away.
@@ -60,7 +60,7 @@ interface Setting {
 }
 
 /**
- * `polygon` (a rectangle in the pattern frame) and `corners` on the picture correspond one to one, counterclockwise on the sheet;
+ * `polygon` (pattern frame, four corners or more) and `corners` on the picture correspond one to one, counterclockwise on the sheet;
  * `bows[i]` belongs to the side from corner i to the next, positive outward. `view` is the picture's size, px. Null where no pose
  * fits the corners; throws a RangeError where they fall together.
  */

@@ -111,7 +111,7 @@ const LEAST_CURL = 0.003;
 const CURL_LEAVES = 0.12;
 const CURL_LEAVES_PX = 1;
 
-/** Where a rectangle's sides bend as those of a curled sheet seen through a lens, that view. */
+/** Where the sides of a sheet with four corners or more bend as those of a curled sheet seen through a lens, that view. */
 function curledBase(
   polygon: readonly PatternPoint[],
   corners: readonly PicturePoint[],

@@ -20,14 +20,12 @@ const draw = (lines: readonly Line[], colour: Colour, widthPx = WIDTH_PX): Patch
 const gridOf = (n: number): Line[] =>
   Array.from({ length: n - 1 }, (_, k) => [upright((k + 1) / n), level((k + 1) / n)]).flat();
 const BORDER: readonly Line[] = [level(0), level(1), upright(0), upright(1)];
-/** Creases on a grid of 16: diagonals, a square twist's pleats, short pieces. */
-const CREASES: readonly Line[] = [
+/** Creases on a grid of 16: diagonals, short pieces, one line each way. */
+const FEW: readonly Line[] = [
   line(0, 0, 1, 1),
   line(0, 1, 1, 0),
   upright(5 / 16),
-  upright(11 / 16),
   level(5 / 16),
-  level(11 / 16),
   line(3 / 16, 0, 3 / 16, 3 / 16),
   line(0, 3 / 16, 3 / 16, 3 / 16),
   line(13 / 16, 1, 13 / 16, 13 / 16),
@@ -35,6 +33,8 @@ const CREASES: readonly Line[] = [
   line(0.5, 0, 1, 0.5),
   line(0, 0.5, 0.5, 1),
 ];
+/** The same with a square twist's pleats. */
+const CREASES: readonly Line[] = [...FEW, upright(11 / 16), level(11 / 16)];
 const BLACK: Colour = [0, 0, 0];
 
 function fitted(patches: readonly Patch[]): FittedLattice & { readonly drawnPx: number } {
@@ -79,16 +79,7 @@ const BIRD: readonly Line[] = [
 
 /** Creases on a grid of 16 that leave most of its odd lines blank. */
 const FINE: readonly Line[] = [
-  line(0, 0, 1, 1),
-  line(0, 1, 1, 0),
-  upright(5 / 16),
-  level(5 / 16),
-  line(3 / 16, 0, 3 / 16, 3 / 16),
-  line(0, 3 / 16, 3 / 16, 3 / 16),
-  line(13 / 16, 1, 13 / 16, 13 / 16),
-  line(1, 13 / 16, 13 / 16, 13 / 16),
-  line(0.5, 0, 1, 0.5),
-  line(0, 0.5, 0.5, 1),
+  ...FEW,
   line(1 / 16, 0, 1 / 16, 1 / 16),
   line(0, 1 / 16, 1 / 16, 1 / 16),
   line(1, 7 / 16, 9 / 16, 0),
