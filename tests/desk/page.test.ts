@@ -257,8 +257,9 @@ describe('mending by hand', () => {
     const { page: on } = driven;
     const path = join(folder, 'keys.fold');
     await writeFile(path, foldText(toFold({ ...base('diagonal'), lattice: null })));
-    await reachByTab(on, 'Choose a file');
+    // The browser hands its dialog over only some time after it is asked to: so it is asked before the way by keys.
     const chooser = on.waitForEvent('filechooser');
+    await reachByTab(on, 'Choose a file');
     await on.keyboard.press('Enter');
     await (await chooser).setFiles(path);
     await stage(on).waitFor();
