@@ -50,6 +50,7 @@ const FAVOUR = {
   rhythm: 4,
   fewerRhythms: 2,
   strength: 3,
+  rareStrength: 0,
   nothing: 0,
   paleGuide: -2,
   vague: -3,
@@ -61,6 +62,12 @@ const NEAR_HUES = 0.3;
 
 /** Of three inks and more, one with less than this share of the length may be what compression made of another. */
 const RARE_HUE = 0.12;
+
+/** Strokes pressed less or more than all others make up less of the length than an ink does. */
+function hasRare(levels: readonly Level[]): boolean {
+  return levels.some(({ share }) => share < RARE_LEVEL);
+}
+const RARE_LEVEL = 0.2;
 
 /** The hues less one that is rare, for each of those. */
 function withoutRare(hues: readonly Hue[]): Hue[][] {
@@ -183,7 +190,8 @@ function sortingsOf(
   const two = broken.length === 2 ? broken : brokenRhythms(own);
   if (two && (byRhythm === null || byRhythm.inks.length > 2 || broken.length < 2))
     add(sortByRhythm(groupsBy(hue, [mergeLevels(levels)]), two), FAVOUR.fewerRhythms);
-  if (levels.length > 1) add(sortBy('strength', groupsBy(hue, levels)), FAVOUR.strength);
+  if (levels.length > 1)
+    add(sortBy('strength', groupsBy(hue, levels)), hasRare(levels) ? FAVOUR.rareStrength : FAVOUR.strength);
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
   for (const two of byRhythm ? [] : vagueRhythms(own))

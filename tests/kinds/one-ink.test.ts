@@ -122,3 +122,28 @@ describe('dark and pale strokes on grainy paper', () => {
     });
   });
 });
+
+// A pen or pencil is pressed stroke by stroke, and a few come out paler (general knowledge of drawing, no source).
+describe('strokes that are paler than the others', () => {
+  const byStrength = (paleEvery: number) => {
+    const pieces = strokes(7).map((p, i): PieceInk => {
+      const ink = i % paleEvery === 0 ? 0.5 : 0.95;
+      const core = new Float32Array(PIECE_PX).fill(ink);
+      return { ...p, colour: [1, 1, 1], colourError: 0.01, samples: PIECE_PX, strength: 1.8 * ink, core };
+    });
+    const inner = pieces.map(() => true);
+    return possibleSortings(pieces, inner, 3).filter(({ sorting: { by } }) => by === 'strength');
+  };
+
+  it('and few may be an ink, but only the laws of folding speak for it', () => {
+    const found = byStrength(12);
+    expect(found.length).toBeGreaterThan(0);
+    found.forEach(({ favour }) => {
+      expect(favour).toBeLessThanOrEqual(0);
+    });
+  });
+
+  it('and many are an ink by themselves', () => {
+    expect(byStrength(3).some(({ favour }) => favour > 0)).toBe(true);
+  });
+});
