@@ -54,17 +54,44 @@ function tellingBeats(own: readonly Feature[]): Beat[] {
 
 /** The rhythms in the picture. */
 function rhythmClasses(own: readonly Feature[]): RhythmClass[] {
-  const telling = tellingBeats(own);
-  const total = telling.reduce((s, b) => s + b.length, 0);
-  const solid = telling.filter((b) => nameRhythm(b) === 'solid');
-  const broken = telling.filter((b) => nameRhythm(b) !== 'solid');
+  const telling = withShort(own, tellingBeats(own));
+  const total = lengthOf(telling);
+  const solid = telling.filter((b) => !isBroken(b));
+  const broken = telling.filter(isBroken);
   const parts: { rhythm: Rhythm; beats: readonly Beat[] }[] = [{ rhythm: 'solid', beats: solid }];
   // Beside solid strokes one broken rhythm is the rule; an uneven hand makes it look like two.
-  const solidShare = solid.reduce((s, b) => s + b.length, 0) / Math.max(total, 1e-9);
+  const solidShare = lengthOf(solid) / Math.max(total, 1e-9);
   const two = solidShare > SOLID_SHARE ? null : partBeats(broken);
   if (two) parts.push({ rhythm: 'dashed', beats: two.dashed }, { rhythm: 'dashdot', beats: two.dashdot });
   else if (broken.length > 0) parts.push({ rhythm: nameRhythm(poolBeats(broken)), beats: broken });
   return classesOf(parts);
+}
+
+const isBroken = (b: Beat): boolean => nameRhythm(b) !== 'solid';
+const lengthOf = (beats: readonly Beat[]): number => beats.reduce((sum, b) => sum + b.length, 0);
+
+/** A piece longer than so many periods has a whole gap in it, wherever in the rhythm it begins. */
+const WHOLE_PERIODS = 1.5;
+/** A pen that skips does so in long strokes as well: with this share of the holes of the short ones it may be the pen. */
+const SKIPS_TOO = 0.15;
+
+/**
+ * The long pieces' beats, and where those are all solid or all broken the other ones among the short pieces, unless they are few: here and there a gap is filled, or ink
+ * is missing. Short pieces without a hole are solid where a gap would show.
+ */
+function withShort(own: readonly Feature[], long: readonly Beat[]): readonly Beat[] {
+  const broken = long.filter(isBroken);
+  const share = lengthOf(broken) / Math.max(lengthOf(long), 1e-9);
+  if (share > LEAST_RHYTHM_SHARE && share < 1 - LEAST_RHYTHM_SHARE) return long;
+  const areSolid = broken.length === 0 || share < 0.5;
+  const { holeRate, dots } = poolBeats(broken);
+  const least = areSolid ? LEAST_TELLING : (WHOLE_PERIODS * holesInPeriod(dots)) / holeRate;
+  const known = new Set(long);
+  const short = own.map((f) => f.beat).filter((b) => !known.has(b) && b.length >= least);
+  const other = short.filter((b) => (areSolid ? isBroken(b) : b.holeRate === 0));
+  if (lengthOf(other) < SOLID_SHARE * (lengthOf(long) + lengthOf(short))) return long;
+  if (areSolid && poolBeats(long).holeRate > SKIPS_TOO * poolBeats(other).holeRate) return long;
+  return [...long, ...other];
 }
 
 /** Drawn holes follow each other more regularly than this, skips of a pen do not. */
@@ -76,7 +103,6 @@ const REGULAR = 0.12;
  */
 export function brokenRhythms(own: readonly Feature[]): RhythmClass[] | null {
   const telling = tellingBeats(own);
-  const lengthOf = (beats: readonly Beat[]) => beats.reduce((sum, b) => sum + b.length, 0);
   const broken = telling.filter(({ holeRate }) => holeRate > 0);
   const { irregular } = poolBeats(broken);
   if (lengthOf(broken) < (1 - SOLID_SHARE) * lengthOf(telling) || irregular === null || irregular > REGULAR)
@@ -169,6 +195,12 @@ const DOTTED = 0.25;
 const DOTLESS = 0.45;
 /** Two dots a dash are the most that is drawn. */
 const MOST_DOTS = 2 / 3;
+
+/** Holes in one period of a rhythm with this share of dots among its runs. */
+function holesInPeriod(dots: number): number {
+  return 1 / (1 - Math.min(MOST_DOTS, dots));
+}
+
 /** Shares of dots that differ by this much name the rhythms. */
 const TELLING_DOTS = 0.15;
 
@@ -195,8 +227,7 @@ function areTwoRhythms(a: readonly Beat[], b: readonly Beat[]): boolean {
   const areTold = telling.length > one.length / 2 && otherTelling.length > other.length / 2;
   if (areTold && most > DOTTED && least < DOTLESS * most) return true;
   const all = poolBeats([...a, ...b]);
-  const holesInPeriod = 1 / (1 - Math.min(MOST_DOTS, all.dots));
-  const clear = (CLEAR_PERIODS * holesInPeriod * (a.length + b.length)) / all.length;
+  const clear = (CLEAR_PERIODS * holesInPeriod(all.dots) * (a.length + b.length)) / all.length;
   return (
     Math.abs(one.holeRate - other.holeRate) > clear ||
     Math.abs(one.filled - other.filled) > (clear * (1 - all.filled)) / Math.max(all.holeRate, 1e-9)

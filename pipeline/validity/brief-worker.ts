@@ -12,7 +12,7 @@ export type FromBriefWorker = { readonly begun: true } | BriefAnswer;
 /** Most recovered patterns take a tenth of this. */
 const TIME_LIMIT_MS = 1500;
 /** A number of states is nice to know, no more. */
-const COUNT_LIMIT_MS = 200;
+const COUNT_LIMIT_MS = 60;
 
 const port = parentPort!;
 port.once('message', (pattern: Pattern) => {
