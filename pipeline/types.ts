@@ -109,6 +109,7 @@ export type DoubtCode =
   | 'stray-ink'
   | 'too-close'
   | 'law-broken'
+  | 'vertex-split'
   | 'place-unsure';
 
 /** A finding as data; words for it are made in report/ only. */

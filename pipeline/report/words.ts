@@ -41,6 +41,7 @@ const OTHERWISE: Readonly<Partial<Record<DoubtCode, string>>> = {
   'stray-ink': 'a crease',
   'too-close': 'one vertex in place of two',
   'law-broken': 'another kind here, or a crease missing or too many',
+  'vertex-split': 'one vertex beside another',
   'place-unsure': 'a place beside it',
 };
 
@@ -154,6 +155,11 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
     title: 'Does not fold flat here',
     why: () =>
       'The creases at this vertex break a law of flat folding, so at least one of them is wrong, missing or too many.',
+  },
+  'vertex-split': {
+    title: 'Lines miss each other here',
+    why: (facts) =>
+      `Lines were drawn up to ${fact(facts, 'apartPercent', 'a little')} % of the longest side apart here, and are taken to meet in one vertex, as the laws of flat folding and the rest of the drawing suggest.`,
   },
   'place-unsure': {
     title: 'Places unsure',

@@ -40,7 +40,9 @@ export interface Draft {
   /** Typical stroke width, pattern units. */
   readonly strokeWidth: number;
   /** Lines that cross within this of each other were joined in one vertex, pattern units. */
-  readonly meet: number;
+  meet: number;
+  /** Vertices that were drawn as two, and how far apart these were, pattern units. */
+  readonly split: Map<number, number>;
 }
 
 /** Pieces with their kinds become parts; pieces that were hardly seen stand by as candidates. */
@@ -90,6 +92,7 @@ export function makeDraft(graph: StrokeGraph, reading: KindReading, px: number):
     px,
     strokeWidth: (reading.legend[0]?.width ?? 1) * px,
     meet: graph.meet,
+    split: new Map(),
   };
 }
 

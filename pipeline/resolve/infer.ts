@@ -8,6 +8,7 @@ import { addExtensions } from './extend.ts';
 import { joinMet } from './free-places.ts';
 import { type KindBeliefs, kindsByLaw } from './kinds-by-law.ts';
 import { settleVertices } from './settle.ts';
+import { joinSplit } from './split-vertices.ts';
 import { mendStructure, placeSpreadOf, type StructureChange } from './structure.ts';
 import { joinOnSides, joinTwins } from './twins.ts';
 
@@ -33,20 +34,21 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
   let fit = place(draft, lattice, sheet);
   if (joinTwins(draft, fit.derived)) fit = place(draft, lattice, sheet);
   if (joinMet(draft, fit.lattice, sheet)) fit = place(draft, lattice, sheet);
+  if (joinSplit(draft)) fit = place(draft, lattice, sheet);
   const kindChanges = splitChanges(draft, reading);
   addExtensions(draft);
   let changes: readonly StructureChange[] = mendStructure(draft, placeSpreadOf(draft, fit.lattice.residual));
+  const mended = [...draft.parts];
   if (changes.length > 0) {
     settleVertices(draft, new Set(changes.flatMap(({ part }) => [draft.parts[part].from, draft.parts[part].to])));
     fit = place(draft, lattice, sheet);
-    const before = [...draft.parts];
-    if (joinMet(draft, fit.lattice, sheet)) {
-      fit = place(draft, lattice, sheet);
-      changes = changes.flatMap((change) => {
-        const part = draft.parts.indexOf(before[change.part]);
-        return part < 0 ? [] : [{ ...change, part }];
-      });
-    }
+    if (joinMet(draft, fit.lattice, sheet)) fit = place(draft, lattice, sheet);
+    // Stray lines that are gone no longer hide what is odd.
+    if (joinSplit(draft)) fit = place(draft, lattice, sheet);
+    changes = changes.flatMap((change) => {
+      const part = draft.parts.indexOf(mended[change.part]);
+      return part < 0 ? [] : [{ ...change, part }];
+    });
   }
   const isTold = draft.parts.some(({ kind }) => kind === 'M' || kind === 'V');
   // Colours that are told apart are what was drawn; rhythm and strength are read wrongly more easily.

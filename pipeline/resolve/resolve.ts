@@ -56,6 +56,9 @@ export function resolve(input: ResolveInput): Resolved {
     laws,
     named: namedIn(ofCreases),
     changes: new Set(inference.kindChanges.map(({ vertex }) => assembly.vertexOf[vertex]).filter((v) => v >= 0)),
+    split: new Map(
+      [...draft.split].map(([v, apart]) => [assembly.vertexOf[v], apart] as const).filter(([v]) => v >= 0),
+    ),
     mended: new Set(missing.flatMap(({ mends }) => mends.map((v) => assembly.vertexOf[v]))),
     strokeWidth: draft.strokeWidth,
     px: draft.px,

@@ -1,3 +1,5 @@
+import type { Carrier } from '../graph/carriers.ts';
+import type { PatternPoint } from '../types.ts';
 import type { Draft } from './draft.ts';
 
 /** Grid lines and sides decide where a vertex with free lines lies. */
@@ -16,21 +18,32 @@ export function settleVertices(draft: Draft, which: Iterable<number>): void {
     if (border) sides.add(carrier);
   }
   for (const v of which) {
-    const [x, y] = draft.measured[v];
-    let [a, b, d, right, up] = [0, 0, 0, 0, 0];
-    for (const l of through[v]) {
-      const { nx, ny, off, grid } = draft.carriers[l];
-      const weight = grid || sides.has(l) ? GRID_WEIGHT : 1;
-      const miss = off - nx * x - ny * y;
-      a += weight * nx * nx;
-      b += weight * nx * ny;
-      d += weight * ny * ny;
-      right += weight * nx * miss;
-      up += weight * ny * miss;
-    }
-    const det = a * d - b * b;
-    if (det > LEAST_DETERMINANT * a * d) {
-      draft.measured[v] = [x + (d * right - b * up) / det, y + (a * up - b * right) / det];
-    }
+    draft.measured[v] = meetingPoint(through[v], draft.carriers, draft.measured[v], sides);
   }
+}
+
+/**
+ * The least-squares meeting point of lines, given as indices of carriers; `near` where they are too nearly parallel to tell.
+ * Pattern frame; `sides` are the carriers that are sides of the sheet.
+ */
+export function meetingPoint(
+  lines: Iterable<number>,
+  carriers: readonly Carrier[],
+  [x, y]: PatternPoint,
+  sides: ReadonlySet<number>,
+): PatternPoint {
+  let [a, b, d, right, up] = [0, 0, 0, 0, 0];
+  for (const l of lines) {
+    const { nx, ny, off, grid } = carriers[l];
+    const weight = grid || sides.has(l) ? GRID_WEIGHT : 1;
+    const miss = off - nx * x - ny * y;
+    a += weight * nx * nx;
+    b += weight * nx * ny;
+    d += weight * ny * ny;
+    right += weight * nx * miss;
+    up += weight * ny * miss;
+  }
+  const det = a * d - b * b;
+  if (det <= LEAST_DETERMINANT * a * d) return [x, y];
+  return [x + (d * right - b * up) / det, y + (a * up - b * right) / det];
 }

@@ -47,8 +47,13 @@ export interface Deviation {
  *
  * @param rays sorted by angle
  * @param counts which parts fold; all by default
+ * @param most the largest deviation that may be measuring, radians
  */
-export function deviation(rays: readonly Ray[], counts: (part: number) => boolean = () => true): Deviation | null {
+export function deviation(
+  rays: readonly Ray[],
+  counts: (part: number) => boolean = () => true,
+  most = MOST_TOLERANCE,
+): Deviation | null {
   let sum = 0;
   let square = 0;
   let count = 0;
@@ -61,7 +66,7 @@ export function deviation(rays: readonly Ray[], counts: (part: number) => boolea
   if (count % 2 === 1) return null;
   if (count === 0) return { amount: 0, tolerance: 0 };
   const turned = ((sum % (2 * Math.PI)) + 2 * Math.PI) % (2 * Math.PI);
-  return { amount: turned - Math.PI, tolerance: Math.min(MOST_TOLERANCE, SPREADS * Math.sqrt(square)) + ROUNDING };
+  return { amount: turned - Math.PI, tolerance: Math.min(most, SPREADS * Math.sqrt(square)) + ROUNDING };
 }
 
 /** True where an even number of folds has equal alternate angles; no folds at all are sound too. Rays sorted by angle. */

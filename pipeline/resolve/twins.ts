@@ -131,6 +131,10 @@ export function joinInto(draft: Draft, home: ReadonlyMap<number, number>): boole
     part.from = home.get(part.from) ?? part.from;
     part.to = home.get(part.to) ?? part.to;
   }
+  for (const [go, keep] of home) {
+    const apart = draft.split.get(go);
+    if (apart !== undefined) draft.split.set(keep, Math.max(apart, draft.split.get(keep) ?? 0));
+  }
   dropDoubles(draft);
   return true;
 }

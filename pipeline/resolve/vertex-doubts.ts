@@ -13,6 +13,8 @@ const RIGHT = {
   kindChanges: 0.5,
   /** The likeliest reason for a broken law, and the other creases at that vertex. */
   broken: 0.6,
+  /** Creases at a vertex that was drawn as two. */
+  split: 0.85,
   beside: 0.75,
   /** The pieces of the sheet's edge on which these creases end: where a crease is wrong, so is the way it divides the edge. */
   edge: 0.85,
@@ -40,6 +42,8 @@ export interface VertexFindings {
   readonly named: ReadonlySet<number>;
   /** Pattern vertices where a line changes its kind with nothing crossing. */
   readonly changes: ReadonlySet<number>;
+  /** Pattern vertices that were drawn as two, and how far apart these were, pattern units. */
+  readonly split: ReadonlyMap<number, number>;
   /** Pattern vertices that a proposed crease would mend. */
   readonly mended: ReadonlySet<number>;
   /** Pattern units. */
@@ -147,6 +151,10 @@ export function vertexFindings(input: VertexFindings): Finding[] {
     for (const c of own) if (!named.has(c)) add('law-broken', v, c, right, { law });
     if (law !== 'even-degree' && law !== 'kawasaki') continue;
     for (const c of edgesBeyond(v, own)) if (!named.has(c)) add('law-broken', v, c, RIGHT.edge, { law });
+  }
+  for (const [v, apart] of input.split) {
+    const apartPercent = Math.round(apart * 1000) / 10;
+    for (const c of creasesAt(v)) if (!named.has(c)) add('vertex-split', v, c, RIGHT.split, { apartPercent });
   }
   return found;
 }

@@ -28,6 +28,7 @@ const DOUBT_CODES: Record<DoubtCode, true> = {
   'stray-ink': true,
   'too-close': true,
   'law-broken': true,
+  'vertex-split': true,
   'place-unsure': true,
 };
 const LAW_NAMES: Record<LawName, true> = {

@@ -292,8 +292,8 @@ describe('terminal', () => {
     const text = reportText(makeReport(fullRecovery()));
     expect(text).toContain('8 x 8 divisions, with half units');
     expect(text).toContain('5 edge, 2 mountain, 1 valley, 1 undecided, 1 guide');
-    expect(text).toMatch(/doubts +14\n/);
-    expect(text).toContain('and 6 more in the report');
+    expect(text).toMatch(/doubts +15\n/);
+    expect(text).toContain('and 7 more in the report');
     expect(text).toContain('laws of flat folding are broken at 9 places');
   });
 

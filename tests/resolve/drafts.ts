@@ -69,6 +69,7 @@ export function blurred(pattern: Pattern, share: number, seed: number): Blurred 
       px: 0.001,
       strokeWidth: 0.003,
       meet: 0,
+      split: new Map(),
     },
     truth,
     weak,

@@ -55,7 +55,8 @@ function drafted(meet: PatternPoint): Draft {
     { p: 0, r: 0, q: 1, root: 2 },
   ];
   const exact = vertices.map((_, v) => (v < CORNERS.length ? corner : null));
-  return { measured: [...vertices], vertices, exact, parts, carriers, px: 0.001, strokeWidth: 0.003, meet: 0.005 };
+  const scale = { px: 0.001, strokeWidth: 0.003, meet: 0.005 };
+  return { measured: [...vertices], vertices, exact, parts, carriers, ...scale, split: new Map() };
 }
 
 describe('lines drawn past a corner', () => {
