@@ -1,4 +1,4 @@
-import type { BrokenLaw, Doubt, DoubtCode, Pattern } from '../types.ts';
+import type { BrokenLaw, Doubt, DoubtCode, LegendEntry, Pattern } from '../types.ts';
 
 /** What two readings of one picture are weighed by. */
 export interface Readable {
@@ -27,9 +27,15 @@ const ASIDE: ReadonlySet<DoubtCode> = new Set([
   'stray-ink',
 ] as const);
 
-/** Whether a closer look may settle something. */
-export function isDoubtful(reading: Readable & { readonly doubts: readonly Doubt[] }): boolean {
-  return hasOddVertices(reading) || reading.doubts.some(({ what }) => !ASIDE.has(what));
+/** Whether a closer look may settle something: what seems to be one broken ink may be two rhythms, too fine to be told apart. */
+export function isDoubtful(
+  reading: Readable & { readonly doubts: readonly Doubt[]; readonly legend: readonly LegendEntry[] },
+): boolean {
+  return (
+    hasOddVertices(reading) ||
+    reading.doubts.some(({ what }) => !ASIDE.has(what)) ||
+    reading.legend.some(({ kind, rhythm }) => kind === 'U' && rhythm !== 'solid')
+  );
 }
 
 /** The likelier of two readings of one picture: the first, unless fewer vertices of the other are odd and nothing is left out. */

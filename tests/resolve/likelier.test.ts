@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { checkVertices } from '../../pipeline/laws/laws.ts';
 import { hasOddVertices, isDoubtful, likelier } from '../../pipeline/resolve/likelier.ts';
-import type { Crease, Doubt, DoubtCode, Kind, Pattern, PatternPoint } from '../../pipeline/types.ts';
+import type { Crease, Doubt, DoubtCode, Kind, LegendEntry, Pattern, PatternPoint } from '../../pipeline/types.ts';
 
 const CORNERS: readonly PatternPoint[] = [
   [0, 0],
@@ -38,6 +38,13 @@ const ONE_LOST = readingOf([
 ]);
 const ALL_LOST = readingOf([]);
 
+/** The same reading, all of whose places are on a grid. */
+function onGrid<R extends { readonly pattern: Pattern }>(reading: R): R {
+  const lattice = { kind: 'square', divisionsX: 2, divisionsY: 2, halfUnits: false, residual: 0, fit: 1 } as const;
+  const exact = reading.pattern.vertices.map(([x, y]) => [String(x), String(y)] as const);
+  return { ...reading, pattern: { ...reading.pattern, lattice, exact } };
+}
+
 describe('a reading', () => {
   it('is odd where a vertex breaks a law, and only there', () => {
     expect(hasOddVertices(SOUND)).toBe(false);
@@ -56,19 +63,29 @@ describe('a reading', () => {
   });
 
   it('does not give way to one that lost the grid', () => {
-    const lattice = { kind: 'square', divisionsX: 2, divisionsY: 2, halfUnits: false, residual: 0, fit: 1 } as const;
-    const onGrid = { ...ONE_LOST, pattern: { ...ONE_LOST.pattern, lattice } };
-    expect(likelier(onGrid, SOUND)).toBe(onGrid);
+    const lost = onGrid(ONE_LOST);
+    expect(likelier(lost, SOUND)).toBe(lost);
   });
 });
 
 describe('a closer look', () => {
   it('is taken where a crease is doubted, not where only the meaning of the inks is', () => {
-    const doubt = (what: DoubtCode) => ({ ...SOUND, doubts: [{ what } as Doubt] });
-    expect(isDoubtful({ ...SOUND, doubts: [] })).toBe(false);
-    expect(isDoubtful({ ...ONE_LOST, doubts: [] })).toBe(true);
+    const doubt = (what: DoubtCode) => ({ ...onGrid(SOUND), doubts: [{ what } as Doubt], legend: [] });
+    expect(isDoubtful({ ...onGrid(SOUND), doubts: [], legend: [] })).toBe(false);
+    expect(isDoubtful({ ...onGrid(ONE_LOST), doubts: [], legend: [] })).toBe(true);
     expect(isDoubtful(doubt('crease-faint'))).toBe(true);
     expect(isDoubtful(doubt('convention-unknown'))).toBe(false);
+  });
+
+  it('is taken where one broken ink is all there is', () => {
+    const inked = (rhythm: LegendEntry['rhythm'], kind: Kind) => ({
+      ...onGrid(SOUND),
+      doubts: [],
+      legend: [{ kind, rhythm } as LegendEntry],
+    });
+    expect(isDoubtful(inked('dashdot', 'U'))).toBe(true);
+    expect(isDoubtful(inked('solid', 'U'))).toBe(false);
+    expect(isDoubtful(inked('dashed', 'V'))).toBe(false);
   });
 
   it('that is as sound as the first is believed', () => {
