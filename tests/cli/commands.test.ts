@@ -48,7 +48,7 @@ describe('recover', () => {
     expect(out).toContain(join(folder, 'crane.fold'));
     const read = (name: string) => readFile(join(folder, name), 'utf8');
     expect(parsePattern(await read('crane.fold'), 'crane.fold').pattern.creases).toEqual(SQUARE.creases);
-    expect(JSON.parse(await read('crane.report.json')).doubts).toHaveLength(14);
+    expect(JSON.parse(await read('crane.report.json')).doubts).toHaveLength(15);
     expect(await read('crane.report.html')).toMatch(/^<!doctype html>/);
     expect(await read('crane.svg')).toMatch(/^<svg/);
   });
