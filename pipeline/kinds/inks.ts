@@ -63,10 +63,7 @@ const NEAR_HUES = 0.3;
 /** Of three inks and more, one with less than this share of the length may be what compression made of another. */
 const RARE_HUE = 0.12;
 
-/** Strokes pressed less or more than all others make up less of the length than an ink does. */
-function hasRare(levels: readonly Level[]): boolean {
-  return levels.some(({ share }) => share < RARE_LEVEL);
-}
+/** Of two strengths and more, one with less than this share of the length may be a few strokes pressed less or more than the others. */
 const RARE_LEVEL = 0.2;
 
 /** The hues less one that is rare, for each of those. */
@@ -191,7 +188,10 @@ function sortingsOf(
   if (two && (byRhythm === null || byRhythm.inks.length > 2 || broken.length < 2))
     add(sortByRhythm(groupsBy(hue, [mergeLevels(levels)]), two), FAVOUR.fewerRhythms);
   if (levels.length > 1)
-    add(sortBy('strength', groupsBy(hue, levels)), hasRare(levels) ? FAVOUR.rareStrength : FAVOUR.strength);
+    add(
+      sortBy('strength', groupsBy(hue, levels)),
+      levels.some(({ share }) => share < RARE_LEVEL) ? FAVOUR.rareStrength : FAVOUR.strength,
+    );
   const vagueShades = shades ? null : twoShades(own, hue, VAGUE_SHADES);
   if (vagueShades) add(byHue(vagueShades), FAVOUR.vague);
   for (const two of byRhythm ? [] : vagueRhythms(own))

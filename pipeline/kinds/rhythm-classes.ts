@@ -20,8 +20,8 @@ export function honestRhythms(own: readonly Feature[]): RhythmClass[] {
   const classes = rhythmClasses(own);
   if (classes.length < 2 || !classes.some((c) => c.rhythm === 'solid')) return classes;
   const telling = own.filter((f) => f.beat.length >= TELLING_LENGTH / 2);
-  const broken = telling.map((f) => nameRhythm(f.beat) !== 'solid');
-  const long = own.filter((f) => f.beat.length >= TELLING_LENGTH && nameRhythm(f.beat) !== 'solid');
+  const broken = telling.map((f) => isBroken(f.beat));
+  const long = own.filter((f) => f.beat.length >= TELLING_LENGTH && isBroken(f.beat));
   return liesInPatches(telling, broken) || isUneven(long.map((f) => f.beat))
     ? classes.filter((c) => c.rhythm === 'solid')
     : classes;
@@ -83,7 +83,7 @@ function withShort(own: readonly Feature[], long: readonly Beat[]): readonly Bea
   const broken = long.filter(isBroken);
   const share = lengthOf(broken) / Math.max(lengthOf(long), 1e-9);
   if (share > LEAST_RHYTHM_SHARE && share < 1 - LEAST_RHYTHM_SHARE) return long;
-  const areSolid = broken.length === 0 || share < 0.5;
+  const areSolid = share < 0.5;
   const { holeRate, dots } = poolBeats(broken);
   const least = areSolid ? LEAST_TELLING : (WHOLE_PERIODS * holesInPeriod(dots)) / holeRate;
   const known = new Set(long);
@@ -156,7 +156,7 @@ function solidAgainst(solid: readonly Beat[], broken: readonly Beat[]): RhythmCl
 }
 
 function classesOf(parts: readonly { rhythm: Rhythm; beats: readonly Beat[] }[]): RhythmClass[] {
-  const total = parts.reduce((s, { beats }) => s + beats.reduce((t, b) => t + b.length, 0), 0);
+  const total = parts.reduce((s, { beats }) => s + lengthOf(beats), 0);
   return parts
     .map(({ rhythm, beats }) => {
       const beat = poolBeats(beats);
@@ -177,9 +177,8 @@ const CUT_WIDTHS = 1.5;
 const ODD_READING = 0.02;
 
 function spreadOfFilled(beats: readonly Beat[], mean: number): number {
-  const length = beats.reduce((s, b) => s + b.length, 0);
   const sum = beats.reduce((s, b) => s + b.length * (b.filled - mean) ** 2, 0);
-  return Math.max(LEAST_FILLED_SPREAD, Math.sqrt(sum / Math.max(length, 1e-9)));
+  return Math.max(LEAST_FILLED_SPREAD, Math.sqrt(sum / Math.max(lengthOf(beats), 1e-9)));
 }
 
 /** Least gap between two rhythms in pooled spreads, and least share of each. */

@@ -38,15 +38,15 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
   const kindChanges = splitChanges(draft, reading);
   addExtensions(draft);
   let changes: readonly StructureChange[] = mendStructure(draft, placeSpreadOf(draft, fit.lattice.residual));
-  const mended = [...draft.parts];
   if (changes.length > 0) {
+    const before = [...draft.parts];
     settleVertices(draft, new Set(changes.flatMap(({ part }) => [draft.parts[part].from, draft.parts[part].to])));
     fit = place(draft, lattice, sheet);
     if (joinMet(draft, fit.lattice, sheet)) fit = place(draft, lattice, sheet);
     // Stray lines that are gone no longer hide what is odd.
     if (joinSplit(draft)) fit = place(draft, lattice, sheet);
     changes = changes.flatMap((change) => {
-      const part = draft.parts.indexOf(mended[change.part]);
+      const part = draft.parts.indexOf(before[change.part]);
       return part < 0 ? [] : [{ ...change, part }];
     });
   }

@@ -73,12 +73,12 @@ export function joinSplit(draft: Draft): boolean {
     draft.split.set(ends[0], apart);
     draft.meet = Math.max(draft.meet, 2 * miss);
   }
-  joinInto(draft, home);
+  if (!joinInto(draft, home)) return false;
   settleVertices(
     draft,
     [...kept].filter((v) => sidesAt[v].size === 0),
   );
-  return kept.size > 0;
+  return true;
 }
 
 /** Pairs of vertices inside the sheet that cannot lie flat by the number of their folds, and that can together. */
