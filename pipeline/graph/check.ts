@@ -1,5 +1,5 @@
 import Flatbush from 'flatbush';
-import type { Pattern } from '../types.ts';
+import type { BrokenLaw, Pattern } from '../types.ts';
 
 /** What keeps a pattern from being a planar straight-line graph. */
 export type PlanarFaultCode =
@@ -60,6 +60,18 @@ export function checkPlanarGraph(pattern: Pattern): PlanarFault[] {
     for (const d of near) comparePair(pattern, c, d, faults);
   }
   return faults;
+}
+
+/** Planar faults as broken laws. */
+export function planarLaws(faults: readonly PlanarFault[]): BrokenLaw[] {
+  return faults.map(({ code, creases, vertices, at }) => ({
+    law: 'planar',
+    creases,
+    ...(vertices.length === 1 ? { vertex: vertices[0] } : {}),
+    at,
+    amount: creases.length,
+    facts: { fault: code },
+  }));
 }
 
 function checkVertexTable({ vertices, exact, creases }: Pattern): PlanarFault[] {

@@ -25,7 +25,7 @@ const MARGIN_UNITS = 0.03;
 const OVERSAMPLE = 1.25;
 const LEAST_PX_PER_UNIT = 900;
 /** The first look is at so many: most patterns show all they have, in half the time. */
-const FIRST_PX_PER_UNIT = 1250;
+const FIRST_PX_PER_UNIT = 950;
 const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;

@@ -153,8 +153,10 @@ const DOUBTS: Readonly<Record<DoubtCode, Wording>> = {
   },
   'law-broken': {
     title: 'Does not fold flat here',
-    why: () =>
-      'The creases at this vertex break a law of flat folding, so at least one of them is wrong, missing or too many.',
+    why: ({ law }) =>
+      law === 'planar'
+        ? 'Creases cross, touch or overlap here where no vertex was found, so at least one of them is wrong or too many.'
+        : 'The creases at this vertex break a law of flat folding, so at least one of them is wrong, missing or too many.',
   },
   'vertex-split': {
     title: 'Lines miss each other here',

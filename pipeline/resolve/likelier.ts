@@ -12,7 +12,7 @@ const FEWER = 0.6;
 const LEAST_LENGTH = 0.97;
 
 /**
- * Whether a vertex is odd: breaks a folding law, or lies off the grid of the others. Crease patterns that people draw fold flat, on their
+ * Whether a vertex is odd: breaks a folding law, lies off the grid of the others, or is missing where creases cross. Crease patterns that people draw fold flat, on their
  * grid (common practice, no source).
  */
 export function hasOddVertices(reading: Readable): boolean {
@@ -33,7 +33,7 @@ export function isDoubtful(
 ): boolean {
   return (
     hasOddVertices(reading) ||
-    reading.doubts.some(({ what }) => !ASIDE.has(what)) ||
+    reading.doubts.some(({ what, facts }) => !ASIDE.has(what) || (what === 'stray-ink' && facts.how === undefined)) ||
     reading.legend.some(({ kind, rhythm }) => kind === 'U' && rhythm !== 'solid')
   );
 }
@@ -53,7 +53,7 @@ function oddVertices({ pattern, laws }: Readable): number {
       if (place === null) odd.add(v);
     });
   }
-  return odd.size;
+  return odd.size + laws.filter(({ law, vertex }) => law === 'planar' && vertex === undefined).length;
 }
 
 /** Length of all creases that fold, pattern units. */

@@ -1,3 +1,4 @@
+import { checkPlanarGraph, planarLaws } from '../graph/check.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
 import type { KindReading } from '../kinds/kinds.ts';
 import type { LeftOut } from '../lattice/fit.ts';
@@ -15,7 +16,7 @@ import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubt
 import { placeFindings } from './place-doubts.ts';
 import { placeSpreadOf } from './structure.ts';
 import { unusualGridFindings } from './unusual-grid.ts';
-import { vertexFindings } from './vertex-doubts.ts';
+import { crossingFindings, vertexFindings } from './vertex-doubts.ts';
 
 export interface ResolveInput {
   readonly picture: Picture;
@@ -46,6 +47,7 @@ export function resolve(input: ResolveInput): Resolved {
     vertices: adjusted.vertices,
     lattice: knownTo(inference.lattice, adjusted.spread),
   };
+  const crossings = planarLaws(checkPlanarGraph(pattern));
   const laws = checkVertices(pattern);
   const ofCreases = creaseFindings(pattern, assembly, draft);
   const placeSpread = placeSpreadOf(draft, inference.lattice.residual);
@@ -68,6 +70,7 @@ export function resolve(input: ResolveInput): Resolved {
   const findings = [
     ...ofCreases,
     ...ofVertices,
+    ...crossingFindings(pattern, crossings),
     ...missing.map(({ finding }) => finding),
     ...placeFindings(pattern, adjusted.spread, commonStray(draft, sheet), sheet),
     ...(input.isExact || input.guideGrid ? [] : unusualGridFindings(pattern)),
@@ -81,7 +84,7 @@ export function resolve(input: ResolveInput): Resolved {
     outline: sheet.outline,
     legend,
     doubts: listDoubts([...findings, ...ofPicture], (at) => toPicturePx(at, sheet, lattice.bend, picture.scale)),
-    laws,
+    laws: [...laws, ...crossings],
     guideGrid: input.guideGrid,
   };
 }

@@ -21,6 +21,8 @@ const RIGHT = {
   /** Creases at broken vertices where laws are broken nearly everywhere, on a lattice and off it. */
   clear: 0.75,
   lost: 0.3,
+  /** Creases that cross, touch or overlap where there is no vertex. */
+  crossing: 0.5,
 };
 /**
  * Where more than this share of the inner vertices breaks laws, at least so many, the reason is not one crease here and
@@ -157,4 +159,22 @@ export function vertexFindings(input: VertexFindings): Finding[] {
     for (const c of creasesAt(v)) if (!named.has(c)) add('vertex-split', v, c, RIGHT.split, { apartPercent });
   }
   return found;
+}
+
+/** Creases that cross, touch or overlap where there is no vertex: at least one of them is not as drawn. */
+export function crossingFindings(pattern: Pattern, crossings: readonly BrokenLaw[]): Finding[] {
+  return crossings.flatMap(({ law, creases = [], at }) =>
+    creases
+      .filter((crease) => pattern.creases[crease].kind !== 'B')
+      .map(
+        (crease): Finding => ({
+          what: 'law-broken',
+          crease,
+          at,
+          facts: { law },
+          probability: RIGHT.crossing,
+          instead: 'other',
+        }),
+      ),
+  );
 }

@@ -1,12 +1,12 @@
 import { PlicaError } from '../errors.ts';
-import { checkPlanarGraph } from '../graph/check.ts';
+import { checkPlanarGraph, planarLaws } from '../graph/check.ts';
 import { type Faces, findFaces } from '../graph/faces.ts';
 import { creasesAround } from '../laws/around.ts';
 import { checkVertices } from '../laws/laws.ts';
 import { positionToleranceOf } from '../laws/vertex.ts';
 import type { BrokenLaw, Crease, Kind, Pattern } from '../types.ts';
 import { followKinds, type Layers, openPairs, solveLayers } from './layers.ts';
-import { checkClosedOutline, middleOf, planarLaws } from './outline.ts';
+import { checkClosedOutline, middleOf } from './outline.ts';
 import { type FoldedPosition, foldPositions, isFold, ROUNDING_UNITS } from './position.ts';
 import { prepareLayers } from './prepare.ts';
 import type { LayerProblem } from './problem.ts';

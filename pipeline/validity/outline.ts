@@ -1,18 +1,5 @@
-import type { PlanarFault } from '../graph/check.ts';
 import { type Faces, startOf } from '../graph/faces.ts';
 import type { BrokenLaw, Pattern } from '../types.ts';
-
-/** Planar faults as broken laws. */
-export function planarLaws(faults: readonly PlanarFault[]): BrokenLaw[] {
-  return faults.map(({ code, creases, vertices, at }) => ({
-    law: 'planar',
-    creases,
-    ...(vertices.length === 1 ? { vertex: vertices[0] } : {}),
-    at,
-    amount: creases.length,
-    facts: { fault: code },
-  }));
-}
 
 /**
  * The sheet must have one closed edge around everything: border creases (B, or cuts) all around the outside, none inside, and
