@@ -36,17 +36,17 @@ export function termCount(degree: number): number {
 
 const MOST_DEGREE = 10;
 /** Powers of the two coordinates, and all terms, of the place last asked for: this is the innermost loop of the curl fit. */
-const powersU = new Float64Array(MOST_DEGREE + 1);
-const powersV = new Float64Array(MOST_DEGREE + 1);
+const powersU = new Float64Array(2 * MOST_DEGREE + 1);
+const powersV = new Float64Array(2 * MOST_DEGREE + 1);
 const scratch = new Float64Array(termCount(MOST_DEGREE));
 
-function terms(degree: number, x: number, y: number, out: Float64Array): void {
+function terms(degree: number, x: number, y: number, out: Float64Array, from = 0): void {
   powersU[0] = powersV[0] = 1;
   for (let d = 1; d <= degree; d++) {
     powersU[d] = powersU[d - 1] * (2 * x - 1);
     powersV[d] = powersV[d - 1] * (2 * y - 1);
   }
-  let n = 0;
+  let n = from;
   for (let d = 0; d <= degree; d++) for (let j = 0; j <= d; j++) out[n++] = powersU[d - j] * powersV[j];
 }
 
@@ -81,37 +81,51 @@ export function unbend(bend: Bend, x: number, y: number): [number, number] {
 export function fitBend(samples: BendSamples, degree: number, scale: number, ridge = 1e-4, known = NO_BEND): Bend {
   const m = termCount(degree);
   const n = samples.x.length;
-  const basis = new Float64Array(m);
+  const size = 2 * m;
+  const places = productPlaces(degree);
+  // The products of two terms are terms of twice the degree: summed once each, not pair by pair.
+  const wide = termCount(2 * degree);
+  const powers = new Float64Array(n * wide);
+  for (let s = 0; s < n; s++) terms(2 * degree, samples.x[s], samples.y[s], powers, s * wide);
+  const a = new Float64Array(size * size);
   let solution: Float64Array | null = null;
   for (let round = 0; round < 4; round++) {
-    const a = new Float64Array(4 * m * m);
-    const b = new Float64Array(2 * m);
-    const row = new Float64Array(2 * m);
+    const xx = new Float64Array(wide);
+    const xy = new Float64Array(wide);
+    const yy = new Float64Array(wide);
+    const b = new Float64Array(size);
     let total = 0;
-    for (let s = 0; s < n; s++) {
-      terms(degree, samples.x[s], samples.y[s], basis);
+    for (let s = 0, o = 0; s < n; s++, o += wide) {
+      const nx = samples.nx[s];
+      const ny = samples.ny[s];
+      const off = samples.off[s];
       let got = 0;
-      for (let i = 0; i < m; i++) {
-        row[i] = basis[i] * samples.nx[s];
-        row[m + i] = basis[i] * samples.ny[s];
-        if (solution) got += row[i] * solution[i] + row[m + i] * solution[m + i];
-      }
-      const miss = (samples.off[s] - got) / scale;
+      if (solution) for (let i = 0; i < m; i++) got += powers[o + i] * (nx * solution[i] + ny * solution[m + i]);
+      const miss = (off - got) / scale;
       const w = samples.weight[s] * (round === 0 ? 1 : 1 / (1 + miss * miss));
       total += w;
-      // Most lines are upright or level: half of their row is zero.
-      const first = samples.nx[s] === 0 ? m : 0;
-      const end = samples.ny[s] === 0 ? m : 2 * m;
-      for (let i = first; i < end; i++) {
-        const f = w * row[i];
-        b[i] += f * samples.off[s];
-        for (let j = first, at = i * 2 * m + first; j <= i; j++, at++) a[at] += f * row[j];
+      const wx = w * nx;
+      const wy = w * ny;
+      for (let i = 0; i < m; i++) {
+        b[i] += wx * off * powers[o + i];
+        b[m + i] += wy * off * powers[o + i];
+      }
+      // Most lines are upright or level.
+      if (nx !== 0) addTo(xx, powers, o, wx * nx);
+      if (nx !== 0 && ny !== 0) addTo(xy, powers, o, wx * ny);
+      if (ny !== 0) addTo(yy, powers, o, wy * ny);
+    }
+    for (let i = 0, p = 0; i < m; i++) {
+      for (let j = 0; j < m; j++, p++) {
+        const at = places[p];
+        a[i * size + j] = xx[at];
+        a[i * size + m + j] = a[(m + i) * size + j] = xy[at];
+        a[(m + i) * size + m + j] = yy[at];
       }
     }
-    for (let i = 0; i < 2 * m; i++) {
-      for (let j = 0; j < i; j++) a[j * 2 * m + i] = a[i * 2 * m + j];
+    for (let i = 0; i < size; i++) {
       const pulled = ridge * total * pull(degree, i % m);
-      a[i * 2 * m + i] += pulled + 1e-12;
+      a[i * size + i] += pulled + 1e-12;
       b[i] += pulled * ((i < m ? known.x[i] : known.y[i - m]) ?? 0);
     }
     const next = solveSymmetric(a, b);
@@ -122,9 +136,33 @@ export function fitBend(samples: BendSamples, degree: number, scale: number, rid
   return { degree, x: solution.slice(0, m), y: solution.slice(m) };
 }
 
-/** Terms are listed by degree; the pull on a term grows with its degree. */
-function pull(degree: number, index: number): number {
+function addTo(sums: Float64Array, values: Float64Array, from: number, weight: number): void {
+  for (let i = 0; i < sums.length; i++) sums[i] += weight * values[from + i];
+}
+
+/** Where the product of the terms i and j stands among the terms of twice the degree, row by row. */
+function productPlaces(degree: number): Int32Array {
+  const m = termCount(degree);
+  const out = new Int32Array(m * m);
+  let p = 0;
+  for (let i = 0; i < m; i++) {
+    const [d, y] = exponents(i);
+    for (let j = 0; j < m; j++) {
+      const [e, z] = exponents(j);
+      out[p++] = termCount(d + e - 1) + y + z;
+    }
+  }
+  return out;
+}
+
+/** Total degree of a term, and its power of y. */
+function exponents(index: number): [number, number] {
   let d = 0;
-  while (d < degree && termCount(d) <= index) d++;
-  return d * d;
+  while (termCount(d) <= index) d++;
+  return [d, index - termCount(d - 1)];
+}
+
+/** The pull on a term grows with its degree. */
+function pull(degree: number, index: number): number {
+  return Math.min(degree, exponents(index)[0]) ** 2;
 }
