@@ -1,11 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { makePattern } from '../../datasets/patterns/patterns.ts';
 import { makeRandom } from '../../datasets/patterns/random.ts';
-import { checkPlanarGraph } from '../../pipeline/graph/check.ts';
+import { checkPlanarGraph, planarLaws } from '../../pipeline/graph/check.ts';
 import { gatherDoubts } from '../../pipeline/report/gather.ts';
 import { pictureFindings } from '../../pipeline/resolve/picture-doubts.ts';
 import { type Resolved, resolve } from '../../pipeline/resolve/resolve.ts';
-import type { DoubtCode } from '../../pipeline/types.ts';
+import { crossingFindings } from '../../pipeline/resolve/vertex-doubts.ts';
+import type { Crease, DoubtCode, Pattern, PatternPoint } from '../../pipeline/types.ts';
 import { oddsOf } from './drafts.ts';
 import { inkOf, innerPieces, inputOf } from './inputs.ts';
 
@@ -303,6 +304,29 @@ describe('doubts', () => {
     // The sheet of the tests has its lower left corner at (50, 1050) and 1000 px to the side; y goes down.
     expect(x).toBeCloseTo(2 * (50 + 1000 * half.doubts[0].at[0]), 6);
     expect(y).toBeCloseTo(2 * (1050 - 1000 * half.doubts[0].at[1]), 6);
+  });
+});
+
+describe('creases that cross where there is no vertex', () => {
+  it('are both named: a pattern is a planar graph, whose edges meet at vertices alone (FOLD 1.2, crease patterns)', () => {
+    const square: PatternPoint[] = [
+      [0, 0],
+      [1, 0],
+      [1, 1],
+      [0, 1],
+    ];
+    const sides = square.map((_, i): Crease => ({ from: i, to: (i + 1) % 4, kind: 'B' }));
+    const creases: Crease[] = [...sides, { from: 0, to: 2, kind: 'V' }, { from: 1, to: 3, kind: 'M' }];
+    const pattern: Pattern = { vertices: square, exact: square.map(() => null), creases, lattice: null };
+    const found = crossingFindings(pattern, planarLaws(checkPlanarGraph(pattern)));
+    expect(found.map(({ what, crease }) => [what, crease])).toEqual([
+      ['law-broken', 4],
+      ['law-broken', 5],
+    ]);
+    expect(found.map(({ at }) => at)).toEqual([
+      [0.5, 0.5],
+      [0.5, 0.5],
+    ]);
   });
 });
 

@@ -1,5 +1,6 @@
 /** Which of two readings of one picture is believed. Sound vertices are those of Maekawa's and Kawasaki's theorems (Kasahara & Takahama 1985; Kawasaki 1989; from memory). */
 import { describe, expect, it } from 'vitest';
+import { checkPlanarGraph, planarLaws } from '../../pipeline/graph/check.ts';
 import { checkVertices } from '../../pipeline/laws/laws.ts';
 import { hasOddVertices, isDoubtful, likelier } from '../../pipeline/resolve/likelier.ts';
 import type { Crease, Doubt, DoubtCode, Kind, LegendEntry, Pattern, PatternPoint } from '../../pipeline/types.ts';
@@ -21,7 +22,7 @@ function readingOf(ends: readonly (readonly [number, number, Kind])[], middle: P
     creases.push({ from: 4, to: known < 0 ? vertices.length - 1 : known, kind });
   }
   const pattern: Pattern = { vertices, creases, exact: vertices.map(() => null), lattice: null };
-  return { pattern, laws: checkVertices(pattern) };
+  return { pattern, laws: [...checkVertices(pattern), ...planarLaws(checkPlanarGraph(pattern))] };
 }
 
 /** The preliminary fold's four: Maekawa's three and one, right angles as Kawasaki wants them. */
@@ -37,6 +38,13 @@ const ONE_LOST = readingOf([
   [1, 1, 'V'],
 ]);
 const ALL_LOST = readingOf([]);
+/** One of the four is drawn through the middle from corner to corner, with no vertex where it crosses another. */
+const CROSSED = ((): typeof SOUND => {
+  const { pattern } = ALL_LOST;
+  const creases: Crease[] = [...pattern.creases, { from: 0, to: 2, kind: 'V' }, { from: 1, to: 3, kind: 'V' }];
+  const crossed: Pattern = { ...pattern, creases };
+  return { pattern: crossed, laws: [...checkVertices(crossed), ...planarLaws(checkPlanarGraph(crossed))] };
+})();
 
 /** The same reading, all of whose places are on a grid. */
 function onGrid<R extends { readonly pattern: Pattern }>(reading: R): R {
@@ -50,6 +58,11 @@ describe('a reading', () => {
     expect(hasOddVertices(SOUND)).toBe(false);
     expect(hasOddVertices(ONE_LOST)).toBe(true);
     expect(hasOddVertices(ALL_LOST)).toBe(false);
+  });
+
+  it('is odd where creases cross without a vertex', () => {
+    expect(hasOddVertices(CROSSED)).toBe(true);
+    expect(likelier(CROSSED, SOUND)).toBe(SOUND);
   });
 
   it('gives way to one that breaks fewer laws, and not to one that breaks as many', () => {
@@ -70,11 +83,21 @@ describe('a reading', () => {
 
 describe('a closer look', () => {
   it('is taken where a crease is doubted, not where only the meaning of the inks is', () => {
-    const doubt = (what: DoubtCode) => ({ ...onGrid(SOUND), doubts: [{ what } as Doubt], legend: [] });
+    const doubt = (what: DoubtCode) => ({ ...onGrid(SOUND), doubts: [{ what, facts: {} } as Doubt], legend: [] });
     expect(isDoubtful({ ...onGrid(SOUND), doubts: [], legend: [] })).toBe(false);
     expect(isDoubtful({ ...onGrid(ONE_LOST), doubts: [], legend: [] })).toBe(true);
     expect(isDoubtful(doubt('crease-faint'))).toBe(true);
     expect(isDoubtful(doubt('convention-unknown'))).toBe(false);
+  });
+
+  it('is taken where a stroke was left out for the laws, not where ink is no crease by its look', () => {
+    const left = (facts: Doubt['facts']) => ({
+      ...onGrid(SOUND),
+      doubts: [{ what: 'stray-ink', facts } as Doubt],
+      legend: [],
+    });
+    expect(isDoubtful(left({}))).toBe(true);
+    expect(isDoubtful(left({ how: 'ruled' }))).toBe(false);
   });
 
   it('is taken where one broken ink is all there is', () => {
