@@ -128,15 +128,14 @@ const MIN_SWING = 24;
  */
 function settleBias(density: Float32Array, diff: Float32Array): number {
   const BINS = 400;
-  const bias = [0, 0, 0];
-  for (let c = 0; c < 3; c++) {
-    const counts = new Int32Array(BINS);
-    for (let i = c; i < diff.length; i += 3) {
-      const v = diff[i] + 0.2;
-      if (v >= 0 && v < 1) counts[(v * BINS) | 0]++;
+  const counts = [0, 1, 2].map(() => new Int32Array(BINS));
+  for (let i = 0; i < diff.length; i += 3) {
+    for (let c = 0; c < 3; c++) {
+      const v = diff[i + c] + 0.2;
+      if (v >= 0 && v < 1) counts[c][(v * BINS) | 0]++;
     }
-    bias[c] = mode(counts) / BINS - 0.2;
   }
+  const bias = counts.map((own) => mode(own) / BINS - 0.2);
   const below = new Int32Array(BINS);
   let n = 0;
   for (let i = 0, p = 0; i < density.length; i++, p += 3) {

@@ -28,25 +28,23 @@ export function enlarge(map: Raster<Float32Array>, factor: number, width: number
   const out = new Float32Array(width * height * channels);
   const [left, shareX] = places(width, map.width, factor);
   const [top, shareY] = places(height, map.height, factor);
+  const line = new Float32Array(map.width * channels);
   for (let y = 0; y < height; y++) {
-    const row = top[y] * map.width;
-    const below = Math.min(map.height - 1, top[y] + 1) * map.width;
+    // Between two rows of the map first: a row of it is shorter than one of the result.
+    const row = top[y] * line.length;
+    const below = Math.min(map.height - 1, top[y] + 1) * line.length;
     const down = shareY[y];
+    for (let i = 0; i < line.length; i++) line[i] = data[row + i] + down * (data[below + i] - data[row + i]);
     for (let x = 0, to = y * width * channels; x < width; x++) {
       const step = left[x] + 1 < map.width ? channels : 0;
       const along = shareX[x];
-      let p = (row + left[x]) * channels;
-      let q = (below + left[x]) * channels;
-      for (let c = 0; c < channels; c++, p++, q++) {
-        const upper = mix(data[p], data[p + step], along);
-        out[to++] = mix(upper, mix(data[q], data[q + step], along), down);
+      for (let c = 0, p = left[x] * channels; c < channels; c++, p++) {
+        out[to++] = line[p] + along * (line[p + step] - line[p]);
       }
     }
   }
   return out;
 }
-
-const mix = (a: number, b: number, share: number): number => a + share * (b - a);
 
 /** For each of `count` pixels: the small pixel before it and the share of the one after. */
 function places(count: number, small: number, factor: number): [Int32Array, Float32Array] {

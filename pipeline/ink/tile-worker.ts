@@ -11,6 +11,9 @@ export interface TilePixels {
 }
 export type FromWorker = { readonly ready: true } | { readonly reading: TileReading } | { readonly failed: string };
 
+/** Side of the tile that is read before anybody asks, px: the engine then compiles for speed while earlier stages run. */
+const FIRST_PX = 128;
+
 const port = parentPort!;
 const network = loadInkNetwork();
 
@@ -18,7 +21,10 @@ const fail = (error: unknown): void => {
   port.postMessage({ failed: error instanceof Error ? error.message : String(error) } satisfies FromWorker);
 };
 
-network.then(() => port.postMessage({ ready: true } satisfies FromWorker), fail);
+network.then((read) => {
+  read(new Uint8Array(FIRST_PX * FIRST_PX * 3), FIRST_PX, FIRST_PX);
+  port.postMessage({ ready: true } satisfies FromWorker);
+}, fail);
 
 port.on('message', async ({ rgb, width, height, asked }: TilePixels) => {
   try {
