@@ -3,6 +3,7 @@ import type { Doubt, DoubtCode } from '../types.ts';
 /** Doubts that are one question about the sheet, however many creases they name. */
 export const ONE_QUESTION: ReadonlySet<DoubtCode> = new Set([
   'place-unsure',
+  'outline-assumed',
   'mountain-valley-swap',
   'convention-unknown',
 ] as const);

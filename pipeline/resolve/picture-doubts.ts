@@ -1,6 +1,6 @@
 import type { LeftOut } from '../lattice/fit.ts';
 /** What is doubtful about the picture as a whole, and ink that was left out. */
-import type { LegendEntry, Outline, Pattern, Sheet } from '../types.ts';
+import type { Kind, LegendEntry, Outline, Pattern, Sheet } from '../types.ts';
 import { type Finding, middleOf } from './doubt-list.ts';
 import type { Draft } from './draft.ts';
 import type { StructureChange } from './structure.ts';
@@ -40,7 +40,10 @@ export function pictureFindings(
     );
     found.push(...(probability > GUESSED_MEANING || guessed.length === 0 ? [swap] : guessed));
   }
-  return [...found, ...(endsWithin(pattern, sheet.outline, named) ?? outlineFinding(sheet.outline, middle))];
+  return [
+    ...found,
+    ...(endsWithin(pattern, sheet.outline, named) ?? outlineFindings(pattern, sheet.outline, middle, named)),
+  ];
 }
 
 /** So many creases that end nowhere, more than reach the sides, leave the outline this likely. */
@@ -56,25 +59,37 @@ function endsWithin(pattern: Pattern, { how }: Outline, named: ReadonlySet<numbe
   const loose = ends.filter((count, v) => count === 1 && sides[v] === 0).length;
   const reaching = ends.filter((count, v) => count > 0 && sides[v] > 0).length;
   if (how === 'given' || loose < FEWEST_LOOSE || loose <= reaching) return null;
-  return creases.flatMap(({ kind }, crease): Finding[] => {
-    if (kind === 'B' || named.has(crease)) return [];
-    return [
-      {
-        what: 'outline-assumed',
-        crease,
-        at: middleOf(pattern, crease),
-        facts: { how, looseEnds: loose },
-        probability: LOOSE_OUTLINE,
-        instead: 'other',
-      },
-    ];
-  });
+  const facts = { how, looseEnds: loose };
+  return outlineOf(pattern, { facts, probability: LOOSE_OUTLINE }, (_, crease) => !named.has(crease));
 }
 
-function outlineFinding({ how, probability }: Outline, at: readonly [number, number]): Finding[] {
+/** What is said of an outline that was not drawn as such, and of each piece of the sheet's edge with it. */
+function outlineFindings(
+  pattern: Pattern,
+  { how, probability }: Outline,
+  at: readonly [number, number],
+  named: ReadonlySet<number>,
+): Finding[] {
   const isAssumed = how === 'outermost-ink' || how === 'picture-edge' || how === 'sheet-edge';
   if (how === 'given' || (!isAssumed && probability >= SURE_OUTLINE)) return [];
-  return [{ what: 'outline-assumed', at, facts: { how }, probability, instead: 'other' }];
+  const about = { facts: { how }, probability };
+  return [
+    { what: 'outline-assumed', at, ...about, instead: 'other' },
+    ...outlineOf(pattern, about, (kind, crease) => kind === 'B' && !named.has(crease)),
+  ];
+}
+
+/** The doubt in the outline, named with each of those creases. */
+function outlineOf(
+  pattern: Pattern,
+  about: Pick<Finding, 'facts' | 'probability'>,
+  isAbout: (kind: Kind, crease: number) => boolean,
+): Finding[] {
+  return pattern.creases.flatMap(({ kind }, crease): Finding[] =>
+    isAbout(kind, crease)
+      ? [{ what: 'outline-assumed', crease, at: middleOf(pattern, crease), ...about, instead: 'other' }]
+      : [],
+  );
 }
 
 /** Strokes that were seen and left out, one finding a stroke. */

@@ -259,40 +259,43 @@ describe('doubts', () => {
   it.each([
     [2, 3, true],
     [4, 0, false],
-  ])('%i creases that reach one side and %i that reach none: the outline is doubted with each', (reach, end, told) => {
-    const corners = [
-      [0, 0],
-      [1, 0],
-      [1, 1],
-      [0, 1],
-    ] as const;
-    const lines = Array.from({ length: reach + end }, (_, i) => {
-      const x = (i + 1) / (reach + end + 1);
-      return [
-        [x, 0.2],
-        [x, i < reach ? 1 : 0.8],
+  ])(
+    '%i creases that reach one side and %i that reach none: the outline is doubted with each, or with the edge alone',
+    (reach, end, told) => {
+      const corners = [
+        [0, 0],
+        [1, 0],
+        [1, 1],
+        [0, 1],
       ] as const;
-    });
-    const vertices = [...corners, ...lines.flat()];
-    const tops = lines.slice(0, reach).map((_, i) => 2 * i + 5);
-    const side = [2, ...tops.reverse(), 3];
-    const border = [[0, 1], [1, 2], ...side.slice(1).map((v, i) => [side[i], v]), [3, 0]];
-    const creases = [
-      ...border.map(([from, to]) => ({ from, to, kind: 'B' as const })),
-      ...lines.map((_, i) => ({ from: 2 * i + 4, to: 2 * i + 5, kind: 'M' as const })),
-    ];
-    const pattern = { vertices, exact: vertices.map(() => null), creases, lattice: null };
-    const { sheet } = inputOf(makePattern('grid', 712).pattern).input;
-    const found = pictureFindings(
-      pattern,
-      [],
-      { ...sheet, outline: { ...sheet.outline, how: 'sheet-edge' } },
-      new Set(),
-    );
-    const named = found.filter(({ what }) => what === 'outline-assumed').flatMap(({ crease }) => crease ?? []);
-    const inner = creases.flatMap(({ kind }, i) => (kind === 'B' ? [] : [i]));
-    expect(named).toEqual(told ? inner : []);
-  });
+      const lines = Array.from({ length: reach + end }, (_, i) => {
+        const x = (i + 1) / (reach + end + 1);
+        return [
+          [x, 0.2],
+          [x, i < reach ? 1 : 0.8],
+        ] as const;
+      });
+      const vertices = [...corners, ...lines.flat()];
+      const tops = lines.slice(0, reach).map((_, i) => 2 * i + 5);
+      const side = [2, ...tops.reverse(), 3];
+      const border = [[0, 1], [1, 2], ...side.slice(1).map((v, i) => [side[i], v]), [3, 0]];
+      const creases = [
+        ...border.map(([from, to]) => ({ from, to, kind: 'B' as const })),
+        ...lines.map((_, i) => ({ from: 2 * i + 4, to: 2 * i + 5, kind: 'M' as const })),
+      ];
+      const pattern = { vertices, exact: vertices.map(() => null), creases, lattice: null };
+      const { sheet } = inputOf(makePattern('grid', 712).pattern).input;
+      const found = pictureFindings(
+        pattern,
+        [],
+        { ...sheet, outline: { ...sheet.outline, how: 'sheet-edge' } },
+        new Set(),
+      );
+      const named = found.filter(({ what }) => what === 'outline-assumed').flatMap(({ crease }) => crease ?? []);
+      const about = creases.flatMap(({ kind }, i) => (told || kind === 'B' ? [i] : []));
+      expect(named).toEqual(about);
+    },
+  );
 
   it('places of doubts are given on the picture, in original pixels', () => {
     const drawing = inputOf(makePattern('grid', 712).pattern);
