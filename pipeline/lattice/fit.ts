@@ -1,4 +1,4 @@
-import { bendAt } from '../geometry/bend.ts';
+import { type Bend, bendAt, NO_BEND } from '../geometry/bend.ts';
 import { sidesOf } from '../geometry/sides.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Segment } from '../strokes/segments.ts';
@@ -29,8 +29,10 @@ export interface FittedLattice {
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
 }
 
-/** Share of the ink that runs in the directions of the paper's grid if it is that of the drawing. */
+/** Share of the ink that runs in the directions of the paper's grid if it is that of the drawing; ... */
 const ON_PAPER = 0.5;
+/** ... then the creases show the sheet bent as the printed lines do, to this, pattern units: creases that lie beside them would be bent onto them. */
+const MOST_APART = 0.005;
 /** No more of them are named. */
 const MOST_FAINT = 12;
 const MOST_OTHERS = 6;
@@ -79,7 +81,7 @@ function fitUnruled(
   // Squared paper may lie under any drawing.
   const all = onPaper.straight.reduce((sum, { length }) => sum + length, 0);
   const along = onPaper.straight.reduce((sum, s) => sum + (gridDirectionOf(s, px) >= 0 ? s.length : 0), 0);
-  const isOnPaper = along > ON_PAPER * all;
+  const isOnPaper = along > ON_PAPER * all && farthestApart(onPaper.bend, lattice.bend, sheet) < MOST_APART;
   return {
     strokes: guide.strokes,
     leftOut,
@@ -88,7 +90,7 @@ function fitUnruled(
   };
 }
 
-/** A sheet with straight sides whose corners a bend moves farther than the outline may be off, ... */
+/** A sheet with straight sides whose corners, or any place if a program drew it, a bend moves farther than the outline may be off, ... */
 const DRAWN_FLAT = { bow: 0.002, bend: 0.005 };
 /** ... was laid on a grid that it does not have if a program drew it, or if a side leaves the grid's directions by more than this, radians. */
 const OFF_DIRECTIONS = 0.1;
@@ -101,7 +103,9 @@ function latticeOf(strokes: Strokes, ink: InkField, sheet: Sheet, options: Latti
     return Math.abs(off - Math.round(off)) * eighth > OFF_DIRECTIONS;
   });
   const isFlat = (ink.plain || hasOtherSides) && (sheet.bow ?? 0) < DRAWN_FLAT.bow;
-  const isBent = sheet.polygon.some(([x, y]) => Math.hypot(...bendAt(fit.bend, x, y)) > DRAWN_FLAT.bend);
+  const isBent =
+    sheet.polygon.some(([x, y]) => Math.hypot(...bendAt(fit.bend, x, y)) > DRAWN_FLAT.bend) ||
+    (ink.plain && farthestApart(fit.bend, NO_BEND, sheet) > DRAWN_FLAT.bend);
   return isFlat && isBent ? findLattice(strokes, sheet, { ...options, flat: true }) : fit;
 }
 
@@ -116,4 +120,21 @@ function clearStrokes(
   if (first.noise.length === 0) return first;
   const lattice = findLattice(first.strokes, sheet, options);
   return lattice.pitch ? withoutNoise(drawn, ink, sheet, lattice) : first;
+}
+
+/** Places on the sheet at which bends are compared, along each side. */
+const COMPARED = 7;
+
+/** How far two bends lay the same place apart at most, pattern units. */
+function farthestApart(one: Bend, other: Bend, { width, height }: Sheet): number {
+  let most = 0;
+  for (let i = 0; i < COMPARED; i++) {
+    for (let j = 0; j < COMPARED; j++) {
+      const [x, y] = [(width * (i + 0.5)) / COMPARED, (height * (j + 0.5)) / COMPARED];
+      const [ax, ay] = bendAt(one, x, y);
+      const [bx, by] = bendAt(other, x, y);
+      most = Math.max(most, Math.hypot(ax - bx, ay - by));
+    }
+  }
+  return most;
 }

@@ -1,5 +1,6 @@
 /** Graph paper under the creases: told apart by its paleness, and not made up where there is none. */
 import { describe, expect, it } from 'vitest';
+import { bendAt } from '../../pipeline/geometry/bend.ts';
 import { type FittedLattice, fitLattice } from '../../pipeline/lattice/fit.ts';
 import { findStrokes } from '../../pipeline/strokes/strokes.ts';
 import type { PatternPoint, Sheet } from '../../pipeline/types.ts';
@@ -95,6 +96,30 @@ describe('creases that keep off the lines of graph paper', () => {
   it('on halves of its squares: the paper is named', () => {
     const { guideGrid } = fitted([...draw(gridOf(8), [205, 215, 225], 1.5), ...draw([...BORDER, ...FINE], BLACK)]);
     expect(guideGrid).toEqual({ divisionsX: 8, divisionsY: 8 });
+  });
+});
+
+/** Upright and level creases of the 22.5-degree family (root 2 - 1 and its powers, Kawasaki's geometry of the bird base): beside the lines of 16ths. */
+const BESIDE: readonly Line[] = [
+  ...BIRD.slice(0, 2),
+  ...[T * T, 1 - Math.SQRT1_2, T, 1 - T, Math.SQRT1_2, 1 - T * T].flatMap((at, i) => [
+    line(at, i % 2 ? 0 : 0.3, at, i % 2 ? 0.6 : 1),
+    line(i % 2 ? 0.2 : 0, at, i % 2 ? 1 : 0.7, at),
+  ]),
+  line(T, 0, 1, 1 - T),
+  line(0, T, 1 - T, 1),
+];
+
+describe('creases beside the lines of graph paper', () => {
+  it.each([12, 16, 24])('of %i squares are not bent onto them', (n) => {
+    const { guideGrid, lattice } = fitted([
+      ...draw(gridOf(n), [205, 215, 225], 1.5),
+      ...draw([...BORDER, ...BESIDE], BLACK),
+    ]);
+    expect(guideGrid).toEqual({ divisionsX: n, divisionsY: n });
+    for (const x of [0.2, 0.5, 0.8]) {
+      for (const y of [0.2, 0.5, 0.8]) expect(Math.hypot(...bendAt(lattice.bend, x, y))).toBeLessThan(0.003);
+    }
   });
 });
 
