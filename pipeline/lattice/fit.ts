@@ -7,7 +7,7 @@ import type { PatternPoint, Sheet } from '../types.ts';
 import { withoutCurves } from './curves.ts';
 import { withoutFaint } from './faint.ts';
 import { gatherFree } from './free-lines.ts';
-import { gridDirectionOf } from './grid-directions.ts';
+import { GRID_DIRECTIONS, gridDirectionOf } from './grid-directions.ts';
 import { findGuideGrid } from './guide-grid.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 import { withoutNoise } from './noise.ts';
@@ -29,8 +29,9 @@ export interface FittedLattice {
   readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
 }
 
-/** Share of the ink that runs in the directions of the paper's grid if it is that of the drawing; ... */
+/** Share of the ink that runs in the directions of the paper's grid if it is that of the drawing, and how much of that lies within so much of a step of its lines; ... */
 const ON_PAPER = 0.5;
+const ON_LINES = { share: 0.6, near: 0.15 };
 /** ... then the creases show the sheet bent as the printed lines do, to this, pattern units: creases that lie beside them would be bent onto them. */
 const MOST_APART = 0.005;
 /** No more of them are named. */
@@ -79,15 +80,27 @@ function fitUnruled(
   if (!guide) return { strokes, lattice, leftOut, guideGrid: null };
   const onPaper = latticeOf(guide.strokes, ink, sheet, { divisions: guide.divisions, ...options });
   // Squared paper may lie under any drawing.
-  const all = onPaper.straight.reduce((sum, { length }) => sum + length, 0);
-  const along = onPaper.straight.reduce((sum, s) => sum + (gridDirectionOf(s, px) >= 0 ? s.length : 0), 0);
-  const isOnPaper = along > ON_PAPER * all && farthestApart(onPaper.bend, lattice.bend, sheet) < MOST_APART;
+  const isOnPaper = keepsToGrid(onPaper, px) && farthestApart(onPaper.bend, lattice.bend, sheet) < MOST_APART;
   return {
     strokes: guide.strokes,
     leftOut,
     lattice: isOnPaper ? onPaper : latticeOf(guide.strokes, ink, sheet, options),
     guideGrid: { divisionsX: guide.divisions, divisionsY: guide.divisions },
   };
+}
+
+/** Whether a drawing on squared paper was drawn along its lines: two thirds of it would lie elsewhere by chance. */
+function keepsToGrid({ straight, step }: LatticeFit, px: number): boolean {
+  let [all, along, onLines] = [0, 0, 0];
+  for (const s of straight) {
+    all += s.length;
+    const d = gridDirectionOf(s, px);
+    if (d < 0) continue;
+    along += s.length;
+    const at = (GRID_DIRECTIONS[d].a * s.x + GRID_DIRECTIONS[d].b * s.y) / step;
+    if (Math.abs(at - Math.round(at)) < ON_LINES.near) onLines += s.length;
+  }
+  return along > ON_PAPER * all && onLines > ON_LINES.share * along;
 }
 
 /** A sheet with straight sides whose corners, or any place if a program drew it, a bend moves farther than the outline may be off, ... */

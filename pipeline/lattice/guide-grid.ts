@@ -128,8 +128,10 @@ function paleLimit(
   for (let p = 0; p < points.x.length; p++) {
     const at = [points.x[p], points.y[p]];
     if (at[0] < 0 || at[1] < 0 || at[0] > sheet.width || at[1] > sheet.height) continue;
+    // Corners of ink in the crossings run any way.
+    const inCrossing = at.every((v) => Math.abs(v - Math.round(v * divisions) / divisions) < crossing);
     let onLine = false;
-    let telling = true;
+    let telling = !inCrossing;
     [0, 2].forEach((d, k) => {
       const turn = Math.abs(Math.sin(points.angle[p] - GRID_DIRECTIONS[d].angle));
       const along = at[k];
@@ -159,21 +161,27 @@ function paleLimit(
   elsewhere.sort((a, b) => a - b);
   // The palest points of a grid line are bare guide; creases cover only part of it.
   const pale = onGrid[Math.floor((whole ? BARE_OF_WHOLE / 2 : PALE_QUANTILE) * onGrid.length)];
-  const darkGrid = onGrid[Math.floor(0.97 * onGrid.length)];
-  const dark = elsewhere.length > 0.03 * onGrid.length ? elsewhere[Math.floor(0.6 * elsewhere.length)] : darkGrid;
+  // A drawing may keep to the grid's lines altogether.
+  const hasSlanted = elsewhere.length > LEAST_SLANTED * onGrid.length;
+  const dark = Math.max(
+    onGrid[Math.floor(DARKEST * onGrid.length)],
+    hasSlanted ? elsewhere[Math.floor(USUAL_CREASE * elsewhere.length)] : 0,
+  );
   if (!(pale < PALER * dark)) return 0;
   const limit = Math.sqrt(pale * dark);
   const shareBelow = (sorted: number[]) => sorted.filter((v) => v < limit).length / Math.max(1, sorted.length);
   // Graph paper has no slanted lines: few slanted points may be as pale as it is.
-  return shareBelow(onGrid) > (whole ? BARE_OF_WHOLE : BARE_SHARE) && shareBelow(elsewhere) < shareBelow(onGrid)
-    ? limit
-    : 0;
+  const isBare = shareBelow(onGrid) > (whole ? BARE_OF_WHOLE : BARE_SHARE);
+  return isBare && (!hasSlanted || shareBelow(elsewhere) < shareBelow(onGrid)) ? limit : 0;
 }
 
 /** Points this near to a crossing say nothing of their own line: px beside the stroke's width, at most a share of the step. */
 const CROSSING_PX = 2;
 const CROSSING_SHARE = 0.3;
 
+/** Where in the sorted amounts of the grid's lines creases are met, and how much else there is of a drawing that has more than them, a share of their points. */
+const DARKEST = 0.97;
+const LEAST_SLANTED = 0.03;
 /** Where in the sorted amounts bare guide is met, and the least share of the grid's length that is bare. */
 const PALE_QUANTILE = 0.12;
 const BARE_SHARE = 0.2;
