@@ -43,30 +43,57 @@ export function paperTone(raster: Raster<Uint8Array>): PaperTone {
   return { paper, meanColour: mean, lightOnDark };
 }
 
-/** Darker than this half of the sheet is dark ground, 0..255. */
+/** Darker than this half of the sheet is dark ground, and lighter than that light ground, 0..255; between both fine lines decide. */
 const DARK = 110;
+const LIGHT = 190;
 /** What lies beside the sheet is not asked, a share of the raster's sides. */
 const BESIDE_SHARE = 0.04;
+/** On ground of middling light the lines are light where they are so many times as plain as dark ones, ... */
+const PLAINLY = 4;
+/** ... against the mean of what lies around, to this share of the sides. */
+const AROUND_SHARE = 1 / 80;
 
 /** Paper is what there is most of, and ink what departs from it: by squares, for few thin lines are a small share of the sheet, but far off. */
-function isLightOnDark({ data, channels, width, height }: Raster<Uint8Array>): boolean {
+function isLightOnDark(raster: Raster<Uint8Array>): boolean {
+  const { data, channels, width, height } = raster;
   const counts = new Int32Array(256);
   const [left, top] = [Math.round(BESIDE_SHARE * width), Math.round(BESIDE_SHARE * height)];
   let n = 0;
   for (let y = top; y < height - top; y++) {
     for (let x = left + (y % 3); x < width - left; x += 3) {
       const i = (y * width + x) * channels;
-      counts[Math.round(0.3 * data[i] + 0.59 * data[i + 1] + 0.11 * data[i + 2])]++;
+      counts[Math.round(luma(data, i))]++;
       n++;
     }
   }
   let middle = 0;
   for (let seen = counts[0]; seen < n / 2; seen += counts[++middle]);
-  if (middle >= DARK) return false;
+  if (middle >= LIGHT) return false;
+  if (middle >= DARK) return hasLightLines(raster, left, top);
   let [darker, lighter] = [0, 0];
   for (let v = 0; v < middle; v++) darker += counts[v] * (middle - v) ** 2;
   for (let v = middle + 1; v < 256; v++) lighter += counts[v] * (v - middle) ** 2;
   return lighter > darker;
+}
+
+function luma(data: Uint8Array, i: number): number {
+  return 0.3 * data[i] + 0.59 * data[i + 1] + 0.11 * data[i + 2];
+}
+
+/** Whether what stands out from its surroundings is lighter than they are; by cubes, so that lamps and shadows, which are broad, hardly count. */
+function hasLightLines({ data, channels, width, height }: Raster<Uint8Array>, left: number, top: number): boolean {
+  const grey = new Float32Array(width * height);
+  for (let i = 0; i < grey.length; i++) grey[i] = luma(data, i * channels);
+  const around = boxBlur(grey, width, height, Math.max(5, Math.round(Math.min(width, height) * AROUND_SHARE)));
+  let [darker, lighter] = [0, 0];
+  for (let y = top; y < height - top; y++) {
+    for (let i = y * width + left; i < (y + 1) * width - left; i++) {
+      const off = grey[i] - around[i];
+      if (off > 0) lighter += off ** 3;
+      else darker -= off ** 3;
+    }
+  }
+  return lighter > PLAINLY * darker;
 }
 
 function halve(raster: Raster<Uint8Array>, c: number, turned: boolean): Float32Array {

@@ -107,7 +107,8 @@ export function candidatesOn(ground: Ground, map: InkMap): Candidate[] {
   return out;
 }
 
-function allMarks(ground: Ground, map: InkMap): Network | null {
+/** Every line of some length on the ground, as one network. */
+export function allMarks(ground: Ground, map: InkMap): Network | null {
   const longest = Math.max(map.width, map.height);
   const networks = findNetworks(ground.marks, map.width, map.height, {
     reach: longest,

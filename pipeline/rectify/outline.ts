@@ -2,9 +2,11 @@
 import type { Raster } from '../types.ts';
 import { toBrim } from './brim.ts';
 import { type Candidate, candidatesOn, groundsOf, isClear, isCluttered } from './candidates.ts';
+import { withinFrame } from './double.ts';
 import { DRAWN_SHARE } from './evidence.ts';
 import { blackMap, greyMap, type InkMap, inkMap, lightShare, type WorkingCopy, workingCopy } from './inkmap.ts';
 import { findMarks } from './marks.ts';
+import { borderInOtherInk } from './other-ink.ts';
 import { peel } from './peel.ts';
 import { polygonArea, type WorkPoint } from './polygon.ts';
 import { type Found, isClosed, ON_SHEET, refine } from './refine.ts';
@@ -36,7 +38,7 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
   const traced = tracedOutlines(picture);
   const best = bestOf(traced);
   if (!best) return null;
-  const peeled = peel(inBestInk(best, traced));
+  const peeled = peel(withinFrame(borderInOtherInk(inBestInk(best, traced), picture)));
   const { map, network, sides } = peeled;
   const settled = settle(map, network, sides) ?? toBrim(map, sides, creaseWidth(map, network, sides));
   return settled ? { ...peeled, sides: settled, corners: settled.map((s) => s.from) } : peeled;

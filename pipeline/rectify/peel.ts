@@ -3,7 +3,7 @@
  * any line leads from the one to the other: creases end at the border, and nothing goes on from there.
  */
 import { candidatesOn } from './candidates.ts';
-import { rulerOf } from './curve.ts';
+import { type Curve, rulerOf } from './curve.ts';
 import { depthIn, LIKELY, likeness } from './evidence.ts';
 import { polygonArea } from './polygon.ts';
 import { type Found, refine } from './refine.ts';
@@ -50,10 +50,19 @@ export function peel(outer: Found): Found {
     const { support, ends } = found.evidence;
     if (Math.min(...support) < LEAST_SUPPORT || ends.reduce((s, n) => s + n, 0) < LEAST_ENDS) continue;
     if (!found.corners.every((p) => depthIn(rulers, p[0], p[1]) > gap)) continue;
-    const { links, between, within } = linesOf(outer, found, gap);
-    if (links <= MOST_LINKS && between <= MOST_BETWEEN * within) best = found;
+    if (standsFree(outer, found, gap)) best = found;
   }
   return best ?? outer;
+}
+
+/** Whether hardly any line leads from the one outline to the other, and little is drawn between them. `gap`: how far apart they are at least, px. */
+export function standsFree(
+  outer: Pick<Found, 'marks'> & { sides: readonly Curve[] },
+  inner: Found,
+  gap: number,
+): boolean {
+  const { links, between, within } = linesOf(outer, inner, gap);
+  return links <= MOST_LINKS && between <= MOST_BETWEEN * within;
 }
 
 /** Quick score under which an inner candidate is not traced. */
@@ -67,7 +76,7 @@ interface Lines {
   readonly within: number;
 }
 
-function linesOf(outer: Found, inner: Found, gap: number): Lines {
+function linesOf(outer: Parameters<typeof standsFree>[0], inner: Found, gap: number): Lines {
   const strength = LINK_CONTRAST * borderContrast(inner);
   const like = likeness(outer.marks, inner.sides);
   const [outerSides, innerSides] = [outer.sides.map(rulerOf), inner.sides.map(rulerOf)];

@@ -61,7 +61,7 @@ const LOOSE = 0.4;
 /** Networks with which one outline is weighed. */
 const MOST_READINGS = 3;
 /** Worth of ink along every side from end to end: bare sides may be had anywhere, a closed border not. */
-const CLOSED = 1;
+export const CLOSED = 1;
 const CLOSED_SUPPORT = 0.85;
 const CLOSED_CROSSED = 0.3;
 /** Price of another number of sides than four: most sheets are four-sided. */
@@ -77,8 +77,10 @@ const RUNS_ON = 0.2;
 /**
  * Traces every side of the candidates, which share their corners, pass by pass, and weighs the outline with each one's network; the best reading, or null where the
  * outline falls apart.
+ *
+ * @param room px that a side may move from its guess at most; missing means as far as bends and overshoots ask
  */
-export function refine(group: readonly Candidate[]): Found | null {
+export function refine(group: readonly Candidate[], room = Number.POSITIVE_INFINITY): Found | null {
   const candidate = group[0];
   const { map } = candidate;
   let sides: readonly Traced[] = candidate.sides.map((curve, i) => ({
@@ -88,7 +90,7 @@ export function refine(group: readonly Candidate[]): Found | null {
     width: 0,
   }));
   for (const pass of PASSES) {
-    const traced = sides.map((side) => refineSide(candidate, side, pass));
+    const traced = sides.map((side) => refineSide(candidate, side, pass, room));
     const corners = traced.map((side, i) => cornerOf(traced[(i + traced.length - 1) % traced.length], side));
     if (!corners.every((p) => p !== null)) return null;
     sides = traced.map((side, i) => ({ ...side, ...rebase(side, corners[i], corners[(i + 1) % corners.length]) }));
@@ -163,12 +165,12 @@ function distinctNetworks(group: readonly Candidate[]): Candidate[] {
 }
 
 /** The side near the guess: along its ink, the sheet's edge, or the ends of the creases that stop there. */
-function refineSide(candidate: Candidate, guess: Traced, pass: Pass): Traced {
+function refineSide(candidate: Candidate, guess: Traced, pass: Pass, room: number): Traced {
   const { map } = candidate;
   const { kind } = guess;
   if (kind === 'picture') return guess;
   // A thick stroke needs room on both sides for its flanks.
-  const reach = Math.max(LEAST_REACH, pass.reachShare * chordOf(guess), guess.width);
+  const reach = Math.min(room, Math.max(LEAST_REACH, pass.reachShare * chordOf(guess), guess.width));
   if (kind === 'sheet') {
     const side = traceStep(map, guess, reach, pass.degree);
     return { ...(side.support >= LEAST_SUPPORT ? side : { ...guess, support: side.support }), kind };
@@ -183,7 +185,7 @@ function refineSide(candidate: Candidate, guess: Traced, pass: Pass): Traced {
   // Creases that cross the side put ink everywhere along it: only marks that run with it make a border.
   if (side.support < LEAST_SUPPORT || coverageOf(side, candidate.all, 0) < LEAST_SUPPORT) {
     // A mark that runs on into lettering bows, the border does not.
-    if (guess.bow.some((term) => term !== 0)) return refineSide(candidate, { ...guess, bow: [0] }, pass);
+    if (guess.bow.some((term) => term !== 0)) return refineSide(candidate, { ...guess, bow: [0] }, pass, room);
     const line = throughEnds(candidate.marks, candidate.network, guess, reach, FEWEST_ENDS);
     return line ? { ...guess, ...line } : guess;
   }
