@@ -205,12 +205,19 @@ export interface Recovery {
   /** Missing where nobody asked. */
   readonly foldability?: Foldability;
   /** Regular pale grid printed under the creases, if any: it is no crease and stands apart from the pattern. */
-  readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
+  readonly guideGrid: GuideGrid | null;
   /** Milliseconds per stage, by stage name. */
   readonly timings: Readonly<Record<string, number>>;
   /** The straightened sheet, for reports and the desk. */
   readonly sheet: Sheet;
   readonly picture: Picture;
+}
+
+/** Divisions of the sheet's longest side, or of a unit across and up; `shape` where its lines do not run along the sheet's sides. */
+export interface GuideGrid {
+  readonly divisionsX: number;
+  readonly divisionsY: number;
+  readonly shape?: 'triangles' | 'squares';
 }
 
 /** The straightened sheet with a margin around the outline. */

@@ -3,16 +3,18 @@ import { sidesOf } from '../geometry/sides.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { PatternPoint, Sheet } from '../types.ts';
+import type { PatternPoint, Recovery, Sheet } from '../types.ts';
 import { withoutCurves } from './curves.ts';
 import { withoutFaint } from './faint.ts';
 import { gatherFree } from './free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from './grid-directions.ts';
-import { findGuideGrid } from './guide-grid.ts';
+import { findGuideGrid, inkAround } from './guide-grid.ts';
+import { findGuideRows } from './guide-rows.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 import { withoutNoise } from './noise.ts';
 import { type Unruled, withoutRuled } from './ruled.ts';
 import { middleOfFold, withoutSheetFolds } from './sheet-folds.ts';
+import { straightPoints } from './straight-points.ts';
 
 /** A place of ink that was taken for no crease, bend taken out, and why. */
 export interface LeftOut {
@@ -26,7 +28,7 @@ export interface FittedLattice {
   readonly lattice: LatticeFit;
   /** Some places of printed lines, folds of the sheet, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
   readonly leftOut: readonly LeftOut[];
-  readonly guideGrid: { readonly divisionsX: number; readonly divisionsY: number } | null;
+  readonly guideGrid: Recovery['guideGrid'];
 }
 
 /** Share of the ink that runs in the directions of the paper's grid if it is that of the drawing, and how much of that lies within so much of a step of its lines; ... */
@@ -77,7 +79,24 @@ function fitUnruled(
     ...named('curved', longest(curves).map(straightOf)),
     ...named('noise', longest(noise).map(straightOf)),
   ];
-  if (!guide) return { strokes, lattice, leftOut, guideGrid: null };
+  if (!guide) {
+    const rows = findGuideRows(
+      strokes,
+      straightPoints(strokes.ridges, lattice.bend, sheet),
+      inkAround(strokes, ink),
+      ink,
+      sheet,
+    );
+    if (!rows) return { strokes, lattice, leftOut, guideGrid: null };
+    // Rows of triangles are the height of one apart.
+    const divisions = Math.round((rows.shape === 'triangles' ? Math.sqrt(3) / 2 : 1) / rows.step);
+    return {
+      strokes: rows.strokes,
+      leftOut,
+      lattice: latticeOf(rows.strokes, ink, sheet, options),
+      guideGrid: { divisionsX: divisions, divisionsY: divisions, shape: rows.shape },
+    };
+  }
   const onPaper = latticeOf(guide.strokes, ink, sheet, { divisions: guide.divisions, ...options });
   // Squared paper may lie under any drawing.
   const isOnPaper = keepsToGrid(onPaper, px) && farthestApart(onPaper.bend, lattice.bend, sheet) < MOST_APART;

@@ -3,7 +3,7 @@ import { keepRidges } from '../strokes/ridges.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { GRID_DIRECTIONS } from './grid-directions.ts';
-import { shareOfMaekawa } from './grid-law.ts';
+import { LAWFUL, shareOfMaekawa, squareCrossings } from './grid-law.ts';
 import { findLattice, type LatticeFit } from './lattice.ts';
 import { type StraightPoints, straightPoints } from './straight-points.ts';
 
@@ -19,8 +19,6 @@ const LINES_SHARE = 0.6;
 const LINE_COVER = 0.65;
 /** The grid's strokes are paler than the creases by at least this factor. */
 const PALER = 0.5;
-/** Where more than this share of the crossings keeps to Maekawa's law, pale and dark are two kinds of crease. */
-const LAWFUL = 0.5;
 /** Fewer divisions than this are creases, not graph paper. */
 const LEAST_DIVISIONS = 4;
 
@@ -38,7 +36,10 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
     // Creases of a finer drawing cover much of every other line.
     const mustBeWhole = divisions < pitch.divisions;
     const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx, mustBeWhole);
-    if (limit > 0 && shareOfMaekawa(points, (p) => amount[p] >= limit, divisions, 1 / sheet.pxPerUnit) < LAWFUL)
+    if (
+      limit > 0 &&
+      shareOfMaekawa(points, (p) => amount[p] >= limit, squareCrossings(divisions), 1 / sheet.pxPerUnit) < LAWFUL
+    )
       return {
         divisions,
         strokes: linkStrokes(
@@ -93,7 +94,7 @@ function palePitch(
 }
 
 /** Ink across the stroke at each centre-line point (density px): unlike the crest, the same wherever the stroke falls between pixels. */
-function inkAround(strokes: Strokes, ink: InkField): Float32Array {
+export function inkAround(strokes: Strokes, ink: InkField): Float32Array {
   const { ridges } = strokes;
   const reach = Math.ceil(strokes.strokeWidthPx / 2) + 1;
   const out = new Float32Array(ridges.count);

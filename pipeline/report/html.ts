@@ -9,6 +9,7 @@ import type { Report, ReportDoubt } from './report.ts';
 import {
   doubtPlace,
   doubtTitle,
+  guideWords,
   inkWords,
   isAboutAll,
   KIND_NAMES,
@@ -114,9 +115,7 @@ function assumed({ outline, lattice, guideGrid }: Report): string {
     `${outlineWords(outline)} <span class="sure">${percent(outline.probability)} sure</span>`,
     ...outline.assumed.map((assumption) => `Taken for granted: ${escapeXml(assumption)}.`),
     `Positions: ${escapeXml(latticeWords(lattice))}.${lattice && lattice.kind !== 'none' ? ` <span class="sure">${percent(lattice.fit)} of vertices fit</span>` : ''}`,
-    ...(guideGrid
-      ? [`A pale grid of ${guideGrid.divisionsX} x ${guideGrid.divisionsY} printed under the creases was left out.`]
-      : []),
+    ...(guideGrid ? [`${guideWords(guideGrid)} printed under the creases was left out.`] : []),
   ];
   return `<section aria-labelledby="assumed-head"><h2 id="assumed-head">What was assumed</h2>
 <ul>${items.map((item) => `<li>${item}</li>`).join('\n')}</ul></section>`;

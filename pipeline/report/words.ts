@@ -2,6 +2,7 @@ import type {
   BrokenLaw,
   Doubt,
   DoubtCode,
+  GuideGrid,
   Kind,
   KindOfOdds,
   Lattice,
@@ -344,4 +345,10 @@ export function placeWords([x, y]: readonly [number, number], lattice: Lattice |
     return `${right} right, ${up} up on the grid`;
   }
   return `${percent(x)} right, ${percent(y)} up`;
+}
+
+/** The pale grid under the creases, as the subject of a sentence. */
+export function guideWords({ divisionsX, divisionsY, shape }: GuideGrid): string {
+  if (shape === 'triangles') return `A pale grid of triangles, ${divisionsX} across,`;
+  return `A pale grid of ${divisionsX} x ${divisionsY}${shape ? ', turned,' : ''}`;
 }

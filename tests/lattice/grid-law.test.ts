@@ -1,6 +1,6 @@
 /** Whether pale and dark lines of a grid are mountain and valley (Maekawa's theorem, Hull 1994) or graph paper under creases. */
 import { describe, expect, it } from 'vitest';
-import { shareOfMaekawa } from '../../pipeline/lattice/grid-law.ts';
+import { shareOfMaekawa, squareCrossings } from '../../pipeline/lattice/grid-law.ts';
 import type { StraightPoints } from '../../pipeline/lattice/straight-points.ts';
 
 const DIVISIONS = 8;
@@ -21,7 +21,7 @@ function shareOf(lines: readonly Line[]): number {
     }
   }
   const points = { x: Float64Array.from(x), y: Float64Array.from(y), angle: Float64Array.from(angle) };
-  return shareOfMaekawa(points as unknown as StraightPoints, (p) => dark[p], DIVISIONS, PX);
+  return shareOfMaekawa(points as unknown as StraightPoints, (p) => dark[p], squareCrossings(DIVISIONS), PX);
 }
 
 const paper: readonly Line[] = Array.from({ length: DIVISIONS + 1 }, (_, k) => k / DIVISIONS).flatMap((t): Line[] => [

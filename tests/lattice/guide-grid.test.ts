@@ -123,6 +123,36 @@ describe('creases beside the lines of graph paper', () => {
   });
 });
 
+describe('a drawing off the squares whose creases run along them more than not', () => {
+  it('is not laid on the squares', () => {
+    const { guideGrid, lattice } = fitted([
+      ...draw(gridOf(16), [205, 215, 225], 1.5),
+      ...draw(
+        [
+          ...BORDER,
+          ...BESIDE,
+          ...BESIDE.slice(2, 14).map(([[ax, ay], [bx, by]]) => line(1 - ax, 1 - ay, 1 - bx, 1 - by)),
+        ],
+        BLACK,
+      ),
+    ]);
+    expect(guideGrid).toEqual({ divisionsX: 16, divisionsY: 16 });
+    expect(lattice.pitch?.divisions).not.toBe(16);
+  });
+});
+
+describe('few creases on graph paper', () => {
+  it.each([16, 24, 32])('along its lines only, of %i squares: the paper is named', (n) => {
+    const few = [2, 5, 7].flatMap((k) => [level(k / n), upright((2 * k) / n)]);
+    const { guideGrid, drawnPx } = fitted([
+      ...draw(gridOf(n), [205, 220, 240], 2),
+      ...draw([...BORDER, ...few], BLACK),
+    ]);
+    expect(guideGrid).toEqual({ divisionsX: n, divisionsY: n });
+    expect(drawnPx).toBeLessThan(1.6 * 10 * PX_PER_UNIT);
+  });
+});
+
 describe('creases on plain paper', () => {
   it('have no grid under them', () => {
     const { guideGrid, lattice } = fitted(draw([...BORDER, ...CREASES], BLACK));
