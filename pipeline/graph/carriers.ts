@@ -69,7 +69,7 @@ export function findCarriers(strokes: Strokes, lattice: LatticeFit, sheet: Sheet
     else gridLines.set(key, { ...line, length: s.length });
     if (reach > 0) for (const p of strokes.segments[i].points) drawnFor.set(p, key);
   });
-  const least = Math.max(LEAST_PX * px, lattice.step * LEAST_STEPS);
+  const least = Math.max(LEAST_PX * px, Math.min(lattice.step * LEAST_STEPS, CREASE_LENGTH));
   const lines: Line[] = [];
   for (const g of gridLines.values()) {
     if (g.length < least) continue;
@@ -187,6 +187,8 @@ const FREE_LINE_PX = 14;
 const LOST_WIDTHS = 6;
 const LEAST_PX = 5;
 const LEAST_STEPS = 0.35;
+/** Centre line of this length is a crease however coarse the grid, pattern units: drawings of no grid may have a few lines on halves. */
+const CREASE_LENGTH = 0.05;
 
 /** Pieces of one line may lie off it by so many times what most pieces of this drawing do. */
 const STEADY = 6;

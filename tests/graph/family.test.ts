@@ -62,3 +62,22 @@ describe('a crease that is nearly of the family', () => {
     expect(carrier).toBeDefined();
   });
 });
+
+describe('short creases beside a coarse grid', () => {
+  it('are lines of their own: two of 0.146 of the side, at 1 - 1/√2 / 2, where the diagonals of half a sheet are met', () => {
+    const at = (1 - Math.SQRT1_2) / 2;
+    const short = [line(1 - at, at, 1, at), line(1 - at, 0, 1 - at, at)];
+    const strokes = strokesAlong([...CORNER_LINES, line(0, 0.5, 1, 0.5), line(0.5, 0, 0.5, 1), ...short], sheet);
+    const pitch = { divisions: 2, halfUnits: false, explained: 0.6 };
+    const graph = buildGraph(strokes, { ...noLattice(strokes, sheet), pitch, step: 0.5 }, sheet);
+    for (const [a, b] of short)
+      for (const [x, y] of [a, b, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]])
+        expect(
+          Math.min(
+            ...graph.carriers.map((c) =>
+              Math.abs(c.dx * (b[1] - a[1]) - c.dy * (b[0] - a[0])) > 0.01 ? 1 : Math.abs(c.nx * x + c.ny * y - c.off),
+            ),
+          ),
+        ).toBeLessThan(2 * PX);
+  });
+});
