@@ -188,7 +188,7 @@ const LOST_WIDTHS = 6;
 const LEAST_PX = 5;
 const LEAST_STEPS = 0.35;
 /** Centre line of this length is a crease however coarse the grid, pattern units: drawings of no grid may have a few lines on halves. */
-const CREASE_LENGTH = 0.05;
+const CREASE_LENGTH = 0.03;
 
 /** Pieces of one line may lie off it by so many times what most pieces of this drawing do. */
 const STEADY = 6;

@@ -14,10 +14,13 @@ const REACH_SHARE = 1 / 60;
 
 /**
  * The bare paper under the ink: a grey closing per channel (an opening where the ground is dark) at half resolution,
- * smoothed. A closing fills strokes narrower than its reach yet keeps the edges of shadows (Serra 1982).
+ * smoothed. A closing fills strokes narrower than its reach yet keeps the edges of shadows (Serra 1982). Where one tinted
+ * colour covers most of the sheet it is the paper everywhere: lines may be lighter than it in one channel and darker in another.
  */
 export function paperTone(raster: Raster<Uint8Array>): PaperTone {
   const lightOnDark = isLightOnDark(raster);
+  const flat = flatGround(raster);
+  if (flat) return { paper: spread(flat, raster.width * raster.height), meanColour: flat, lightOnDark };
   const w = Math.ceil(raster.width / 2);
   const h = Math.ceil(raster.height / 2);
   const reach = Math.max(5, Math.round(Math.min(w, h) * REACH_SHARE));
@@ -41,6 +44,37 @@ export function paperTone(raster: Raster<Uint8Array>): PaperTone {
   }
   const paper = enlarge({ width: w, height: h, channels: 3, data: small }, 2, raster.width, raster.height);
   return { paper, meanColour: mean, lightOnDark };
+}
+
+/** One colour, to so many levels a channel, covers this share of a sheet that a program filled. */
+const FLAT_LEVELS = 2;
+const FLAT_SHARE = 0.6;
+
+/** The colour that covers most of a sheet of no light ground; null where none does. */
+function flatGround({ data, channels, width, height }: Raster<Uint8Array>): [number, number, number] | null {
+  const [left, top] = [Math.round(BESIDE_SHARE * width), Math.round(BESIDE_SHARE * height)];
+  const counts = [0, 1, 2].map(() => new Int32Array(256));
+  for (let y = top; y < height - top; y += 3)
+    for (let x = left; x < width - left; x += 3)
+      for (let c = 0; c < 3; c++) counts[c][data[(y * width + x) * channels + c]]++;
+  const usual = counts.map((of) => of.indexOf(Math.max(...of)));
+  const [r, g, b] = usual;
+  if (luma(Uint8Array.from(usual), 0) >= LIGHT) return null;
+  let [all, on] = [0, 0];
+  for (let y = top; y < height - top; y += 3) {
+    for (let x = left; x < width - left; x += 3) {
+      const i = (y * width + x) * channels;
+      all++;
+      if ([r, g, b].every((v, c) => Math.abs(data[i + c] - v) <= FLAT_LEVELS)) on++;
+    }
+  }
+  return on > FLAT_SHARE * all ? [r, g, b] : null;
+}
+
+function spread(colour: readonly number[], count: number): Float32Array {
+  const out = new Float32Array(3 * count);
+  for (let p = 0; p < out.length; p++) out[p] = colour[p % 3];
+  return out;
 }
 
 /** Darker than this half of the sheet is dark ground, and lighter than that light ground, 0..255; between both fine lines decide. */

@@ -53,11 +53,11 @@ export function findGuideRows(
   const px = 1 / sheet.pxPerUnit;
   const near = Math.max(NEAR_PX * px, NEAR_SHARE * step);
   const crossing = Math.min((strokes.strokeWidthPx + CROSSING_PX) * px, CROSSING_SHARE * step);
-  const places = placesOf(points, rows, near, crossing);
+  const places = placesOf(points, rows, sheet, near, crossing);
   const limit = paleLimit(amount, places);
   if (limit === 0 || shareOfMaekawa(points, (p) => amount[p] >= limit, crossingsOf(rows, sheet), px) >= LAWFUL)
     return null;
-  const isPrinted = (p: number): boolean => places[p] !== ELSEWHERE && amount[p] < limit;
+  const isPrinted = (p: number): boolean => (places[p] === ON_ROW || places[p] === IN_CROSSING) && amount[p] < limit;
   return {
     step,
     shape: rows.length === 3 || isSixty(rows[0].angle - rows[1].angle) ? 'triangles' : 'squares',
@@ -91,11 +91,22 @@ function isSixty(angle: number): boolean {
 const ELSEWHERE = 0;
 const ON_ROW = 1;
 const IN_CROSSING = 2;
+const AT_BORDER = 3;
 
-/** Of each point whether it lies on a line of a row, in a crossing of two, or elsewhere. */
-function placesOf({ x, y, angle }: StraightPoints, rows: readonly Row[], near: number, crossing: number): Uint8Array {
+/** Of each point whether it lies on a line of a row, in a crossing of two, at the border, which is drawn on its own terms, or elsewhere. */
+function placesOf(
+  { x, y, angle }: StraightPoints,
+  rows: readonly Row[],
+  { polygon }: Sheet,
+  near: number,
+  crossing: number,
+): Uint8Array {
   const out = new Uint8Array(x.length);
   for (let p = 0; p < x.length; p++) {
+    if (isAtSide(x[p], y[p], polygon, crossing)) {
+      out[p] = AT_BORDER;
+      continue;
+    }
     let [lines, onLine] = [0, false];
     for (const row of rows) {
       const off = Math.abs(offLine(row, x[p], y[p]));
@@ -144,7 +155,7 @@ function crossingsOf([a, b]: readonly Row[], { polygon }: Sheet): Crossings {
     const [i, j] = [a, b].map((row) => Math.round((row.nx * x + row.ny * y - row.phase) / row.step));
     const [u, v] = [a.phase + i * a.step, b.phase + j * b.step];
     const [cx, cy] = [(u * b.ny - v * a.ny) / cross, (v * a.nx - u * b.nx) / cross];
-    return isAtSide(cx, cy, polygon, a.step) ? null : { key: i * MOST_LINES + j, x: cx, y: cy };
+    return isAtSide(cx, cy, polygon, a.step / 2) ? null : { key: i * MOST_LINES + j, x: cx, y: cy };
   };
   return { nearest, side: a.step / Math.abs(cross), angle: a.angle, arms: isSixty(a.angle - b.angle) ? 12 : 8 };
 }
@@ -152,10 +163,10 @@ function crossingsOf([a, b]: readonly Row[], { polygon }: Sheet): Crossings {
 /** More lines than a row has. */
 const MOST_LINES = 4096;
 
-/** Whether a place lies at a side of the sheet, or beyond: the border is dark. */
-function isAtSide(x: number, y: number, polygon: Sheet['polygon'], step: number): boolean {
+/** Whether a place lies this near to a side of the sheet, or beyond it. */
+function isAtSide(x: number, y: number, polygon: Sheet['polygon'], near: number): boolean {
   return polygon.some(([ax, ay], k) => {
     const [bx, by] = polygon[(k + 1) % polygon.length];
-    return (bx - ax) * (y - ay) - (by - ay) * (x - ax) < (step / 2) * Math.hypot(bx - ax, by - ay);
+    return (bx - ax) * (y - ay) - (by - ay) * (x - ax) < near * Math.hypot(bx - ax, by - ay);
   });
 }

@@ -48,3 +48,14 @@ describe('on ground of middling light', () => {
     expect(isLightOnDark(ground, line)).toBe(false);
   });
 });
+
+describe('on flat tinted ground', () => {
+  it('lines lighter than it in one channel and darker in the others leave the paper as it is', () => {
+    const lines = [60, 75, 90, 200, 270].flatMap((at) => [
+      bar([20, at], [380, at], 2.5, [204, 0, 0]),
+      bar([at, 20], [at, 380], 2.5, [0, 0, 204]),
+    ]);
+    const { paper } = paperTone(pixels(SIZE, paint(SIZE, SIZE, lines, [136, 136, 136])));
+    for (const v of paper) if (Math.abs(v - 136) > 2) expect(v).toBe(136);
+  });
+});
