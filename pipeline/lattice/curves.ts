@@ -2,6 +2,7 @@ import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
 import { pointsOf, type Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
+import { followCurves, isOn } from './follow-curve.ts';
 
 /** Chords of one arc follow each other within this: stroke widths, and px more. */
 const GAP_WIDTHS = 2;
@@ -21,7 +22,7 @@ const ALONG = 0.34;
 
 /**
  * The strokes without curves: creases of flat sheets that fold flat are straight, so a chain of chords that keeps turning to
- * one side is a packing circle, an arrow, a letter. `curves` are the chords that were left out.
+ * one side is a packing circle, an arrow, a letter; so is ink that does. `curves` are the chords that were left out.
  */
 export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strokes; curves: readonly Segment[] } {
   const ends = endsOf(strokes.segments);
@@ -43,6 +44,12 @@ export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strok
       if (circle) arcs.push(circle);
     }
   }
+  const paths = followCurves(
+    strokes.segments.filter((s) => !curved.has(s)),
+    ink,
+    strokes.strokeWidthPx,
+  );
+  for (const s of strokes.segments) if (paths.some((path) => isOn(path, s))) curved.add(s);
   if (curved.size === 0) return { strokes, curves: [] };
   // Crossings break a circle into short arcs: chords of a circle already known belong to it.
   const near = CIRCLE_WIDTHS * strokes.strokeWidthPx + CIRCLE_PX;
@@ -58,7 +65,9 @@ export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strok
   const linked = pointsOf(strokes.segments, strokes.ridges.count);
   const { x, y, angle, count } = strokes.ridges;
   for (let p = 0; p < count; p++) {
-    if (!linked[p] && arcs.some((c) => runsAlong(c, x[p], y[p], angle[p], near))) dropped[p] = 1;
+    const at = { x: x[p], y: y[p], angle: angle[p] };
+    const isCurve = arcs.some((c) => runsAlong(c, at.x, at.y, at.angle, near)) || paths.some((path) => isOn(path, at));
+    if (!linked[p] && isCurve) dropped[p] = 1;
   }
   return {
     strokes: linkStrokes(

@@ -57,9 +57,10 @@ const RUN_ON = 0.8;
  * Weighs the outline with one network: what of it lies outside, inside, and ends at the sides. What runs along a side or across it is told by `all` marks
  * around, whatever network they belong to.
  */
-export function weigh(marks: Marks, network: Network, all: Network, sides: readonly Curve[]): Evidence {
+export function weigh(marks: Marks, network: Network, all: Network, sides: readonly Stroked[]): Evidence {
   const lengths = sides.map(chordOf);
-  const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * Math.max(...lengths));
+  const halfStroke = Math.max(...sides.map(({ width = 0 }) => width / 2));
+  const slack = Math.max(OUTSIDE_PX, OUTSIDE_SHARE * Math.max(...lengths), halfStroke);
   const rulers = sides.map(rulerOf);
   const depths = depthsIn(rulers, network);
   const reference = sideContrast(network, depths);
@@ -87,14 +88,22 @@ export function weigh(marks: Marks, network: Network, all: Network, sides: reado
     support: covers.map(shareOf),
     ...bareEndsOf(covers),
     runsOn: runsOnOf(covers, sides, all, LEAST_SIDE_CONTRAST * reference),
-    ...passages(marks, network, all, rulers, Math.max(...lengths), say, like),
+    ...passages(
+      marks,
+      network,
+      all,
+      rulers,
+      Math.max(OUTSIDE_PX, END_SHARE * Math.max(...lengths), halfStroke),
+      say,
+      like,
+    ),
     outside: outside / (total || 1),
     interior: interior / (total || 1),
   };
 }
 
 /** Share of the curve's length along which marks of at least that contrast run. */
-export function coverageOf(side: Curve, all: Network, leastContrast: number): number {
+export function coverageOf(side: Stroked, all: Network, leastContrast: number): number {
   return shareOf(coverBins(side, all, leastContrast));
 }
 
@@ -118,13 +127,16 @@ function runsOnOf(covers: readonly Uint8Array[], sides: readonly Curve[], all: N
   return count;
 }
 
+/** A curve, and how wide the stroke along it is where that is known, px: the marks of a broad stroke may lie on its flanks. */
+type Stroked = Curve & { readonly width?: number };
+
 /** 1 for each stretch of the curve along which such marks run. */
-function coverBins(side: Curve, all: Network, leastContrast: number, leastBins = LEAST_BINS): Uint8Array {
+function coverBins(side: Stroked, all: Network, leastContrast: number, leastBins = LEAST_BINS): Uint8Array {
   const length = chordOf(side);
   const ux = (side.to[0] - side.from[0]) / length;
   const uy = (side.to[1] - side.from[1]) / length;
   const bins = new Uint8Array(Math.max(leastBins, Math.round(length / BIN_PX)));
-  const near = Math.max(ON_SIDE_PX, ON_SIDE_SHARE * length);
+  const near = Math.max(ON_SIDE_PX, ON_SIDE_SHARE * length, (side.width ?? 0) / 2);
   const ruler = rulerOf(side);
   for (let i = 0; i < all.count; i++) {
     if (all.contrast[i] < leastContrast || Math.abs(all.ux[i] * uy - all.uy[i] * ux) > PARALLEL_SINE) continue;
@@ -218,21 +230,20 @@ export function likeness(marks: Marks, sides: readonly Curve[]): (chain: number)
 
 /**
  * For each side: how many of the network's chains come from inside and end there, and what share of all lines there passes through. Chains that lie along a
- * side do not count.
+ * side do not count. `near`: how far from a side its ends lie at most, px.
  */
 function passages(
   marks: Marks,
   network: Network,
   all: Network,
   sides: readonly Ruler[],
-  longest: number,
+  near: number,
   say: (contrast: number) => number,
   like: (chain: number) => number,
 ): { ends: number[]; crossed: number[] } {
   const ends = sides.map(() => 0);
   const stopped = sides.map(() => 0);
   const passed = sides.map(() => 0);
-  const near = Math.max(OUTSIDE_PX, END_SHARE * longest);
   const own = new Set(network.chains);
   const offA = new Float64Array(sides.length);
   const offB = new Float64Array(sides.length);

@@ -83,3 +83,43 @@ describe('straight lines are kept', () => {
     expect(strokes).toBe(before);
   });
 });
+
+describe('an arrow across a few creases', () => {
+  const place = ([x, y]: readonly [number, number]) =>
+    [sheet.originPx[0] + x * PX_PER_UNIT, sheet.originPx[1] - y * PX_PER_UNIT] as const;
+  /** A cubic curve that bends most in its middle, drawn in short bars. */
+  const at = (t: number) => {
+    const [a, b, c, d] = [(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t ** 3];
+    return [0.5 * a + 0.7 * b + 0.8 * c + 0.75 * d, 0.35 * a + 0.5 * b + 0.2 * c - 0.02 * d] as const;
+  };
+  const STEPS = 200;
+  const straight = [...SIDES, line(0.2, 0, 0.2, 1), line(0, 0.3, 1, 0.8), line(0.62, 0, 0.62, 1)];
+
+  it.each([
+    ['whole', 0],
+    ['where it bends most too much for a stroke', 0.16],
+  ])('is left out, %s, and no crease with it', (_, hidden) => {
+    const bars = Array.from({ length: STEPS }, (_, k) =>
+      bar(place(at(k / STEPS)), place(at((k + 1) / STEPS)), WIDTH_PX, BLACK),
+    );
+    const creases = straight.map(([a, b]) => bar(place(a), place(b), WIDTH_PX, BLACK));
+    const ink = fieldOf(SIZE, paint(SIZE, SIZE, [...bars, ...creases]), WIDTH_PX);
+    const all = findStrokes(ink);
+    // The network says that strong bends are no creases: their strokes are not there.
+    const isHidden = (s: { x: number; y: number }) =>
+      Array.from({ length: STEPS }, (_, k) => k / STEPS)
+        .filter((t) => Math.abs(t - 0.3) < hidden)
+        .some((t) => Math.hypot(place(at(t))[0] - s.x, place(at(t))[1] - s.y) < 8);
+    const shown = { ...all, segments: all.segments.filter((s) => s.length > 60 || !isHidden(s)) };
+    const { strokes } = withoutCurves(shown, ink);
+    const onArrow = strokes.segments.filter((s) => {
+      const near = Array.from({ length: STEPS }, (_, k) => k / STEPS).find(
+        (t) => Math.hypot(place(at(t))[0] - s.x, place(at(t))[1] - s.y) < 4,
+      );
+      return near !== undefined && s.length < 60;
+    });
+    expect(onArrow.reduce((sum, s) => sum + s.length, 0)).toBeLessThan(60);
+    const creasesPx = straight.reduce((sum, [a, b]) => sum + Math.hypot(b[0] - a[0], b[1] - a[1]) * PX_PER_UNIT, 0);
+    expect(lengthOf(strokes)).toBeGreaterThan(0.97 * creasesPx);
+  });
+});
