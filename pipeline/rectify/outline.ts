@@ -39,7 +39,7 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
   const peeled = peel(inBestInk(best, traced));
   const { map, network, sides } = peeled;
   const settled = settle(map, network, sides) ?? toBrim(map, sides, creaseWidth(map, network, sides));
-  return settled ? { ...peeled, sides: settled, corners: settled.map((s) => s.from) } : peeled;
+  return settled ? { ...peeled, sides: settled, seenSides: sides, corners: settled.map((s) => s.from) } : peeled;
 }
 
 /**

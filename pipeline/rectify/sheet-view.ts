@@ -1,0 +1,440 @@
+/**
+ * How a sheet that was folded once and opened again lies before the camera, from its traced sides: a pinhole camera with one term of lens distortion (Brown 1971)
+ * before two planes that meet at a ridge. Fitted by Levenberg (1944) and Marquardt (1963). The sides alone tell the angle between the planes: it is seen in each kink.
+ *
+ *        D-----b-----C
+ *        |    /      |      ridge from a on one side to b on another; half of the angle by which the planes
+ *        |   /       |      are turned to each other is `half`, positive where the ridge lies nearer to the camera
+ *        A--a--------B
+ */
+
+import { leastSquares } from '../geometry/least-squares.ts';
+import type { PatternPoint, PicturePoint } from '../types.ts';
+import { type Camera, FOCAL, LENS_SPREAD, look, multiply, poseFrom, rotation } from './camera.ts';
+import type { RidgeGuess, SeenSide } from './ridge.ts';
+import type { View } from './shape.ts';
+
+export interface RidgedView {
+  /** Pattern frame to picture px, and back. */
+  readonly toPicture: (p: PatternPoint) => PicturePoint;
+  readonly toSheet: (p: PicturePoint) => PatternPoint;
+  /** How far the fitted sides lie from the traced ones, px, root mean square. */
+  readonly missPx: number;
+  /** Ends of the ridge on the outline, pattern frame, and how far the planes are turned to each other, radians. */
+  readonly ends: readonly [PatternPoint, PatternPoint];
+  readonly turnRad: number;
+  /** How far inner places may be off by the spread of what was traced, px. */
+  readonly spreadPx: number;
+}
+
+/** A sheet's outline on the picture. */
+export interface SeenSheet {
+  /** Pattern frame, and the corners on the picture: one to one, counterclockwise on the sheet. */
+  readonly polygon: readonly PatternPoint[];
+  readonly corners: readonly PicturePoint[];
+  /** Side by side, from corner i to the next; null where it was not seen. */
+  readonly sides: readonly (SeenSide | null)[];
+  readonly view: View;
+}
+
+/** Spread of traced sides, px, and of the straight lines drawn on the sheet. */
+const TRACE_PX = 0.6;
+const LINE_PX = 0.8;
+/** Residuals beyond this count no more than in proportion, px: other lines. */
+const FAR_PX = 3;
+/** Turn of each plane, radians: usual size. */
+const TURN_SPREAD = 0.08;
+/** The ends of the ridge were guessed to this, shares of a side. */
+const END_SPREAD = 0.3;
+const START_TURNS = [0.05, -0.05];
+/** Ridges end this share of a side from its corners at least. */
+const NEAREST = 0.02;
+const FIRST_ROUNDS = 8;
+const ROUNDS = 40;
+
+/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), lens, turn of the planes, ends of the ridge. */
+const COUNT = 11;
+const [LENS, HALF, FROM, TO] = [7, 8, 9, 10];
+
+interface Setting {
+  readonly sheet: SeenSheet;
+  readonly guess: RidgeGuess;
+  readonly centre: PicturePoint;
+  readonly diagonal: number;
+  /** The flat sheet's rotation, row-major, and place to start from. */
+  readonly turn: readonly number[];
+  /** Points of each side on the picture, from its middle, px. */
+  readonly points: readonly Float64Array[];
+  /** Points of lines that are straight on the sheet, from the picture's middle, px. */
+  readonly lines: readonly Float64Array[];
+  readonly longest: number;
+}
+
+/** The best view with one of the ridges, or null where none can be fitted. */
+export function ridgedView(sheet: SeenSheet, guesses: readonly RidgeGuess[]): Fitted | null {
+  let best: Fitted | null = null;
+  for (const guess of guesses) {
+    for (const half of START_TURNS) {
+      const setting = settingOf(sheet, guess, []);
+      if (!setting) return null;
+      const start = startOf(setting, half);
+      const fit = leastSquares((u) => residuals(u, setting), start, FIRST_ROUNDS);
+      if (fit && (!best || fit.error < best.error)) best = { ...fit, setting };
+    }
+  }
+  return best && polished(best);
+}
+
+/** The same view, fitted to lines as well that are straight on the sheet. */
+export function withLines(fitted: Fitted, lines: readonly (readonly PicturePoint[])[]): Fitted | null {
+  const { sheet, guess } = fitted.setting;
+  const setting = settingOf(sheet, guess, lines);
+  return setting && polished({ ...fitted, setting });
+}
+
+export interface Fitted {
+  readonly unknowns: Float64Array;
+  readonly error: number;
+  readonly covariance: Float64Array;
+  readonly setting: Setting;
+}
+
+function polished({ unknowns, setting }: Fitted): Fitted | null {
+  const fit = leastSquares((u) => residuals(u, setting), unknowns, ROUNDS);
+  return fit && { ...fit, setting };
+}
+
+function settingOf(sheet: SeenSheet, guess: RidgeGuess, lines: readonly (readonly PicturePoint[])[]): Setting | null {
+  const { polygon, corners, sides, view } = sheet;
+  const centre: PicturePoint = [view.width / 2, view.height / 2];
+  const diagonal = Math.hypot(view.width, view.height);
+  const pose = poseFrom(polygon, corners, centre, Math.exp(FOCAL.middle) * diagonal);
+  if (!pose) return null;
+  let longest = 0;
+  const points = corners.map((p, i) => {
+    const q = corners[(i + 1) % corners.length];
+    const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
+    const chord = Math.hypot(cx, cy);
+    longest = Math.max(longest, chord);
+    // What was not seen of the outline is straight between its corners.
+    const { ts, offs } = sides[i] ?? { ts: STRAIGHT, offs: STRAIGHT.map(() => 0) };
+    return Float64Array.from(
+      ts.flatMap((t, k) => [
+        p[0] + t * cx - (offs[k] * cy) / chord - centre[0],
+        p[1] + t * cy + (offs[k] * cx) / chord - centre[1],
+      ]),
+    );
+  });
+  return {
+    sheet,
+    guess,
+    centre,
+    diagonal,
+    turn: [...pose.turn, pose.x, pose.y, pose.depth],
+    points,
+    lines: lines.map((line) => Float64Array.from(line.flatMap(([x, y]) => [x - centre[0], y - centre[1]]))),
+    longest,
+  };
+}
+
+const STRAIGHT = [0.05, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95];
+
+function startOf({ guess, turn }: Setting, half: number): Float64Array {
+  const start = new Float64Array(COUNT);
+  start[0] = FOCAL.middle;
+  start[4] = turn[9];
+  start[5] = turn[10];
+  start[6] = Math.log(turn[11]);
+  start[HALF] = half;
+  start[FROM] = guess.shares[0];
+  start[TO] = guess.shares[1];
+  return start;
+}
+
+/** The two planes: the ridge from (ax, ay), its direction (tx, ty) and normal (-ty, tx), the turn of each plane; x rightwards, y down, from the sheet's middle. */
+interface Planes {
+  readonly ax: number;
+  readonly ay: number;
+  readonly bx: number;
+  readonly by: number;
+  readonly tx: number;
+  readonly ty: number;
+  readonly cos: number;
+  readonly sin: number;
+}
+
+function planesOf(u: ArrayLike<number>, { sheet, guess }: Setting): Planes {
+  const end = (k: 0 | 1): [number, number] => {
+    const i = guess.sides[k];
+    const { polygon } = sheet;
+    const [p, q] = [polygon[i], polygon[(i + 1) % polygon.length]];
+    const t = clamped(u[FROM + k]);
+    return [p[0] + t * (q[0] - p[0]) - 0.5, 0.5 - p[1] - t * (q[1] - p[1])];
+  };
+  const [[ax, ay], [bx, by]] = [end(0), end(1)];
+  const length = Math.hypot(bx - ax, by - ay);
+  return {
+    ax,
+    ay,
+    bx,
+    by,
+    tx: (bx - ax) / length,
+    ty: (by - ay) / length,
+    cos: Math.cos(u[HALF]),
+    sin: Math.sin(u[HALF]),
+  };
+}
+
+const clamped = (share: number): number => Math.min(1 - NEAREST, Math.max(NEAREST, share));
+
+/** Lens left out: what it does is taken from the points instead. */
+function cameraOf(u: ArrayLike<number>, { diagonal, turn }: Setting): Camera {
+  return {
+    focal: Math.exp(u[0]) * diagonal,
+    m: multiply(rotation(u[1], u[2], u[3]), turn),
+    x: u[4],
+    y: u[5],
+    depth: Math.exp(u[6]),
+    lens: 0,
+    axisX: 0,
+    axisY: 0,
+  };
+}
+
+const scratch = new Float64Array(3);
+const lookedAt = new Float64Array(2);
+
+/** Where the camera sees the place (x, y) of the flat sheet, px from the lens' axis and without what the lens does. */
+function seesPlace(camera: Camera, { ax, ay, tx, ty, cos, sin }: Planes, x: number, y: number): [number, number] {
+  const s = -(x - ax) * ty + (y - ay) * tx;
+  scratch[0] = x - ty * s * (cos - 1);
+  scratch[1] = y + tx * s * (cos - 1);
+  scratch[2] = Math.abs(s) * sin;
+  look(camera, scratch, 0, lookedAt);
+  return [lookedAt[0], lookedAt[1]];
+}
+
+/** The place of the flat sheet that is seen at (x, y), px from the lens' axis and without what the lens does. */
+function placeAt(
+  { focal, m, x: px, y: py, depth }: Camera,
+  { ax, ay, tx, ty, cos, sin }: Planes,
+  x: number,
+  y: number,
+): [number, number] {
+  let [bestX, bestY] = [0, 0];
+  for (const side of [1, -1]) {
+    // On this side of the ridge the sheet is a + t (tx, ty, 0) + s (-ty cos, tx cos, side sin).
+    const column = (vx: number, vy: number, vz: number) => [
+      m[0] * vx + m[1] * vy + m[2] * vz,
+      m[3] * vx + m[4] * vy + m[5] * vz,
+      m[6] * vx + m[7] * vy + m[8] * vz,
+    ];
+    const e = column(tx, ty, 0);
+    const f = column(-ty * cos, tx * cos, side * sin);
+    const o = column(ax, ay, 0);
+    o[0] += px;
+    o[1] += py;
+    o[2] += depth;
+    const row = (k: 0 | 1, at: number) => [
+      focal * e[k] - at * e[2],
+      focal * f[k] - at * f[2],
+      at * o[2] - focal * o[k],
+    ];
+    const [a, b, c] = row(0, x);
+    const [d, g, h] = row(1, y);
+    const area = a * g - b * d;
+    const t = (c * g - b * h) / area;
+    const s = (a * h - c * d) / area;
+    if (side === 1 || s < 0) [bestX, bestY] = [ax + t * tx - s * ty, ay + t * ty + s * tx];
+    if (side === 1 && s >= 0) break;
+  }
+  return [bestX, bestY];
+}
+
+/** Undoes the lens by fixed-point steps; `lens` as in Camera, points px from the axis. */
+function withoutLens(lens: number, points: Float64Array): Float64Array {
+  if (lens === 0) return points;
+  const out = new Float64Array(points.length);
+  for (let i = 0; i < points.length; i += 2) {
+    let [x, y] = [points[i], points[i + 1]];
+    for (let step = 0; step < 3; step++) {
+      const bulge = 1 + lens * (x * x + y * y);
+      x = points[i] / bulge;
+      y = points[i + 1] / bulge;
+    }
+    out[i] = x;
+    out[i + 1] = y;
+  }
+  return out;
+}
+
+const lensOf = (u: ArrayLike<number>, { diagonal }: Setting): number => (4 * u[LENS]) / (diagonal * diagonal);
+
+/** Residuals past this many spreads grow with their root only: a smooth step from least squares to something that forgets other lines. */
+function tamed(miss: number, spread: number): number {
+  const far = FAR_PX / spread;
+  const size = Math.abs(miss / spread);
+  return size <= far ? miss / spread : Math.sign(miss) * Math.sqrt(far * (2 * size - far));
+}
+
+/** Everything that should be zero, in units of its spread. */
+function residuals(u: Float64Array, setting: Setting): Float64Array {
+  const misses = sideMisses(u, setting);
+  const { lines, longest } = setting;
+  const out: number[] = [];
+  for (const miss of misses) out.push(tamed(miss, TRACE_PX));
+  if (lines.length > 0) {
+    const [camera, planes, lens] = [cameraOf(u, setting), planesOf(u, setting), lensOf(u, setting)];
+    for (const line of lines) {
+      for (const stray of strays(line, camera, planes, lens)) out.push(tamed(stray * longest, LINE_PX));
+    }
+  }
+  out.push((u[0] - FOCAL.middle) / FOCAL.spread, u[LENS] / LENS_SPREAD, u[HALF] / TURN_SPREAD);
+  setting.guess.shares.forEach((share, k) => {
+    out.push((u[FROM + k] - share) / END_SPREAD);
+  });
+  return Float64Array.from(out);
+}
+
+/** Signed distances of the line's points from the straight line that fits them best on the sheet, pattern units. */
+function strays(line: Float64Array, camera: Camera, planes: Planes, lens: number): number[] {
+  const plain = withoutLens(lens, line);
+  const xs: number[] = [];
+  const ys: number[] = [];
+  for (let i = 0; i < plain.length; i += 2) {
+    const [x, y] = placeAt(camera, planes, plain[i], plain[i + 1]);
+    xs.push(x);
+    ys.push(y);
+  }
+  const mean = (of: readonly number[]): number => of.reduce((sum, v) => sum + v, 0) / of.length;
+  const [mx, my] = [mean(xs), mean(ys)];
+  let [xx, xy, yy] = [0, 0, 0];
+  for (let i = 0; i < xs.length; i++) {
+    xx += (xs[i] - mx) ** 2;
+    xy += (xs[i] - mx) * (ys[i] - my);
+    yy += (ys[i] - my) ** 2;
+  }
+  const angle = Math.atan2(2 * xy, xx - yy) / 2;
+  const [nx, ny] = [-Math.sin(angle), Math.cos(angle)];
+  return xs.map((x, i) => nx * (x - mx) + ny * (ys[i] - my));
+}
+
+/** Signed distances of the traced points from the fitted sides, px, side by side. */
+function sideMisses(u: ArrayLike<number>, setting: Setting): Float64Array {
+  const { sheet, guess, points } = setting;
+  const [camera, planes, lens] = [cameraOf(u, setting), planesOf(u, setting), lensOf(u, setting)];
+  const seen = sheet.polygon.map(([x, y]) => seesPlace(camera, planes, x - 0.5, 0.5 - y));
+  const out = new Float64Array(points.reduce((sum, side) => sum + side.length / 2, 0));
+  let k = 0;
+  points.forEach((side, i) => {
+    const plain = withoutLens(lens, side);
+    const [p, q] = [seen[i], seen[(i + 1) % seen.length]];
+    const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
+    const end = guess.sides.indexOf(i);
+    const kink =
+      end < 0
+        ? q
+        : end === 0
+          ? seesPlace(camera, planes, planes.ax, planes.ay)
+          : seesPlace(camera, planes, planes.bx, planes.by);
+    const first = normalOf(p, kink);
+    const second = normalOf(end < 0 ? p : kink, q);
+    for (let j = 0; j < plain.length; j += 2, k++) {
+      const [x, y] = [plain[j] - kink[0], plain[j + 1] - kink[1]];
+      const [nx, ny] = x * cx + y * cy < 0 ? first : second;
+      out[k] = nx * x + ny * y;
+    }
+  });
+  return out;
+}
+
+/** The unit normal outward of the way from p to q, counterclockwise on the sheet. */
+function normalOf(p: readonly [number, number], q: readonly [number, number]): [number, number] {
+  const [dx, dy] = [q[0] - p[0], q[1] - p[1]];
+  const length = Math.hypot(dx, dy) || 1;
+  return [-dy / length, dx / length];
+}
+
+/** Signed distances of the traced points outward from the fitted sides, px, side by side in the order of the traced ones. */
+export function leftOfSides({ unknowns, setting }: Fitted): Float64Array[] {
+  const all = sideMisses(unknowns, setting);
+  let from = 0;
+  return setting.points.map((side) => {
+    const to = from + side.length / 2;
+    const own = all.slice(from, to);
+    from = to;
+    return own;
+  });
+}
+
+/** What was fitted, ready for use. */
+export function viewOf(fitted: Fitted): RidgedView {
+  const { unknowns: u, setting } = fitted;
+  const planes = planesOf(u, setting);
+  const misses = sideMisses(u, setting);
+  const project = projection(u, setting);
+  const [camera, lens, { centre }] = [cameraOf(u, setting), lensOf(u, setting), setting];
+  return {
+    toPicture: project,
+    toSheet: ([px, py]) => {
+      const [sx, sy] = withoutLens(lens, Float64Array.of(px - centre[0], py - centre[1]));
+      const [x, y] = placeAt(camera, planes, sx, sy);
+      return [x + 0.5, 0.5 - y];
+    },
+    missPx: Math.sqrt(misses.reduce((sum, r) => sum + Math.min(r * r, FAR_PX ** 2), 0) / misses.length),
+    ends: [
+      [planes.ax + 0.5, 0.5 - planes.ay],
+      [planes.bx + 0.5, 0.5 - planes.by],
+    ],
+    turnRad: 2 * u[HALF],
+    spreadPx: spreadOf(fitted),
+  };
+}
+
+function projection(u: ArrayLike<number>, setting: Setting): RidgedView['toPicture'] {
+  const [camera, planes, lens, { centre }] = [cameraOf(u, setting), planesOf(u, setting), lensOf(u, setting), setting];
+  return ([px, py]) => {
+    const [x, y] = seesPlace(camera, planes, px - 0.5, 0.5 - py);
+    const bulge = 1 + lens * (x * x + y * y);
+    return [centre[0] + bulge * x, centre[1] + bulge * y];
+  };
+}
+
+/** Inner places at which the spread is asked for, shares between the outline's middle and its corners and sides. */
+const ASKED = [0, 0.5];
+
+/** Largest spread of an inner place, by the linear propagation of the unknowns' covariance, px. */
+function spreadOf({ unknowns, covariance, setting }: Fitted): number {
+  const { polygon } = setting.sheet;
+  const middle = [0, 1].map((k) => polygon.reduce((sum, p) => sum + p[k], 0) / polygon.length);
+  const asked = polygon.flatMap((p, i) => {
+    const q = polygon[(i + 1) % polygon.length];
+    return ASKED.flatMap((t) =>
+      [p, [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2]].map(
+        ([x, y]): PatternPoint => [middle[0] + t * (x - middle[0]), middle[1] + t * (y - middle[1])],
+      ),
+    );
+  });
+  const at = projection(unknowns, setting);
+  const rates = asked.map(() => new Float64Array(2 * COUNT));
+  for (let k = 0; k < COUNT; k++) {
+    const step = 1e-5;
+    const moved = Float64Array.from(unknowns);
+    moved[k] += step;
+    const then = projection(moved, setting);
+    asked.forEach((p, i) => {
+      const [a, b] = [at(p), then(p)];
+      rates[i][k] = (b[0] - a[0]) / step;
+      rates[i][COUNT + k] = (b[1] - a[1]) / step;
+    });
+  }
+  let most = 0;
+  for (const rate of rates) {
+    let sum = 0;
+    for (const from of [0, COUNT])
+      for (let r = 0; r < COUNT; r++)
+        for (let c = 0; c < COUNT; c++) sum += rate[from + r] * covariance[r * COUNT + c] * rate[from + c];
+    most = Math.max(most, sum);
+  }
+  return Math.sqrt(most);
+}
