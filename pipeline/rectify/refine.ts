@@ -195,15 +195,19 @@ function refineSide(candidate: Candidate, guess: Traced, pass: Pass): Traced {
   return { ...side, kind };
 }
 
-/** Sides with less support than this are not traced anew: other lines are near. */
+/** Sides with less support than this are not traced anew: other lines are near; ... */
 const POINTS_SUPPORT = 0.6;
+/** ... but a sheet's edge that strays from its hull, as it does where the sheet was folded in, is looked for this far around, a share of its length. */
+const WIDE_SHARE = 0.04;
 
 /** Points of each side as they are seen, working px, without any curve laid through them; none for sides that are not seen from end to end. */
 export function pointsOfSides({ map, sides, kinds, seenSides = sides }: Found): WorkPoint[][] {
   return seenSides.map((side, i) => {
     const kind = kinds[i];
-    if (kind === 'picture' || side.support < POINTS_SUPPORT) return [];
-    const reach = Math.max(LEAST_REACH, PASSES[PASSES.length - 1].reachShare * chordOf(side), side.width);
+    const isBacked = side.support >= POINTS_SUPPORT;
+    if (kind === 'picture' || (kind !== 'sheet' && !isBacked)) return [];
+    const share = isBacked ? PASSES[PASSES.length - 1].reachShare : WIDE_SHARE;
+    const reach = Math.max(LEAST_REACH, share * chordOf(side), side.width);
     const points =
       kind === 'sheet'
         ? pointsAlong(stepPlane(map), side, { reach, threshold: LEAST_STEP, outward: 0 })

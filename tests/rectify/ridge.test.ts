@@ -258,6 +258,15 @@ describe('a picture of a sheet that was folded in halves', () => {
     expect(worst(see, (p) => sheet.toPicture(patternToPaper(sheet, p)))).toBeLessThan(0.002);
   });
 
+  it('is found whole where nothing is drawn along its edge and one half is darker', () => {
+    const see = inPicture(folded({ ends: UPRIGHT, turn: -11, tilt: 28, azimuth: 10, focal: 1500 }));
+    const picture = drawn(see, { creases: CREASES.slice(4), beyond: 0, light: ([u]) => (u > 0.5 ? 0.8 : 1) });
+    const sheet = rectify(picture, { paper: 'square' });
+    expect(sheet.outline.how).toBe('sheet-edge');
+    expect(sheet.outline.assumed.join()).toContain('folded once');
+    expect(worst(see, (p) => sheet.toPicture(patternToPaper(sheet, p)))).toBeLessThan(0.004);
+  });
+
   it('is not taken for folded where it is flat', () => {
     const see = inPicture(folded({ ends: UPRIGHT, turn: 0, tilt: 28, azimuth: 25, focal: 1500 }));
     const sheet = rectify(drawn(see), { paper: 'square' });
@@ -277,14 +286,14 @@ const CREASES: readonly (readonly [number, number, number, number])[] = [
   [0.22, 0, 0.22, 1],
 ];
 
-/** A picture of the creases on grey paper with a margin, on a dark desk: each pixel is carried to the sheet by Newton's method. */
-function drawn(see: See): Picture {
+/** A picture of the creases on grey paper that goes on so far beyond the outline, on a dark desk: each pixel is carried to the sheet by Newton's method. */
+function drawn(see: See, { creases = CREASES, beyond = 0.08, light = (_: PatternPoint): number => 1 } = {}): Picture {
   const [width, height] = [1100, 900];
   const data = new Uint8Array(width * height * 3);
   for (let y = 0; y < height; y++) {
     let [u, v] = [0.5, 0.5];
     for (let x = 0; x < width; x++) {
-      for (let step = 0; step < (x === 0 ? 30 : 3); step++) {
+      for (let step = 0; step < (x === 0 ? 30 : 2); step++) {
         const at = see([u, v]);
         const [right, up] = [see([u + 1e-4, v]), see([u, v + 1e-4])];
         const [a, b, c, d] = [right[0] - at[0], up[0] - at[0], right[1] - at[1], up[1] - at[1]];
@@ -293,9 +302,9 @@ function drawn(see: See): Picture {
         u += (d * ex - b * ey) / area;
         v += (a * ey - c * ex) / area;
       }
-      const onPaper = Math.max(Math.abs(u - 0.5), Math.abs(v - 0.5)) < 0.58;
-      const ink = Math.max(...CREASES.map((crease) => strength(crease, u, v)));
-      data.fill(onPaper ? 225 - 180 * ink : 60, (y * width + x) * 3, (y * width + x) * 3 + 3);
+      const onPaper = Math.max(Math.abs(u - 0.5), Math.abs(v - 0.5)) < 0.5 + beyond;
+      const ink = onPaper ? Math.max(...creases.map((crease) => strength(crease, u, v))) : 0;
+      data.fill(onPaper ? light([u, v]) * (225 - 180 * ink) : 60, (y * width + x) * 3, (y * width + x) * 3 + 3);
     }
   }
   return {
