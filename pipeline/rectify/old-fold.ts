@@ -6,8 +6,17 @@ import type { Homography } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { type Bow, evaluate, robustPolynomial } from './curve.ts';
 import { ridgeGuesses, type SeenSide, seenSide } from './ridge.ts';
+import { diagonalFold } from './ridge-lines.ts';
 import type { View } from './shape.ts';
-import { type Fitted, leftOfSides, type RidgedView, ridgedView, viewOf, withLines } from './sheet-view.ts';
+import {
+  type Fitted,
+  leftOfSides,
+  type RidgedView,
+  ridgedViews,
+  type SeenSheet,
+  viewOf,
+  withLines,
+} from './sheet-view.ts';
 import { straysOn } from './straightness.ts';
 
 type ToPicture = (p: PatternPoint) => PicturePoint;
@@ -48,8 +57,8 @@ const NEAR = 2;
 const STRAIGHTER = 0.8;
 /** A line that is more crooked than this on both maps is no straight line, pattern units. */
 const MOST_STRAY = 0.004;
-/** Lines that stray less are straight, pattern units: under what can be traced. */
-const LEAST_STRAY = 0.0002;
+/** Lines that stray less are straight, px: under what can be traced. */
+const LEAST_STRAY_PX = 0.4;
 /** Either may be where the two planes leave no more than so many times what the smooth sheet does. */
 const ABOUT_EQUAL = 1.5;
 /** Planes turned less than this are one, radians: half a degree. */
@@ -57,53 +66,84 @@ const LEAST_TURN = 0.009;
 /** Leftovers of the sides follow curves of this degree. */
 const LEFT_DEGREE = 3;
 
+/** Two planes that leave less than this share of what a curled sheet leaves of the sides are sure without lines. */
+const SURE = 0.4;
+/** Other ridges may be where they leave no more than this of the sides, of what the best one leaves (half the sum of squares). */
+const AS_GOOD = { share: 1.3, more: 3 };
+
 /** Null where nothing speaks for a ridge. */
 export function oldFold(drawn: Drawn, smooth: Smooth): OldFold | null {
   const { polygon, corners, bows, points, view, lines, homography } = drawn;
-  const sides = corners.map((p, i) => seenSide(p, corners[(i + 1) % corners.length], points[i]));
-  const fitted = ridgedView({ polygon, corners, sides, view }, ridgeGuesses(sides));
-  if (!fitted) return null;
-  const planes = viewOf(fitted);
-  if (Math.abs(planes.turnRad) < LEAST_TURN) return null;
+  const sides = corners.map((p, i) => seenSide(p, corners[(i + 1) % corners.length], points[i] ?? []));
+  const sheet = { polygon, corners, sides, view };
+  const guesses = ridgeGuesses(sides);
+  if (guesses.length === 0) return cornerToCorner(drawn, sheet, smooth);
+  const smoothStrays = straysOn(smooth.toPicture, homography, lines);
+  const longest = Math.max(...corners.map(([x, y], i) => distance([x, y], corners[(i + 1) % corners.length])));
+  const ridges = ridgedViews(sheet, guesses).map((fitted): Ridge => {
+    const planes = viewOf(fitted);
+    const strays = straysOn(planes.toPicture, homography, lines);
+    return { fitted, planes, crooked: compared(strays, smoothStrays, lines, LEAST_STRAY_PX / longest) };
+  });
+  const asGood = ridges.filter(({ fitted }) => fitted.error < AS_GOOD.share * ridges[0].fitted.error + AS_GOOD.more);
+  // Where the sides leave it open, the lines say which.
+  const ridge = asGood.reduce(
+    (one: Ridge | null, other) => (one && other.crooked > STRAIGHTER * one.crooked ? one : other),
+    null,
+  );
+  if (!ridge || Math.abs(ridge.planes.turnRad) < LEAST_TURN) return cornerToCorner(drawn, sheet, smooth);
+  const { fitted, planes, crooked } = ridge;
   const byBows = missOf(sides, (i, t) => evaluate(bows[i], t));
   const byCurl = smooth.curled ? missOf(sides, sidesBy(smooth.curled, polygon, corners)) : Number.POSITIVE_INFINITY;
   const isClose = planes.missPx < AS_CLOSE * byBows + CLOSE_PX;
-  const straightness = compared(
-    straysOn(planes.toPicture, homography, lines),
-    straysOn(smooth.toPicture, homography, lines),
-    lines,
-  );
   const isFolded =
-    straightness < STRAIGHTER
+    crooked < STRAIGHTER
       ? planes.missPx < NEAR * byBows + CLOSE_PX
-      : straightness < 1 / STRAIGHTER && isClose && planes.missPx < CLEARER * byCurl;
+      : crooked < 1 / STRAIGHTER && isClose && planes.missPx < CLEARER * byCurl;
   const apart = (): number => farthest(planes.toPicture, smooth.toPicture, polygon);
   if (!isFolded) {
-    const mayBe = straightness < 1 / STRAIGHTER && planes.missPx < ABOUT_EQUAL * Math.min(byBows, byCurl);
-    return mayBe ? { ridge: null, spreadPx: apart() } : null;
+    const mayBe = crooked < 1 / STRAIGHTER && planes.missPx < ABOUT_EQUAL * Math.min(byBows, byCurl);
+    return mayBe ? { ridge: null, spreadPx: apart() } : cornerToCorner(drawn, sheet, smooth);
   }
-  const best = straightLines(planes, fitted, drawn);
-  const isSure = straightness < STRAIGHTER || planes.missPx < SURE * byCurl;
+  const best = straightLines(planes, fitted, drawn, LEAST_STRAY_PX / longest);
+  const isSure = crooked < STRAIGHTER || planes.missPx < SURE * byCurl;
+  const others = asGood.filter((other) => other !== ridge && other.crooked * STRAIGHTER < crooked);
   return {
     ridge: {
       toPicture: best.view.toPicture,
       turnRad: best.view.turnRad,
       left: leftovers(best.fitted, sides),
     },
-    spreadPx: isSure ? best.view.spreadPx : Math.max(best.view.spreadPx, apart()),
+    spreadPx: Math.max(
+      best.view.spreadPx,
+      isSure ? 0 : apart(),
+      ...others.map((other) => farthest(planes.toPicture, other.planes.toPicture, polygon)),
+    ),
   };
 }
 
-/** Two planes that leave less than this share of what a curled sheet leaves of the sides are sure without lines. */
-const SURE = 0.4;
+/** A ridge that may be, and how crooked the lines are with it as a share of how crooked they are where the sheet is bent smoothly. */
+interface Ridge {
+  readonly fitted: Fitted;
+  readonly planes: RidgedView;
+  readonly crooked: number;
+}
 
-/** How crooked lines are on one map as a share of how crooked they are on another; 1 where they say nothing. */
-function compared(one: readonly number[], other: readonly number[], lines: Drawn['lines']): number {
+/** What no side shows is not laid flat by the lines alone, but where they show it places may be off. */
+function cornerToCorner({ polygon, lines, homography }: Drawn, sheet: SeenSheet, smooth: Smooth): OldFold | null {
+  const planes = diagonalFold(sheet, lines, homography);
+  return planes && { ridge: null, spreadPx: farthest(planes.toPicture, smooth.toPicture, polygon) };
+}
+
+const distance = (p: PicturePoint, q: PicturePoint): number => Math.hypot(p[0] - q[0], p[1] - q[1]);
+
+/** How crooked lines are on one map as a share of how crooked they are on another; 1 where they say nothing. Lines that stray by `least` are straight. */
+function compared(one: readonly number[], other: readonly number[], lines: Drawn['lines'], least: number): number {
   let [a, b] = [0, 0];
   one.forEach((stray, i) => {
     if (Math.min(stray, other[i]) > MOST_STRAY) return;
-    a += lines[i].length * Math.min(MOST_STRAY, Math.max(LEAST_STRAY, stray));
-    b += lines[i].length * Math.min(MOST_STRAY, Math.max(LEAST_STRAY, other[i]));
+    a += lines[i].length * Math.min(MOST_STRAY, Math.max(least, stray));
+    b += lines[i].length * Math.min(MOST_STRAY, Math.max(least, other[i]));
   });
   return b > 0 ? a / b : 1;
 }
@@ -113,13 +153,14 @@ function straightLines(
   view: RidgedView,
   fitted: Fitted,
   { lines, homography }: Drawn,
+  least: number,
 ): { view: RidgedView; fitted: Fitted } {
   const before = straysOn(view.toPicture, homography, lines);
   const straight = lines.filter((_, i) => before[i] < MOST_STRAY);
   const again = straight.length > 0 ? withLines(fitted, straight) : null;
   if (!again) return { view, fitted };
   const refined = viewOf(again);
-  return compared(straysOn(refined.toPicture, homography, lines), before, lines) < 1
+  return compared(straysOn(refined.toPicture, homography, lines), before, lines, least) <= 1
     ? { view: refined, fitted: again }
     : { view, fitted };
 }

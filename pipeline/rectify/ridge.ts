@@ -23,11 +23,8 @@ export interface Kink {
   readonly leftByCubic: number;
 }
 
-/** The sides that a ridge crosses, and where: shares along them as first guesses. */
-export interface RidgeGuess {
-  readonly sides: readonly [number, number];
-  readonly shares: readonly [number, number];
-}
+/** Where a ridge meets the outline, as a first guess: 1.25 is a quarter along the side after the first. */
+export type RidgeGuess = readonly [number, number];
 
 /** Points of a side are gathered in so many bins. */
 const BINS = 40;
@@ -87,7 +84,7 @@ export function isClear({ height, left, leftByCubic }: Kink): boolean {
   return Math.abs(height) > LEAST_HEIGHT_PX && left < CLEARER * leftByCubic;
 }
 
-/** Where a ridge may run: from the clearest kink to each other side; null where no kink is clear. */
+/** Where a ridge may run: from the clearest kink to each other side; none where no kink is clear. */
 export function ridgeGuesses(seen: readonly (SeenSide | null)[]): RidgeGuess[] {
   const kinks = seen.map((side, i) => side && kinkOf(side, i));
   let clearest: Kink | null = null;
@@ -95,11 +92,11 @@ export function ridgeGuesses(seen: readonly (SeenSide | null)[]): RidgeGuess[] {
   for (const kink of kinks) if (kink && isClear(kink) && (!clearest || worth(kink) > worth(clearest))) clearest = kink;
   if (!clearest) return [];
   const { side, share } = clearest;
-  return kinks.flatMap((kink, i): RidgeGuess[] =>
-    i === side
-      ? []
-      : [{ sides: [side, i], shares: [share, kink && Math.abs(kink.height) > LEAST_HEIGHT_PX ? kink.share : 0.5] }],
-  );
+  return kinks.flatMap((kink, i): RidgeGuess[] => {
+    if (i === side) return [];
+    const isSeen = kink && Math.abs(kink.height) > LEAST_HEIGHT_PX;
+    return [[side + share, i + (isSeen ? kink.share : 0.5)]];
+  });
 }
 
 /** c0 + c1 t + c2 max(0, t - share) by least squares, twice: the second time without what lies far off. */

@@ -44,15 +44,16 @@ const LINE_PX = 0.8;
 const FAR_PX = 3;
 /** Turn of each plane, radians: usual size. */
 const TURN_SPREAD = 0.08;
-/** The ends of the ridge were guessed to this, shares of a side. */
-const END_SPREAD = 0.3;
+/** The ends of the ridge were guessed to this, sides. */
+const END_SPREAD = 1;
 const START_TURNS = [0.05, -0.05];
-/** Ridges end this share of a side from its corners at least. */
-const NEAREST = 0.02;
-const FIRST_ROUNDS = 8;
+const FIRST_ROUNDS = 12;
+/** So many of the best first fits are followed to their end; ends of ridges nearer to each other than this, pattern units, are one. */
+const MOST_POLISHED = 3;
+const SAME_END = 0.02;
 const ROUNDS = 40;
 
-/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), lens, turn of the planes, ends of the ridge. */
+/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), lens, turn of the planes, ends of the ridge along the outline (sides). */
 const COUNT = 11;
 const [LENS, HALF, FROM, TO] = [7, 8, 9, 10];
 
@@ -70,19 +71,42 @@ interface Setting {
   readonly longest: number;
 }
 
-/** The best view with one of the ridges, or null where none can be fitted. */
-export function ridgedView(sheet: SeenSheet, guesses: readonly RidgeGuess[]): Fitted | null {
-  let best: Fitted | null = null;
-  for (const guess of guesses) {
-    for (const half of START_TURNS) {
-      const setting = settingOf(sheet, guess, []);
-      if (!setting) return null;
-      const start = startOf(setting, half);
-      const fit = leastSquares((u) => residuals(u, setting), start, FIRST_ROUNDS);
-      if (fit && (!best || fit.error < best.error)) best = { ...fit, setting };
-    }
+/** The views with ridges that explain the sides, best first: from each guess and either sense of the turn, for the wrong one may be a local best. `lines` are straight on the sheet. */
+export function ridgedViews(
+  sheet: SeenSheet,
+  guesses: readonly RidgeGuess[],
+  lines: readonly (readonly PicturePoint[])[] = [],
+): Fitted[] {
+  const first = guesses.flatMap((guess) => {
+    const setting = settingOf(sheet, guess, lines);
+    if (!setting) return [];
+    return START_TURNS.flatMap((half): Fitted[] => {
+      const fit = leastSquares((u) => residuals(u, setting), startOf(setting, half), FIRST_ROUNDS);
+      return fit ? [{ ...fit, setting }] : [];
+    });
+  });
+  const byError = (one: Fitted, other: Fitted): number => one.error - other.error;
+  const ends = distinct(first.sort(byError))
+    .slice(0, MOST_POLISHED)
+    .flatMap((fit) => polished(fit) ?? []);
+  return distinct(ends.sort(byError));
+}
+
+/** Without those whose ridge runs where that of a better one does. */
+function distinct(fits: readonly Fitted[]): Fitted[] {
+  const out: { fit: Fitted; planes: Planes }[] = [];
+  for (const fit of fits) {
+    const planes = planesOf(fit.unknowns, fit.setting);
+    if (!out.some((other) => isSame(planes, other.planes))) out.push({ fit, planes });
   }
-  return best && polished(best);
+  return out.map(({ fit }) => fit);
+}
+
+function isSame(one: Planes, other: Planes): boolean {
+  const apart = (x: number, y: number, u: number, v: number): boolean => Math.hypot(x - u, y - v) > SAME_END;
+  const along = apart(one.ax, one.ay, other.ax, other.ay) || apart(one.bx, one.by, other.bx, other.by);
+  const back = apart(one.ax, one.ay, other.bx, other.by) || apart(one.bx, one.by, other.ax, other.ay);
+  return (!along || !back) && one.sin * other.sin > 0;
 }
 
 /** The same view, fitted to lines as well that are straight on the sheet. */
@@ -146,8 +170,8 @@ function startOf({ guess, turn }: Setting, half: number): Float64Array {
   start[5] = turn[10];
   start[6] = Math.log(turn[11]);
   start[HALF] = half;
-  start[FROM] = guess.shares[0];
-  start[TO] = guess.shares[1];
+  start[FROM] = guess[0];
+  start[TO] = guess[1];
   return start;
 }
 
@@ -163,16 +187,9 @@ interface Planes {
   readonly sin: number;
 }
 
-function planesOf(u: ArrayLike<number>, { sheet, guess }: Setting): Planes {
-  const end = (k: 0 | 1): [number, number] => {
-    const i = guess.sides[k];
-    const { polygon } = sheet;
-    const [p, q] = [polygon[i], polygon[(i + 1) % polygon.length]];
-    const t = clamped(u[FROM + k]);
-    return [p[0] + t * (q[0] - p[0]) - 0.5, 0.5 - p[1] - t * (q[1] - p[1])];
-  };
-  const [[ax, ay], [bx, by]] = [end(0), end(1)];
-  const length = Math.hypot(bx - ax, by - ay);
+function planesOf(u: ArrayLike<number>, { sheet }: Setting): Planes {
+  const [[ax, ay], [bx, by]] = [endOf(u[FROM], sheet), endOf(u[TO], sheet)];
+  const length = Math.hypot(bx - ax, by - ay) || 1;
   return {
     ax,
     ay,
@@ -185,7 +202,19 @@ function planesOf(u: ArrayLike<number>, { sheet, guess }: Setting): Planes {
   };
 }
 
-const clamped = (share: number): number => Math.min(1 - NEAREST, Math.max(NEAREST, share));
+/** The side on which a place of the outline lies; the outline is closed. */
+const sideOf = (along: number, { polygon }: SeenSheet): number => {
+  const n = polygon.length;
+  return ((Math.floor(along) % n) + n) % n;
+};
+
+function endOf(along: number, sheet: SeenSheet): [number, number] {
+  const { polygon } = sheet;
+  const i = sideOf(along, sheet);
+  const t = along - Math.floor(along);
+  const [p, q] = [polygon[i], polygon[(i + 1) % polygon.length]];
+  return [p[0] + t * (q[0] - p[0]) - 0.5, 0.5 - p[1] - t * (q[1] - p[1])];
+}
 
 /** Lens left out: what it does is taken from the points instead. */
 function cameraOf(u: ArrayLike<number>, { diagonal, turn }: Setting): Camera {
@@ -290,8 +319,8 @@ function residuals(u: Float64Array, setting: Setting): Float64Array {
     }
   }
   out.push((u[0] - FOCAL.middle) / FOCAL.spread, u[LENS] / LENS_SPREAD, u[HALF] / TURN_SPREAD);
-  setting.guess.shares.forEach((share, k) => {
-    out.push((u[FROM + k] - share) / END_SPREAD);
+  setting.guess.forEach((along, k) => {
+    out.push((u[FROM + k] - along) / END_SPREAD);
   });
   return Float64Array.from(out);
 }
@@ -321,22 +350,18 @@ function strays(line: Float64Array, camera: Camera, planes: Planes, lens: number
 
 /** Signed distances of the traced points from the fitted sides, px, side by side. */
 function sideMisses(u: ArrayLike<number>, setting: Setting): Float64Array {
-  const { sheet, guess, points } = setting;
+  const { sheet, points } = setting;
   const [camera, planes, lens] = [cameraOf(u, setting), planesOf(u, setting), lensOf(u, setting)];
   const seen = sheet.polygon.map(([x, y]) => seesPlace(camera, planes, x - 0.5, 0.5 - y));
+  const ends = [seesPlace(camera, planes, planes.ax, planes.ay), seesPlace(camera, planes, planes.bx, planes.by)];
   const out = new Float64Array(points.reduce((sum, side) => sum + side.length / 2, 0));
   let k = 0;
   points.forEach((side, i) => {
     const plain = withoutLens(lens, side);
     const [p, q] = [seen[i], seen[(i + 1) % seen.length]];
     const [cx, cy] = [q[0] - p[0], q[1] - p[1]];
-    const end = guess.sides.indexOf(i);
-    const kink =
-      end < 0
-        ? q
-        : end === 0
-          ? seesPlace(camera, planes, planes.ax, planes.ay)
-          : seesPlace(camera, planes, planes.bx, planes.by);
+    const end = [FROM, TO].findIndex((k) => sideOf(u[k], sheet) === i);
+    const kink = end < 0 ? q : ends[end];
     const first = normalOf(p, kink);
     const second = normalOf(end < 0 ? p : kink, q);
     for (let j = 0; j < plain.length; j += 2, k++) {

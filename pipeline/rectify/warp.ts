@@ -8,7 +8,7 @@ import { apply, type Homography, homographyFrom } from '../geometry/homography.t
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { curledView } from './curl.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
-import { oldFold } from './old-fold.ts';
+import { type OldFold, oldFold } from './old-fold.ts';
 import type { View } from './shape.ts';
 import { crookedness } from './straightness.ts';
 
@@ -63,7 +63,11 @@ export function sheetMap(
     };
   });
   const flat: SheetMap['toPicture'] = (p) => apply(homography, p);
-  if (mostBow < LEAST_BOW_PX) return { toPicture: flat, homography, mostBow, isExplained: true, isByHand: false };
+  const drawn = { polygon, corners, bows, points, view, lines, homography };
+  if (mostBow < LEAST_BOW_PX) {
+    const fold = oldFold(drawn, { toPicture: flat, curled: null });
+    return { toPicture: flat, homography, mostBow, isExplained: true, isByHand: false, ...spreadOf(fold) };
+  }
   const longest = Math.max(...sides.map(({ chord }) => chord));
   const curled = mostBow < LEAST_CURL * longest ? null : curledBase(polygon, corners, bows, mostBow, view);
   const alongSides =
@@ -95,8 +99,7 @@ export function sheetMap(
   const byHand = alongSides(flat, HAND_REACH);
   const isByHand = crookedness(byHand, homography, lines) < STRAIGHTER * crookedness(across, homography, lines);
   const smooth = isByHand ? byHand : across;
-  const drawn = { polygon, corners, bows, points, view, lines, homography };
-  const fold = points.length === n ? oldFold(drawn, { toPicture: smooth, curled }) : null;
+  const fold = oldFold(drawn, { toPicture: smooth, curled });
   if (fold?.ridge) {
     const { toPicture, left, turnRad } = fold.ridge;
     return {
@@ -115,9 +118,11 @@ export function sheetMap(
     mostBow,
     isExplained: !isByHand && curled !== null,
     isByHand,
-    ...(fold ? { spreadPx: fold.spreadPx } : {}),
+    ...spreadOf(fold),
   };
 }
+
+const spreadOf = (fold: OldFold | null): Pick<SheetMap, 'spreadPx'> => (fold ? { spreadPx: fold.spreadPx } : {});
 
 /** The wobble of a hand along a side ends this far from it, pattern units. */
 const HAND_REACH = 0.08;

@@ -4,7 +4,7 @@ import { patternToPaper } from '../../pipeline/geometry/frames.ts';
 import { robustPolynomial } from '../../pipeline/rectify/curve.ts';
 import { rectify } from '../../pipeline/rectify/rectify.ts';
 import { ridgeGuesses, seenSide } from '../../pipeline/rectify/ridge.ts';
-import { ridgedView, type SeenSheet, viewOf } from '../../pipeline/rectify/sheet-view.ts';
+import { ridgedViews, type SeenSheet, viewOf } from '../../pipeline/rectify/sheet-view.ts';
 import { sheetMap } from '../../pipeline/rectify/warp.ts';
 import type { PatternPoint, Picture, PicturePoint } from '../../pipeline/types.ts';
 import { SQUARE } from '../unit-sheet.ts';
@@ -128,9 +128,9 @@ describe.each(POSES)('a sheet folded once and opened again, %s', (_, pose) => {
   it('is seen as two planes from its sides alone: inner points, ridge and angle', () => {
     const see = folded(pose);
     const sheet = traced(see, 0);
-    const fitted = ridgedView(sheet, ridgeGuesses(sheet.sides));
-    expect(fitted).not.toBeNull();
-    const view = viewOf(fitted!);
+    const fitted = ridgedViews(sheet, ridgeGuesses(sheet.sides))[0];
+    expect(fitted).toBeDefined();
+    const view = viewOf(fitted);
     expect(view.missPx).toBeLessThan(0.1);
     expect(worst(see, view.toPicture)).toBeLessThan(0.0005);
     expect((view.turnRad * 180) / Math.PI).toBeCloseTo(pose.turn, 0);
@@ -145,7 +145,7 @@ describe.each(POSES)('a sheet folded once and opened again, %s', (_, pose) => {
   it.each([1, 2, 3])('traced with noise (seed %i) it is told as well as it says', (seed) => {
     const see = folded(pose);
     const sheet = traced(see, 0.8, seed);
-    const view = viewOf(ridgedView(sheet, ridgeGuesses(sheet.sides))!);
+    const view = viewOf(ridgedViews(sheet, ridgeGuesses(sheet.sides))[0]);
     const off = worst(see, view.toPicture);
     const [a, b] = sheet.corners;
     expect(off).toBeLessThan(0.003);
@@ -226,6 +226,56 @@ describe('no ridge', () => {
       [0.95, v],
     ]);
     expect(laidFlat(bent, lines).foldRad).toBeUndefined();
+  });
+});
+
+describe('a fold from corner to corner, which no side shows', () => {
+  const lines: (readonly [PatternPoint, PatternPoint])[] = [
+    [
+      [0, 0.23],
+      [1, 0.31],
+    ],
+    [
+      [0, 0.62],
+      [1, 0.55],
+    ],
+    [
+      [0, 0.8],
+      [1, 0.8],
+    ],
+    [
+      [0.2, 0],
+      [0.27, 1],
+    ],
+    [
+      [0.8, 0],
+      [0.71, 1],
+    ],
+  ];
+  const diagonal = (turn: number): See =>
+    folded({
+      ends: [
+        [0, 0],
+        [1, 1],
+      ],
+      turn,
+      tilt: 30,
+      azimuth: 150,
+      focal: 2000,
+    });
+
+  it('is not laid flat, but how far places may be off is told from the lines that have a kink there', () => {
+    const see = diagonal(8);
+    const map = laidFlat(see, lines, 0.2);
+    expect(map.foldRad).toBeUndefined();
+    const [p, q] = [see([0, 0]), see([1, 0])];
+    const off = worst(see, map.toPicture);
+    expect(off).toBeGreaterThan(0.01);
+    expect(map.spreadPx! / Math.hypot(q[0] - p[0], q[1] - p[1])).toBeGreaterThan(off / 2);
+  });
+
+  it('is not suspected in a flat sheet', () => {
+    expect(laidFlat(diagonal(0), lines, 0.2).spreadPx).toBeUndefined();
   });
 });
 
