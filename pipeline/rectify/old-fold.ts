@@ -7,16 +7,9 @@ import type { PatternPoint, PicturePoint } from '../types.ts';
 import { type Bow, evaluate, robustPolynomial } from './curve.ts';
 import { ridgeGuesses, type SeenSide, seenSide } from './ridge.ts';
 import { diagonalFold } from './ridge-lines.ts';
+import { type RidgedView, viewOf } from './ridged-view.ts';
 import type { View } from './shape.ts';
-import {
-  type Fitted,
-  leftOfSides,
-  type RidgedView,
-  ridgedViews,
-  type SeenSheet,
-  viewOf,
-  withLines,
-} from './sheet-view.ts';
+import { type Fitted, leftOfSides, ridgedViews, type SeenSheet, withLines } from './sheet-view.ts';
 import { straysOn } from './straightness.ts';
 
 type ToPicture = (p: PatternPoint) => PicturePoint;

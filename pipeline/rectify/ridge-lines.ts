@@ -5,7 +5,8 @@
 import { apply, type Homography, inverse } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import type { RidgeGuess } from './ridge.ts';
-import { type RidgedView, ridgedViews, type SeenSheet, viewOf } from './sheet-view.ts';
+import { type RidgedView, viewOf } from './ridged-view.ts';
+import { ridgedViews, type SeenSheet } from './sheet-view.ts';
 import { straysOn } from './straightness.ts';
 
 /** So many lines must have a kink at the fold, and this share of those that cross it. */

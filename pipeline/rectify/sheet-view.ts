@@ -10,22 +10,10 @@
 
 import { leastSquares } from '../geometry/least-squares.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
-import { type Camera, FOCAL, LENS_SPREAD, look, multiply, poseFrom, rotation } from './camera.ts';
+import { type Camera, FOCAL, LENS_SPREAD, multiply, poseFrom, rotation } from './camera.ts';
 import type { RidgeGuess, SeenSide } from './ridge.ts';
 import type { View } from './shape.ts';
-
-export interface RidgedView {
-  /** Pattern frame to picture px, and back. */
-  readonly toPicture: (p: PatternPoint) => PicturePoint;
-  readonly toSheet: (p: PicturePoint) => PatternPoint;
-  /** How far the fitted sides lie from the traced ones, px, root mean square. */
-  readonly missPx: number;
-  /** Ends of the ridge on the outline, pattern frame, and how far the planes are turned to each other, radians. */
-  readonly ends: readonly [PatternPoint, PatternPoint];
-  readonly turnRad: number;
-  /** How far inner places may be off by the spread of what was traced, px. */
-  readonly spreadPx: number;
-}
+import { type Planes, placeAt, seesPlace, withoutLens } from './two-planes.ts';
 
 /** A sheet's outline on the picture. */
 export interface SeenSheet {
@@ -41,7 +29,7 @@ export interface SeenSheet {
 const TRACE_PX = 0.6;
 const LINE_PX = 0.8;
 /** Residuals beyond this count no more than in proportion, px: other lines. */
-const FAR_PX = 3;
+export const FAR_PX = 3;
 /** Turn of each plane, radians: usual size. */
 const TURN_SPREAD = 0.08;
 /** The ends of the ridge were guessed to this, sides. */
@@ -54,10 +42,10 @@ const SAME_END = 0.02;
 const ROUNDS = 40;
 
 /** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), lens, turn of the planes, ends of the ridge along the outline (sides). */
-const COUNT = 11;
+export const COUNT = 11;
 const [LENS, HALF, FROM, TO] = [7, 8, 9, 10];
 
-interface Setting {
+export interface Setting {
   readonly sheet: SeenSheet;
   readonly guess: RidgeGuess;
   readonly centre: PicturePoint;
@@ -175,19 +163,7 @@ function startOf({ guess, turn }: Setting, half: number): Float64Array {
   return start;
 }
 
-/** The two planes: the ridge from (ax, ay), its direction (tx, ty) and normal (-ty, tx), the turn of each plane; x rightwards, y down, from the sheet's middle. */
-interface Planes {
-  readonly ax: number;
-  readonly ay: number;
-  readonly bx: number;
-  readonly by: number;
-  readonly tx: number;
-  readonly ty: number;
-  readonly cos: number;
-  readonly sin: number;
-}
-
-function planesOf(u: ArrayLike<number>, { sheet }: Setting): Planes {
+export function planesOf(u: ArrayLike<number>, { sheet }: Setting): Planes {
   const [[ax, ay], [bx, by]] = [endOf(u[FROM], sheet), endOf(u[TO], sheet)];
   const length = Math.hypot(bx - ax, by - ay) || 1;
   return {
@@ -217,7 +193,7 @@ function endOf(along: number, sheet: SeenSheet): [number, number] {
 }
 
 /** Lens left out: what it does is taken from the points instead. */
-function cameraOf(u: ArrayLike<number>, { diagonal, turn }: Setting): Camera {
+export function cameraOf(u: ArrayLike<number>, { diagonal, turn }: Setting): Camera {
   return {
     focal: Math.exp(u[0]) * diagonal,
     m: multiply(rotation(u[1], u[2], u[3]), turn),
@@ -230,74 +206,7 @@ function cameraOf(u: ArrayLike<number>, { diagonal, turn }: Setting): Camera {
   };
 }
 
-const scratch = new Float64Array(3);
-const lookedAt = new Float64Array(2);
-
-/** Where the camera sees the place (x, y) of the flat sheet, px from the lens' axis and without what the lens does. */
-function seesPlace(camera: Camera, { ax, ay, tx, ty, cos, sin }: Planes, x: number, y: number): [number, number] {
-  const s = -(x - ax) * ty + (y - ay) * tx;
-  scratch[0] = x - ty * s * (cos - 1);
-  scratch[1] = y + tx * s * (cos - 1);
-  scratch[2] = Math.abs(s) * sin;
-  look(camera, scratch, 0, lookedAt);
-  return [lookedAt[0], lookedAt[1]];
-}
-
-/** The place of the flat sheet that is seen at (x, y), px from the lens' axis and without what the lens does. */
-function placeAt(
-  { focal, m, x: px, y: py, depth }: Camera,
-  { ax, ay, tx, ty, cos, sin }: Planes,
-  x: number,
-  y: number,
-): [number, number] {
-  let [bestX, bestY] = [0, 0];
-  for (const side of [1, -1]) {
-    // On this side of the ridge the sheet is a + t (tx, ty, 0) + s (-ty cos, tx cos, side sin).
-    const column = (vx: number, vy: number, vz: number) => [
-      m[0] * vx + m[1] * vy + m[2] * vz,
-      m[3] * vx + m[4] * vy + m[5] * vz,
-      m[6] * vx + m[7] * vy + m[8] * vz,
-    ];
-    const e = column(tx, ty, 0);
-    const f = column(-ty * cos, tx * cos, side * sin);
-    const o = column(ax, ay, 0);
-    o[0] += px;
-    o[1] += py;
-    o[2] += depth;
-    const row = (k: 0 | 1, at: number) => [
-      focal * e[k] - at * e[2],
-      focal * f[k] - at * f[2],
-      at * o[2] - focal * o[k],
-    ];
-    const [a, b, c] = row(0, x);
-    const [d, g, h] = row(1, y);
-    const area = a * g - b * d;
-    const t = (c * g - b * h) / area;
-    const s = (a * h - c * d) / area;
-    if (side === 1 || s < 0) [bestX, bestY] = [ax + t * tx - s * ty, ay + t * ty + s * tx];
-    if (side === 1 && s >= 0) break;
-  }
-  return [bestX, bestY];
-}
-
-/** Undoes the lens by fixed-point steps; `lens` as in Camera, points px from the axis. */
-function withoutLens(lens: number, points: Float64Array): Float64Array {
-  if (lens === 0) return points;
-  const out = new Float64Array(points.length);
-  for (let i = 0; i < points.length; i += 2) {
-    let [x, y] = [points[i], points[i + 1]];
-    for (let step = 0; step < 3; step++) {
-      const bulge = 1 + lens * (x * x + y * y);
-      x = points[i] / bulge;
-      y = points[i + 1] / bulge;
-    }
-    out[i] = x;
-    out[i + 1] = y;
-  }
-  return out;
-}
-
-const lensOf = (u: ArrayLike<number>, { diagonal }: Setting): number => (4 * u[LENS]) / (diagonal * diagonal);
+export const lensOf = (u: ArrayLike<number>, { diagonal }: Setting): number => (4 * u[LENS]) / (diagonal * diagonal);
 
 /** Residuals past this many spreads grow with their root only: a smooth step from least squares to something that forgets other lines. */
 function tamed(miss: number, spread: number): number {
@@ -349,7 +258,7 @@ function strays(line: Float64Array, camera: Camera, planes: Planes, lens: number
 }
 
 /** Signed distances of the traced points from the fitted sides, px, side by side. */
-function sideMisses(u: ArrayLike<number>, setting: Setting): Float64Array {
+export function sideMisses(u: ArrayLike<number>, setting: Setting): Float64Array {
   const { sheet, points } = setting;
   const [camera, planes, lens] = [cameraOf(u, setting), planesOf(u, setting), lensOf(u, setting)];
   const seen = sheet.polygon.map(([x, y]) => seesPlace(camera, planes, x - 0.5, 0.5 - y));
@@ -390,76 +299,4 @@ export function leftOfSides({ unknowns, setting }: Fitted): Float64Array[] {
     from = to;
     return own;
   });
-}
-
-/** What was fitted, ready for use. */
-export function viewOf(fitted: Fitted): RidgedView {
-  const { unknowns: u, setting } = fitted;
-  const planes = planesOf(u, setting);
-  const misses = sideMisses(u, setting);
-  const project = projection(u, setting);
-  const [camera, lens, { centre }] = [cameraOf(u, setting), lensOf(u, setting), setting];
-  return {
-    toPicture: project,
-    toSheet: ([px, py]) => {
-      const [sx, sy] = withoutLens(lens, Float64Array.of(px - centre[0], py - centre[1]));
-      const [x, y] = placeAt(camera, planes, sx, sy);
-      return [x + 0.5, 0.5 - y];
-    },
-    missPx: Math.sqrt(misses.reduce((sum, r) => sum + Math.min(r * r, FAR_PX ** 2), 0) / misses.length),
-    ends: [
-      [planes.ax + 0.5, 0.5 - planes.ay],
-      [planes.bx + 0.5, 0.5 - planes.by],
-    ],
-    turnRad: 2 * u[HALF],
-    spreadPx: spreadOf(fitted),
-  };
-}
-
-function projection(u: ArrayLike<number>, setting: Setting): RidgedView['toPicture'] {
-  const [camera, planes, lens, { centre }] = [cameraOf(u, setting), planesOf(u, setting), lensOf(u, setting), setting];
-  return ([px, py]) => {
-    const [x, y] = seesPlace(camera, planes, px - 0.5, 0.5 - py);
-    const bulge = 1 + lens * (x * x + y * y);
-    return [centre[0] + bulge * x, centre[1] + bulge * y];
-  };
-}
-
-/** Inner places at which the spread is asked for, shares between the outline's middle and its corners and sides. */
-const ASKED = [0, 0.5];
-
-/** Largest spread of an inner place, by the linear propagation of the unknowns' covariance, px. */
-function spreadOf({ unknowns, covariance, setting }: Fitted): number {
-  const { polygon } = setting.sheet;
-  const middle = [0, 1].map((k) => polygon.reduce((sum, p) => sum + p[k], 0) / polygon.length);
-  const asked = polygon.flatMap((p, i) => {
-    const q = polygon[(i + 1) % polygon.length];
-    return ASKED.flatMap((t) =>
-      [p, [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2]].map(
-        ([x, y]): PatternPoint => [middle[0] + t * (x - middle[0]), middle[1] + t * (y - middle[1])],
-      ),
-    );
-  });
-  const at = projection(unknowns, setting);
-  const rates = asked.map(() => new Float64Array(2 * COUNT));
-  for (let k = 0; k < COUNT; k++) {
-    const step = 1e-5;
-    const moved = Float64Array.from(unknowns);
-    moved[k] += step;
-    const then = projection(moved, setting);
-    asked.forEach((p, i) => {
-      const [a, b] = [at(p), then(p)];
-      rates[i][k] = (b[0] - a[0]) / step;
-      rates[i][COUNT + k] = (b[1] - a[1]) / step;
-    });
-  }
-  let most = 0;
-  for (const rate of rates) {
-    let sum = 0;
-    for (const from of [0, COUNT])
-      for (let r = 0; r < COUNT; r++)
-        for (let c = 0; c < COUNT; c++) sum += rate[from + r] * covariance[r * COUNT + c] * rate[from + c];
-    most = Math.max(most, sum);
-  }
-  return Math.sqrt(most);
 }
