@@ -4,7 +4,7 @@
  */
 import type { Homography } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
-import { type Bow, evaluate, robustPolynomial } from './curve.ts';
+import { type Bow, evaluate, largestBow, robustPolynomial } from './curve.ts';
 import { ridgeGuesses, type SeenSide, seenSide } from './ridge.ts';
 import { diagonalFold } from './ridge-lines.ts';
 import { type RidgedView, viewOf } from './ridged-view.ts';
@@ -72,7 +72,7 @@ export function oldFold(drawn: Drawn, smooth: Smooth): OldFold | null {
   const guesses = ridgeGuesses(sides);
   if (guesses.length === 0) return cornerToCorner(drawn, sheet, smooth);
   const smoothStrays = straysOn(smooth.toPicture, homography, lines);
-  const longest = Math.max(...corners.map(([x, y], i) => distance([x, y], corners[(i + 1) % corners.length])));
+  const longest = longestOf(drawn);
   const ridges = ridgedViews(sheet, guesses).map((fitted): Ridge => {
     const planes = viewOf(fitted);
     const strays = straysOn(planes.toPicture, homography, lines);
@@ -122,13 +122,25 @@ interface Ridge {
   readonly crooked: number;
 }
 
+/** Sides that leave their chords by less than this share of the longest are straight. */
+const STRAIGHT_SHARE = 0.002;
+
 /** What no side shows is not laid flat by the lines alone, but where they show it places may be off. */
-function cornerToCorner({ polygon, lines, homography }: Drawn, sheet: SeenSheet, smooth: Smooth): OldFold | null {
+function cornerToCorner(drawn: Drawn, sheet: SeenSheet, smooth: Smooth): OldFold | null {
+  const { polygon, bows, lines, homography } = drawn;
+  if (Math.max(...bows.map(largestBow)) > STRAIGHT_SHARE * longestOf(drawn)) return null;
   const planes = diagonalFold(sheet, lines, homography);
   return planes && { ridge: null, spreadPx: farthest(planes.toPicture, smooth.toPicture, polygon) };
 }
 
-const distance = (p: PicturePoint, q: PicturePoint): number => Math.hypot(p[0] - q[0], p[1] - q[1]);
+/** The longest side's chord, px. */
+function longestOf({ corners }: Drawn): number {
+  const chords = corners.map((p, i) => {
+    const q = corners[(i + 1) % corners.length];
+    return Math.hypot(p[0] - q[0], p[1] - q[1]);
+  });
+  return Math.max(...chords);
+}
 
 /** How crooked lines are on one map as a share of how crooked they are on another; 1 where they say nothing. Lines that stray by `least` are straight. */
 function compared(one: readonly number[], other: readonly number[], lines: Drawn['lines'], least: number): number {
