@@ -1,7 +1,7 @@
 /**
  * The map from the sheet to the picture: a homography through the corners, or the view of a curled sheet where its sides bend as such a
  * sheet's do; and on top of it what the traced sides leave over, blended across the sheet (transfinite interpolation after Coons 1967), so
- * that curl and lens distortion go where the sides show them; or beside the sides alone, where the lines drawn on the sheet show that it is
+ * that curl and lens distortion go where the sides show them; or the view of a sheet that was folded once and opened again; or beside the sides alone, where the lines drawn on the sheet show that it is
  * flat and only its border was drawn by an unsteady hand.
  */
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
