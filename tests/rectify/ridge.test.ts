@@ -280,12 +280,12 @@ describe('a fold from corner to corner, which no side shows', () => {
   });
 });
 
-/** The same, seen in a picture of 1100 by 900 px. */
+/** The same, seen in a picture of 880 by 720 px. */
 const inPicture =
   (see: See): See =>
   (p) => {
     const [x, y] = see(p);
-    return [(x - 1000) * 0.8 + 550, (y - 750) * 0.8 + 450];
+    return [(x - 1000) * 0.64 + 440, (y - 750) * 0.64 + 360];
   };
 
 describe('a picture of a sheet that was folded in halves', () => {
@@ -339,7 +339,7 @@ const CREASES: readonly (readonly [number, number, number, number])[] = [
 
 /** A picture of the creases on grey paper that goes on so far beyond the outline, on a dark desk: each pixel is carried to the sheet by Newton's method. */
 function drawn(see: See, { creases = CREASES, beyond = 0.08, light = (_: PatternPoint): number => 1 } = {}): Picture {
-  const [width, height] = [1100, 900];
+  const [width, height] = [880, 720];
   const data = new Uint8Array(width * height * 3);
   for (let y = 0; y < height; y++) {
     let [u, v] = [0.5, 0.5];
@@ -372,5 +372,5 @@ function drawn(see: See, { creases = CREASES, beyond = 0.08, light = (_: Pattern
 function strength([ax, ay, bx, by]: readonly [number, number, number, number], u: number, v: number): number {
   const [dx, dy] = [bx - ax, by - ay];
   const t = Math.min(1, Math.max(0, ((u - ax) * dx + (v - ay) * dy) / (dx * dx + dy * dy)));
-  return Math.min(1, Math.max(0, 1.6 - 550 * Math.hypot(u - ax - t * dx, v - ay - t * dy)));
+  return Math.min(1, Math.max(0, 1.6 - 440 * Math.hypot(u - ax - t * dx, v - ay - t * dy)));
 }
