@@ -239,6 +239,8 @@ export interface Sheet {
   readonly bow?: number;
   /** How far the sides bend beyond what a lens and a sheet curled one way explain, a share of the longest; missing where they do not. */
   readonly unexplainedBow?: number;
+  /** How far inner places may be off together, pattern units, where the sheet was folded once and opened again, or may have been; missing elsewhere. */
+  readonly placeSpread?: number;
   /** Spread of width over height (natural log) where it was measured under perspective; missing where it is known. */
   readonly proportionSpread?: number;
   /** What the outline says of the proportions, where lines drawn on the sheet may still correct them. */

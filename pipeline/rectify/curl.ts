@@ -5,10 +5,9 @@
  * across the sheet would keep the places along them wrong; the model knows how lengths shrink where the paper slants away.
  */
 import { levenbergMarquardt } from 'ml-levenberg-marquardt';
-import { homographyFrom } from '../geometry/homography.ts';
-import { cross, dot } from '../geometry/vector.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { bendPlace, bentPlaces, type Places, placesAlong, type SheetBend } from './bent-sheet.ts';
+import { type Camera, FOCAL, LENS_SPREAD, look, multiply, poseFrom, rotation } from './camera.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
 import type { View } from './shape.ts';
 
@@ -19,10 +18,7 @@ export interface CurledView {
   readonly missPx: number;
 }
 
-/** Focal length over the picture's diagonal, natural log: phones and cameras, cropped or not. */
-const FOCAL = { middle: Math.log(0.9), spread: 0.4 };
-/** Lens distortion at the picture's corners, and bending of the paper, radians a unit and so on: usual sizes. */
-const LENS_SPREAD = 0.06;
+/** Bending of the paper, radians a unit and so on: usual sizes. */
 const BEND_SPREAD = 0.8;
 /** Pictures are cut, so the lens' axis is not in their middle: usual distance, picture diagonals. */
 const AXIS_SPREAD = 0.06;
@@ -72,10 +68,15 @@ export function curledView(
 ): CurledView | null {
   const centre: PicturePoint = [view.width / 2, view.height / 2];
   const diagonal = Math.hypot(view.width, view.height);
-  const start = poseFrom(polygon, corners, centre, Math.exp(FOCAL.middle) * diagonal);
-  if (!start) return null;
-  const setting: Setting = { corners, bows, centre, diagonal, turn: start.turn, places: placesAlong(polygon, SAMPLES) };
-  const rows = residuals(start.unknowns, setting).length;
+  const pose = poseFrom(polygon, corners, centre, Math.exp(FOCAL.middle) * diagonal);
+  if (!pose) return null;
+  const start = new Array<number>(COUNT).fill(0);
+  start[0] = FOCAL.middle;
+  start[4] = pose.x;
+  start[5] = pose.y;
+  start[6] = Math.log(pose.depth);
+  const setting: Setting = { corners, bows, centre, diagonal, turn: pose.turn, places: placesAlong(polygon, SAMPLES) };
+  const rows = residuals(start, setting).length;
   const viewOf = ({ unknowns }: Fit): CurledView => {
     const misses = residuals(unknowns, setting).slice(0, rows - PRIORS);
     const missPx = TRACE_PX * Math.sqrt(misses.reduce((sum, r) => sum + r * r, 0) / misses.length);
@@ -87,11 +88,11 @@ export function curledView(
       return end && (!best || end.error < best.error) ? end : best;
     }, null);
   const close = Math.max(CLOSE_PX, CLOSE_SHARE * Math.max(...bows.map(largestBow)));
-  const flat = bestFrom([start.unknowns], FLAT_UNKNOWNS);
+  const flat = bestFrom([start], FLAT_UNKNOWNS);
   if (flat && viewOf(flat).missPx < close) return viewOf(flat);
   const bent = START_BENDS.flatMap((bend) =>
     START_TURNS.map((turn) => {
-      const begin = [...start.unknowns];
+      const begin = [...start];
       begin[FIRST_BEND - 1] = turn;
       begin[FIRST_BEND] = bend;
       return begin;
@@ -137,36 +138,6 @@ function fitFrom(start: readonly number[], setting: Setting, rows: number, free:
   }
 }
 
-/** The flat sheet's pose through its corners, for a focal length in px. */
-function poseFrom(
-  polygon: readonly PatternPoint[],
-  corners: readonly PicturePoint[],
-  centre: PicturePoint,
-  focal: number,
-): { unknowns: number[]; turn: number[] } | null {
-  const h = homographyFrom(
-    polygon.map(([x, y]) => [x - 0.5, 0.5 - y] as const),
-    corners.map(([x, y]) => [(x - centre[0]) / focal, (y - centre[1]) / focal] as const),
-  );
-  const column = (c: number) => [h[c], h[3 + c], h[6 + c]];
-  const [a, b, t] = [column(0), column(1), column(2)];
-  const scale = Math.sign(t[2]) / Math.sqrt(norm(a) * norm(b));
-  if (!Number.isFinite(scale) || scale === 0) return null;
-  const r1 = a.map((v) => v / (norm(a) * Math.sign(t[2])));
-  const across = b.map((v) => v * scale);
-  const along = dot(across, r1);
-  const left = across.map((v, i) => v - along * r1[i]);
-  const r2 = left.map((v) => v / norm(left));
-  const r3 = cross(r1, r2);
-  const turn = [r1[0], r2[0], r3[0], r1[1], r2[1], r3[1], r1[2], r2[2], r3[2]];
-  const unknowns = new Array<number>(COUNT).fill(0);
-  unknowns[0] = FOCAL.middle;
-  unknowns[4] = t[0] * scale;
-  unknowns[5] = t[1] * scale;
-  unknowns[6] = Math.log(t[2] * scale);
-  return turn.every(Number.isFinite) ? { unknowns, turn } : null;
-}
-
 /** Number of residuals at the end that are no measurement but what is usual. */
 const PRIORS = 7;
 
@@ -207,19 +178,6 @@ function residuals(unknowns: readonly number[], setting: Setting): Float64Array 
   return out;
 }
 
-/** The camera that the unknowns describe. */
-interface Camera {
-  readonly focal: number;
-  /** Rotation, row-major, and place: x, y, depth. */
-  readonly m: Float64Array;
-  readonly x: number;
-  readonly y: number;
-  readonly depth: number;
-  readonly lens: number;
-  readonly axisX: number;
-  readonly axisY: number;
-}
-
 function cameraOf(u: readonly number[], { centre, diagonal, turn }: Setting): Camera {
   return {
     focal: Math.exp(u[0]) * diagonal,
@@ -231,24 +189,6 @@ function cameraOf(u: readonly number[], { centre, diagonal, turn }: Setting): Ca
     axisX: centre[0] + u[12] * diagonal,
     axisY: centre[1] + u[13] * diagonal,
   };
-}
-
-/** Where the camera sees the place whose three numbers begin at `o`, picture px. */
-function look(
-  { focal, m, x, y, depth, lens, axisX, axisY }: Camera,
-  bent: Float64Array,
-  o: number,
-  into: Float64Array,
-) {
-  const sx = bent[o];
-  const sy = bent[o + 1];
-  const rise = bent[o + 2];
-  const z = m[6] * sx + m[7] * sy + m[8] * rise + depth;
-  const X = (focal * (m[0] * sx + m[1] * sy + m[2] * rise + x)) / z;
-  const Y = (focal * (m[3] * sx + m[4] * sy + m[5] * rise + y)) / z;
-  const bulge = 1 + lens * (X * X + Y * Y);
-  into[0] = axisX + bulge * X;
-  into[1] = axisY + bulge * Y;
 }
 
 /** The map that the unknowns describe. */
@@ -267,35 +207,4 @@ function projection(u: readonly number[], setting: Setting): CurledView['toPictu
 
 function bendOf(u: readonly number[]): SheetBend {
   return [u[7], u[8], u[9], u[10]];
-}
-
-/** Rotation by the vector (x, y, z), radians (Rodrigues 1840), row-major. */
-function rotation(x: number, y: number, z: number): number[] {
-  const angle = Math.hypot(x, y, z);
-  if (angle < 1e-12) return [1, 0, 0, 0, 1, 0, 0, 0, 1];
-  const [a, b, c] = [x / angle, y / angle, z / angle];
-  const [co, si] = [Math.cos(angle), Math.sin(angle)];
-  const k = 1 - co;
-  return [
-    co + a * a * k,
-    a * b * k - c * si,
-    a * c * k + b * si,
-    b * a * k + c * si,
-    co + b * b * k,
-    b * c * k - a * si,
-    c * a * k - b * si,
-    c * b * k + a * si,
-    co + c * c * k,
-  ];
-}
-
-function multiply(a: readonly number[], b: readonly number[]): Float64Array {
-  const out = new Float64Array(9);
-  for (let r = 0; r < 3; r++)
-    for (let c = 0; c < 3; c++) for (let k = 0; k < 3; k++) out[3 * r + c] += a[3 * r + k] * b[3 * k + c];
-  return out;
-}
-
-function norm(a: readonly number[]): number {
-  return Math.hypot(...a);
 }

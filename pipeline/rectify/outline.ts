@@ -41,7 +41,7 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
   const peeled = peel(withinFrame(borderInOtherInk(inBestInk(best, traced), picture)));
   const { map, network, sides } = peeled;
   const settled = settle(map, network, sides) ?? toBrim(map, sides, creaseWidth(map, network, sides));
-  return settled ? { ...peeled, sides: settled, corners: settled.map((s) => s.from) } : peeled;
+  return settled ? { ...peeled, sides: settled, seenSides: sides, corners: settled.map((s) => s.from) } : peeled;
 }
 
 /**

@@ -7,10 +7,12 @@
 import { PlicaError } from '../errors.ts';
 import { paperToPattern, patternToPaper } from '../geometry/frames.ts';
 import type { Outline, PaperPoint, PatternPoint, Picture, PicturePoint, RecoverOptions, Sheet } from '../types.ts';
-import { chordOf, rulerOf, straight } from './curve.ts';
+import { chordOf, largestBow, rulerOf, straight } from './curve.ts';
 import { depthIn } from './evidence.ts';
 import { givenOutline } from './given.ts';
 import { type Found, findOutline } from './outline.ts';
+import type { WorkPoint } from './polygon.ts';
+import { pointsOfSides } from './refine.ts';
 import { inPatternOrder, type Ring, ringOf } from './ring.ts';
 import { type Mark, rectangleOf, type Shape, shapeOf } from './shape.ts';
 import { straighten } from './straighten.ts';
@@ -45,7 +47,7 @@ export function rectify(picture: Picture, options: RecoverOptions): Sheet {
       'take the picture so that the whole outline of the sheet shows, or give its four corners',
     );
   }
-  const ring = inPatternOrder(ringOf(found.sides, found.map));
+  const ring = inPatternOrder(ringOf(found.sides, found.map, pointsIfBent(found)));
   const { scale, rim } = found.map;
   const point = (x: number, y: number): PicturePoint => [(x - rim + 0.5) / scale, (y - rim + 0.5) / scale];
   const marks = found.network.chains.map((c): Mark => {
@@ -56,6 +58,14 @@ export function rectify(picture: Picture, options: RecoverOptions): Sheet {
   const ground = { how: howFound(found), probability: outlineProbability(found), assumed: assumptions(found) };
   return sheetOf(picture, ring, shape, ground, linesWithin(found, point));
 }
+
+/** The sides' points where any side is bent: whether smoothly or at a ridge, these tell. */
+function pointsIfBent(found: Found): WorkPoint[][] {
+  return found.sides.some(({ bow }) => largestBow(bow) > LEAST_BOW_PX) ? pointsOfSides(found) : [];
+}
+
+/** Sides that leave their chord by less are straight, working px. */
+const LEAST_BOW_PX = 0.8;
 
 /** Points of the long lines on the sheet, line by line, that run along none of its sides. */
 function linesWithin(
@@ -93,7 +103,7 @@ function sheetOf(
     const q = corners[(i + 1) % corners.length];
     longest = Math.max(longest, Math.hypot(p[0] - q[0], p[1] - q[1]));
   });
-  const map = sheetMap(polygon, corners, bows, picture.raster, lines);
+  const map = sheetMap(polygon, corners, bows, picture.raster, lines, ring.points);
   const bow = map.mostBow / longest;
   const wanted = Math.min(MOST_PX_PER_UNIT, Math.max(LEAST_PX_PER_UNIT, longest * OVERSAMPLE));
   const finestPx = Math.round(Math.min(wanted, longest * MOST_ENLARGED));
@@ -104,7 +114,7 @@ function sheetOf(
     width,
     height,
     probability: ground.probability * shape.probability,
-    assumed: [...ground.assumed, ...shape.assumed, ...bowWords(bow, map.isByHand)],
+    assumed: [...ground.assumed, ...shape.assumed, ...foldWords(map.foldRad), ...bowWords(bow, map.isByHand)],
   };
   const unexplained = map.isExplained ? {} : { unexplainedBow: bow };
   return {
@@ -115,6 +125,7 @@ function sheetOf(
     polygon,
     bow: map.isByHand ? 0 : bow,
     ...unexplained,
+    ...(map.spreadPx === undefined ? {} : { placeSpread: map.spreadPx / longest }),
     ...(spread === undefined ? {} : { proportionSpread: spread }),
     ...(measured === undefined ? {} : { measured }),
     outline,
@@ -183,6 +194,12 @@ function paperOf(
     height: Math.round(height * pxPerUnit) + 2 * margin,
   });
   return { raster, pxPerUnit, originPx, toPicture };
+}
+
+function foldWords(turnRad: number | undefined): string[] {
+  if (turnRad === undefined) return [];
+  const degrees = Math.abs((turnRad * 180) / Math.PI).toFixed(1);
+  return [`the sheet was folded once and opened again, to within ${degrees} degrees; it was flattened along that fold`];
 }
 
 function bowWords(bow: number, isByHand: boolean): string[] {

@@ -1,6 +1,6 @@
 /** A candidate traced along its evidence and weighed. */
 import type { Candidate } from './candidates.ts';
-import { type Curve, chordOf, cornerOf, curvePoint, rebase } from './curve.ts';
+import { type Curve, chordOf, cornerOf, curvePoint, offAt, rebase, rulerOf } from './curve.ts';
 import { throughEnds } from './ends.ts';
 import { coverageOf, type Evidence, sideEvidence, skewPrice, totalScore, weigh } from './evidence.ts';
 import type { InkMap } from './inkmap.ts';
@@ -9,7 +9,7 @@ import type { Network } from './networks.ts';
 import type { Plane } from './plane.ts';
 import { hugPolygon, isConvex, polygonArea, type WorkPoint } from './polygon.ts';
 import type { SideKind } from './rim.ts';
-import { type Side, traceSide } from './sides.ts';
+import { pointsAlong, type Side, traceSide } from './sides.ts';
 
 /** An outline on the working copy, clockwise on the screen. */
 export interface Found {
@@ -22,6 +22,8 @@ export interface Found {
   readonly network: Network;
   readonly onSheet: boolean;
   readonly score: number;
+  /** The sides where they were seen, if they were moved since. */
+  readonly seenSides?: readonly Side[];
 }
 
 /** Sides this near to the picture's edge from end to end are on it, px. */
@@ -180,8 +182,7 @@ function refineSide(candidate: Candidate, guess: Traced, pass: Pass, room: numbe
     const line = throughEnds(candidate.marks, candidate.network, guess, reach, SURE_ENDS);
     if (line) return { ...guess, ...line };
   }
-  const plane: Plane = { width: map.width, height: map.height, data: map.ink, reads: 'ink' };
-  const side = traceSide(plane, guess, { reach, threshold: map.noise, degree: pass.degree, outward: OUTWARD });
+  const side = traceSide(inkPlane(map), guess, { reach, threshold: map.noise, degree: pass.degree, outward: OUTWARD });
   // Creases that cross the side put ink everywhere along it: only marks that run with it make a border.
   if (side.support < LEAST_SUPPORT || coverageOf(side, candidate.all, 0) < LEAST_SUPPORT) {
     // A mark that runs on into lettering bows, the border does not.
@@ -196,8 +197,44 @@ function refineSide(candidate: Candidate, guess: Traced, pass: Pass, room: numbe
   return { ...side, kind };
 }
 
+/** Sides with less support than this are not traced anew: other lines are near; ... */
+const POINTS_SUPPORT = 0.6;
+/** ... but a sheet's edge that strays from its hull, as it does where the sheet was folded in, is looked for this far around, a share of its length. */
+const WIDE_SHARE = 0.04;
+
+/** Points of each side as they are seen, working px, without any curve laid through them; none for sides that are not seen from end to end. */
+export function pointsOfSides({ map, sides, kinds, seenSides = sides }: Found): WorkPoint[][] {
+  return seenSides.map((side, i) => {
+    const kind = kinds[i];
+    const isBacked = side.support >= POINTS_SUPPORT;
+    if (kind === 'picture' || (kind !== 'sheet' && !isBacked)) return [];
+    const share = isBacked ? PASSES[PASSES.length - 1].reachShare : WIDE_SHARE;
+    const reach = Math.max(LEAST_REACH, share * chordOf(side), side.width);
+    const points =
+      kind === 'sheet'
+        ? pointsAlong(stepPlane(map), side, { reach, threshold: LEAST_STEP, outward: 0 })
+        : pointsAlong(inkPlane(map), side, { reach, threshold: map.noise, outward: OUTWARD });
+    if (sides === seenSides) return points;
+    // The side was moved after it was traced: its points go along.
+    const [was, now] = [rulerOf(side), rulerOf(sides[i])];
+    const [nx, ny] = [now.dy / now.length, -now.dx / now.length];
+    return points.map(([x, y]): WorkPoint => {
+      const move = offAt(was, x, y) - offAt(now, x, y);
+      return [x + move * nx, y + move * ny];
+    });
+  });
+}
+
+const inkPlane = (map: InkMap): Plane => ({ width: map.width, height: map.height, data: map.ink, reads: 'ink' });
+const stepPlane = (map: InkMap): Plane => ({
+  width: map.width,
+  height: map.height,
+  data: leastChannel(map),
+  reads: 'step',
+});
+
 function traceStep(map: InkMap, guess: Curve, reach: number, degree: number): Side {
-  const plane: Plane = { width: map.width, height: map.height, data: leastChannel(map), reads: 'step' };
+  const plane = stepPlane(map);
   return { ...traceSide(plane, guess, { reach, threshold: LEAST_STEP, degree, outward: 0 }), width: 0 };
 }
 

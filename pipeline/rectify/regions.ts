@@ -38,7 +38,8 @@ export function findRegions(map: InkMap): Region[] {
   const columns = Math.floor(map.width / CELL_PX);
   const rows = Math.floor(map.height / CELL_PX);
   const found: { region: Region; worth: number }[] = [];
-  for (const plane of brightnessPlanes(map, columns, rows)) {
+  const planes = brightnessPlanes(map, columns, rows);
+  for (const plane of planes) {
     const sorted = Float32Array.from(plane).sort();
     const low = sorted[Math.floor(0.02 * sorted.length)];
     const high = sorted[Math.floor(0.98 * sorted.length)];
@@ -57,7 +58,47 @@ export function findRegions(map: InkMap): Region[] {
     if (kept.every((other) => overlap(region, other) < 0.85)) kept.push(region);
     if (kept.length >= 4) break;
   }
-  return kept;
+  return kept.filter((region) => !kept.some((other) => other !== region && isLitPart(region, other, planes[1])));
+}
+
+/** A part of a sheet lies within it to this share, ... */
+const WITHIN = 0.97;
+/** ... has so much of its border in common with it, no more than so many cells off, ... */
+const COMMON = 0.5;
+const NEAR_CELLS = 2;
+/** ... and differs from the rest in the proportion of its channels by less than this, of 255. */
+const SAME_COLOUR = 12;
+
+/** True for a part of `whole` that is only lit otherwise, as one side of an old fold is, or what lies outside a shadow: the border between them is no sheet's edge. */
+function isLitPart(part: Region, whole: Region, neutral: Float32Array): boolean {
+  const { columns, rows } = part;
+  let [own, shared, rim, common] = [0, 0, 0, 0];
+  let [colour, rest, restColour] = [0, 0, 0];
+  for (let i = 0; i < part.inside.length; i++) {
+    if (!part.inside[i]) {
+      if (whole.inside[i]) {
+        rest++;
+        restColour += neutral[i];
+      }
+      continue;
+    }
+    own++;
+    colour += neutral[i];
+    if (whole.inside[i]) shared++;
+    const [x, y] = [i % columns, Math.floor(i / columns)];
+    if (!isRim(part.inside, x, y, 1, columns, rows)) continue;
+    rim++;
+    if (isRim(whole.inside, x, y, NEAR_CELLS, columns, rows)) common++;
+  }
+  if (shared < WITHIN * own || common < COMMON * rim || rest === 0) return false;
+  return Math.abs(colour / own - restColour / rest) < SAME_COLOUR;
+}
+
+/** True where a cell so near is not inside, or the picture ends. */
+function isRim(inside: Uint8Array, x: number, y: number, near: number, columns: number, rows: number): boolean {
+  if (x < near || y < near || x >= columns - near || y >= rows - near) return true;
+  const i = y * columns + x;
+  return !inside[i - near] || !inside[i + near] || !inside[i - near * columns] || !inside[i + near * columns];
 }
 
 /**

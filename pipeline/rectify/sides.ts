@@ -1,6 +1,7 @@
 /** Tracing of one side of the outline as a smooth curve near a guess. */
 import { type Curve, chordOf, evaluate, robustPolynomial } from './curve.ts';
 import { lookAcross, OFFSET_PX, type Plane } from './plane.ts';
+import type { WorkPoint } from './polygon.ts';
 
 /** A traced side. */
 export interface Side extends Curve {
@@ -54,6 +55,30 @@ const DOUBLE = 1.6;
  */
 export function traceSide(plane: Plane, base: Curve, options: TraceOptions): Side {
   const { from, to } = base;
+  const { profile, ts, offs, weights, width } = follow(plane, base, options);
+  const fit = fitCurve(ts, offs, weights, options.degree);
+  const support = supportOf(profile, base.bow, fit, options.threshold);
+  return { from, to, bow: fit, support, width };
+}
+
+/** The points of that line near `base`, as they were traced. */
+export function pointsAlong(plane: Plane, base: Curve, options: Omit<TraceOptions, 'degree'>): WorkPoint[] {
+  const { from, to } = base;
+  const length = chordOf(base);
+  const [ux, uy] = [(to[0] - from[0]) / length, (to[1] - from[1]) / length];
+  const { ts, offs } = follow(plane, base, options);
+  return ts.map(
+    (t, i): WorkPoint => [from[0] + length * t * ux + offs[i] * uy, from[1] + length * t * uy - offs[i] * ux],
+  );
+}
+
+/** Where the strongest line near `base` is, at each station where there is any: share along the chord, px outward from it, and how clearly. */
+function follow(
+  plane: Plane,
+  base: Curve,
+  options: Omit<TraceOptions, 'degree'>,
+): { profile: Profile; ts: number[]; offs: number[]; weights: number[]; width: number } {
+  const { from, to } = base;
   const length = chordOf(base);
   const dx = to[0] - from[0];
   const dy = to[1] - from[1];
@@ -74,10 +99,7 @@ export function traceSide(plane: Plane, base: Curve, options: TraceOptions): Sid
   const cap = Math.max(options.threshold * 1.5, peaks.slice().sort()[stations >> 1]);
   const full = { ...profile, values };
   const path = bestPath(full, cap, options.outward);
-  const { ts, offs, weights, width } = middles(full, path, base, cap, options.threshold);
-  const fit = fitCurve(ts, offs, weights, options.degree);
-  const support = supportOf(full, base.bow, fit, options.threshold);
-  return { from, to, bow: fit, support, width };
+  return { profile: full, ...middles(full, path, base, cap, options.threshold) };
 }
 
 /** Evidence at each station (rows) and offset (columns, OFFSET_PX apart; `spare` more on each side than are searched). */

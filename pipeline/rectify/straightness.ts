@@ -21,15 +21,23 @@ export function crookedness(
   near: Homography,
   lines: readonly (readonly PicturePoint[])[],
 ): number {
-  const back = inverse(near);
   let sum = 0;
   let count = 0;
-  for (const line of lines) {
-    const points = line.map((p) => sheetPoint(toPicture, apply(back, p), p));
-    sum += Math.min(MOST_STRAY, strayOf(points)) * points.length;
-    count += points.length;
-  }
+  straysOn(toPicture, near, lines).forEach((stray, i) => {
+    sum += Math.min(MOST_STRAY, stray) * lines[i].length;
+    count += lines[i].length;
+  });
   return count > 0 ? sum / count : 0;
+}
+
+/** How far each line's points are from a straight line on the sheet, pattern units, root mean square. */
+export function straysOn(
+  toPicture: (p: PatternPoint) => PicturePoint,
+  near: Homography,
+  lines: readonly (readonly PicturePoint[])[],
+): number[] {
+  const back = inverse(near);
+  return lines.map((line) => strayOf(line.map((p) => sheetPoint(toPicture, apply(back, p), p))));
 }
 
 /** The sheet's point that is seen at `seen`, by Newton's method from a guess. */

@@ -1,13 +1,14 @@
 /**
  * The map from the sheet to the picture: a homography through the corners, or the view of a curled sheet where its sides bend as such a
  * sheet's do; and on top of it what the traced sides leave over, blended across the sheet (transfinite interpolation after Coons 1967), so
- * that curl and lens distortion go where the sides show them; or beside the sides alone, where the lines drawn on the sheet show that it is
+ * that curl and lens distortion go where the sides show them; or the view of a sheet that was folded once and opened again; or beside the sides alone, where the lines drawn on the sheet show that it is
  * flat and only its border was drawn by an unsteady hand.
  */
 import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { curledView } from './curl.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
+import { type OldFold, oldFold } from './old-fold.ts';
 import type { View } from './shape.ts';
 import { crookedness } from './straightness.ts';
 
@@ -15,16 +16,20 @@ export interface SheetMap {
   /** Pattern frame to picture px. */
   readonly toPicture: (p: PatternPoint) => PicturePoint;
   readonly homography: Homography;
-  /** Largest distance of a side from its chord, px, and whether it is that of a curled sheet, or a hand's. */
+  /** Largest distance of a side from its chord, px, beyond what an old fold explains, and whether it is that of a curled sheet, or a hand's. */
   readonly mostBow: number;
   readonly isExplained: boolean;
   readonly isByHand: boolean;
+  /** By how much the two planes of a sheet that was folded once and opened again are turned to each other, radians; missing where it was not. */
+  readonly foldRad?: number;
+  /** How far inner places may be off, px, where that is known or a fold may be there. */
+  readonly spreadPx?: number;
 }
 
 /**
  * `polygon` in the pattern frame and `corners` on the picture correspond one to one, counterclockwise on the sheet; `bows[i]` belongs to the
  * side from corner i to the next, positive outward. More than four corners are met in the least squares sense. `view` is the picture's
- * size, px; `lines` are points of lines on the sheet that are straight on paper, line by line.
+ * size, px; `lines` are points of lines on the sheet that are straight on paper, line by line; `points` are those of each side as it was seen, if they were traced.
  */
 export function sheetMap(
   polygon: readonly PatternPoint[],
@@ -32,6 +37,7 @@ export function sheetMap(
   bows: readonly Bow[],
   view: View,
   lines: readonly PicturePoint[][] = [],
+  points: readonly (readonly PicturePoint[])[] = [],
 ): SheetMap {
   const homography = throughCorners(polygon, corners);
   const mostBow = Math.max(0, ...bows.map(largestBow));
@@ -57,11 +63,15 @@ export function sheetMap(
     };
   });
   const flat: SheetMap['toPicture'] = (p) => apply(homography, p);
-  if (mostBow < LEAST_BOW_PX) return { toPicture: flat, homography, mostBow, isExplained: true, isByHand: false };
+  const drawn = { polygon, corners, bows, points, view, lines, homography };
+  if (mostBow < LEAST_BOW_PX) {
+    const fold = oldFold(drawn, { toPicture: flat, curled: null });
+    return { toPicture: flat, homography, mostBow, isExplained: true, isByHand: false, ...spreadOf(fold) };
+  }
   const longest = Math.max(...sides.map(({ chord }) => chord));
   const curled = mostBow < LEAST_CURL * longest ? null : curledBase(polygon, corners, bows, mostBow, view);
   const alongSides =
-    (base: SheetMap['toPicture'], reach?: number): SheetMap['toPicture'] =>
+    (base: SheetMap['toPicture'], reach?: number, left?: readonly Bow[]): SheetMap['toPicture'] =>
     (point) => {
       const at = base(point);
       let x = at[0];
@@ -79,7 +89,7 @@ export function sheetMap(
         const s =
           ((foot[0] - side.p[0]) * chordX + (foot[1] - side.p[1]) * chordY) / (chordX * chordX + chordY * chordY);
         const outward = (foot[0] - side.p[0]) * side.nx + (foot[1] - side.p[1]) * side.ny;
-        const off = (evaluate(side.bow, s) - outward) * share;
+        const off = (left ? evaluate(left[i], s) : evaluate(side.bow, s) - outward) * share;
         x += side.nx * off;
         y += side.ny * off;
       }
@@ -88,14 +98,31 @@ export function sheetMap(
   const across = alongSides(curled ?? flat);
   const byHand = alongSides(flat, HAND_REACH);
   const isByHand = crookedness(byHand, homography, lines) < STRAIGHTER * crookedness(across, homography, lines);
+  const smooth = isByHand ? byHand : across;
+  const fold = oldFold(drawn, { toPicture: smooth, curled });
+  if (fold?.ridge) {
+    const { toPicture, left, turnRad } = fold.ridge;
+    return {
+      toPicture: alongSides(toPicture, undefined, left),
+      homography,
+      mostBow: Math.max(...left.map(largestBow)),
+      isExplained: true,
+      isByHand: false,
+      foldRad: turnRad,
+      spreadPx: fold.spreadPx,
+    };
+  }
   return {
-    toPicture: isByHand ? byHand : across,
+    toPicture: smooth,
     homography,
     mostBow,
     isExplained: !isByHand && curled !== null,
     isByHand,
+    ...spreadOf(fold),
   };
 }
+
+const spreadOf = (fold: OldFold | null): Pick<SheetMap, 'spreadPx'> => (fold ? { spreadPx: fold.spreadPx } : {});
 
 /** The wobble of a hand along a side ends this far from it, pattern units. */
 const HAND_REACH = 0.08;

@@ -48,9 +48,9 @@ export function freePlaces(pattern: Pattern, { partsOf }: Assembly, draft: Draft
   return { vertices: pattern.vertices, spread: Float64Array.from(pattern.exact, (point) => (point ? 0 : spread)) };
 }
 
-/** How far places may be off together, pattern units: where a bend is left in the sheet, or a hand missed its outline, lines agree with each other all the same. */
-export function commonStray({ meet }: Draft, { unexplainedBow = 0 }: Sheet): number {
-  return Math.max(isUnsteady(meet) ? LEFT_OF_MEETING * meet : 0, LEFT_OF_BOW * unexplainedBow);
+/** How far places may be off together, pattern units: where a bend is left in the sheet or a fold may be, or a hand missed its outline, lines agree with each other all the same. */
+export function commonStray({ meet }: Draft, { unexplainedBow = 0, placeSpread = 0 }: Sheet): number {
+  return Math.max(isUnsteady(meet) ? LEFT_OF_MEETING * meet : 0, LEFT_OF_BOW * unexplainedBow, placeSpread);
 }
 
 /** No crease is so short, pattern units: ends that come to lie nearer to each other are one. */
