@@ -4,7 +4,7 @@
  * are straight and along whose bent direction lengths are kept. Fitted by Levenberg (1944) and Marquardt (1963). Sides alone bent
  * across the sheet would keep the places along them wrong; the model knows how lengths shrink where the paper slants away.
  */
-import { levenbergMarquardt } from 'ml-levenberg-marquardt';
+import { leastSquares } from '../geometry/least-squares.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { bendPlace, bentPlaces, type Places, placesAlong, type SheetBend } from './bent-sheet.ts';
 import { type Camera, FOCAL, LENS_SPREAD, look, multiply, poseFrom, rotation } from './camera.ts';
@@ -84,7 +84,7 @@ export function curledView(
   };
   const bestFrom = (begins: readonly (readonly number[])[], free: readonly number[]): Fit | null =>
     begins.reduce((best: Fit | null, begin) => {
-      const end = fitFrom(begin, setting, rows, free);
+      const end = fitFrom(begin, setting, free);
       return end && (!best || end.error < best.error) ? end : best;
     }, null);
   const close = Math.max(CLOSE_PX, CLOSE_SHARE * Math.max(...bows.map(largestBow)));
@@ -112,30 +112,17 @@ interface Fit {
 }
 
 /** Null where the search runs into a sheet seen edge on or the like, and no step is defined. */
-function fitFrom(start: readonly number[], setting: Setting, rows: number, free: readonly number[]): Fit | null {
-  const x = Array.from({ length: rows }, (_, i) => i);
-  const withFree = (values: readonly number[]): number[] => {
+function fitFrom(start: readonly number[], setting: Setting, free: readonly number[]): Fit | null {
+  const withFree = (values: ArrayLike<number>): number[] => {
     const unknowns = [...start];
     free.forEach((u, i) => {
       unknowns[u] = values[i];
     });
     return unknowns;
   };
-  const model = (values: readonly number[]) => {
-    const all = residuals(withFree(values), setting);
-    return (i: number) => all[i];
-  };
-  try {
-    const { parameterValues, parameterError } = levenbergMarquardt({ x, y: x.map(() => 0) }, model, {
-      initialValues: free.map((u) => start[u]),
-      maxIterations: ROUNDS,
-      gradientDifference: 1e-5,
-      centralDifference: true,
-    });
-    return Number.isFinite(parameterError) ? { unknowns: withFree(parameterValues), error: parameterError } : null;
-  } catch {
-    return null;
-  }
+  const begin = free.map((u) => start[u]);
+  const fit = leastSquares((values) => residuals(withFree(values), setting), begin, ROUNDS);
+  return fit && { unknowns: withFree(fit.unknowns), error: 2 * fit.error };
 }
 
 /** Number of residuals at the end that are no measurement but what is usual. */
