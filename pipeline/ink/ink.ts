@@ -41,7 +41,8 @@ export interface InkField {
  */
 export function findInk(sheet: Sheet): InkField {
   const { width, height, data, channels } = sheet.raster;
-  const tone = paperTone(sheet.raster);
+  const plain = isPlainPaper(sheet.raster);
+  const tone = paperTone(sheet.raster, plain);
   const density = new Float32Array(width * height);
   // Written over the paper, which is not needed any longer.
   const diff = tone.paper;
@@ -68,7 +69,7 @@ export function findInk(sheet: Sheet): InkField {
     crest,
     noise,
     coloured: hasColouredGrain(sheet.raster),
-    plain: isPlainPaper(sheet.raster),
+    plain,
     paperColour: tone.meanColour,
     lightOnDark: tone.lightOnDark,
   };

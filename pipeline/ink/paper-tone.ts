@@ -1,4 +1,5 @@
 import type { Raster } from '../types.ts';
+import { keepFaces } from './faces.ts';
 import { enlarge } from './scale.ts';
 import { slideMax } from './slide-max.ts';
 
@@ -16,8 +17,10 @@ const REACH_SHARE = 1 / 60;
  * The bare paper under the ink: a grey closing per channel (an opening where the ground is dark) at half resolution,
  * smoothed. A closing fills strokes narrower than its reach yet keeps the edges of shadows (Serra 1982). Where one tinted
  * colour covers most of the sheet it is the paper everywhere: lines may be lighter than it in one channel and darker in another.
+ *
+ * @param isPlain a program drew the picture: faces that it filled are paper to their edges
  */
-export function paperTone(raster: Raster<Uint8Array>): PaperTone {
+export function paperTone(raster: Raster<Uint8Array>, isPlain = false): PaperTone {
   const lightOnDark = isLightOnDark(raster);
   const flat = flatGround(raster);
   if (flat) return { paper: spread(flat, raster.width * raster.height), meanColour: flat, lightOnDark };
@@ -26,9 +29,10 @@ export function paperTone(raster: Raster<Uint8Array>): PaperTone {
   const reach = Math.max(5, Math.round(Math.min(w, h) * REACH_SHARE));
   const small = new Float32Array(w * h * 3);
   const mean: [number, number, number] = [0, 0, 0];
+  // On dark ground the channels are turned over, closed, and turned back.
+  const halves = [0, 1, 2].map((c) => halve(raster, c, lightOnDark));
   for (let c = 0; c < 3; c++) {
-    // On dark ground the channel is turned over, closed, and turned back.
-    let half = halve(raster, c, lightOnDark);
+    let half = halves[c];
     half = slideMax(half, w, h, reach);
     for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
     half = slideMax(half, w, h, reach);
@@ -43,6 +47,7 @@ export function paperTone(raster: Raster<Uint8Array>): PaperTone {
     mean[c] = sum / half.length;
   }
   const paper = enlarge({ width: w, height: h, channels: 3, data: small }, 2, raster.width, raster.height);
+  if (isPlain) keepFaces(raster, halves, { width: w, height: h, reach, isTurned: lightOnDark }, paper);
   return { paper, meanColour: mean, lightOnDark };
 }
 
