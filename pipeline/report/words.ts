@@ -83,6 +83,8 @@ const seenWords = ({ seen }: Doubt['facts']): string =>
 
 /** Why ink was taken for no crease before the grid was sought. */
 const LEFT_OUT: Readonly<Record<string, string>> = {
+  frame:
+    "A second line runs inside the border all round here, in the border's ink: it was taken for part of the border, not for creases.",
   ruled:
     'Evenly spaced lines run on here past the border of the drawing at both ends: they were taken for lines printed on the paper, not for creases.',
   fold: 'A pale line here runs on past the border of the drawing: it was taken for a fold of the paper itself, not for a crease.',
