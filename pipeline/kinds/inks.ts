@@ -47,6 +47,7 @@ const FAVOUR = {
   fewerColours: 10,
   nearColour: 8,
   shades: 5,
+  rhythmAcross: 6,
   rhythm: 4,
   fewerRhythms: 2,
   strength: 3,
@@ -164,12 +165,16 @@ function sortingsOf(
     favour: FAVOUR.nothing,
   });
   const isNear = hues.length === 2 && planeGap(hues[0], hues[1]) < NEAR_HUES;
-  if (hues.length > 1 && !isNear)
+  if (hues.length > 1 && !isNear) {
+    const across = rhythmsAcross(hues, own);
+    const byRhythm = across && sortByRhythm(groupsBy(oneHue(own), [mergeLevels(strengthLevels(own, CLEAR))]), across);
     return [
       { sorting: byHue(hues), favour: FAVOUR.colour },
+      ...(byRhythm ? [{ sorting: byRhythm, favour: FAVOUR.rhythmAcross }] : []),
       ...withoutRare(hues).map((rest) => ({ sorting: byHue(rest), favour: FAVOUR.fewerColours })),
       ...(moire ? [asOne(oneHue(own), strengthLevels(own, CLEAR))] : []),
     ];
+  }
   const hue = isNear ? oneHue(own) : hues[0];
   const levels = strengthLevels(own, CLEAR);
   const found = [asOne(hue, levels)];
@@ -201,6 +206,14 @@ function sortingsOf(
     if (vague.length === most) add(sortBy('strength', groupsBy(hue, vague)), (most - 1) * FAVOUR.vague);
   }
   return found;
+}
+
+/** The rhythms of a drawing in which each colour is drawn in more than one: colours for ridges and hinges, say, and rhythms for mountain and valley. Null where colours have one each. */
+function rhythmsAcross(hues: readonly Hue[], own: readonly Feature[]): RhythmClass[] | null {
+  const each = hues.map((hue) => honestRhythms(own.filter((f) => nearestHue(hues, f) === hue)).length);
+  if (hues.length !== 2 || each.some((count) => count < 2)) return null;
+  const all = honestRhythms(own);
+  return all.length > 1 ? all : null;
 }
 
 /** The inks, of which two may be broken lines that their periods name better than holes and dots. */

@@ -52,6 +52,26 @@ describe('one ink that compression tinted in two ways', () => {
   });
 });
 
+describe('two colours, each solid and dashed', () => {
+  const colours: [number, number, number][] = [
+    [190, 50, 10],
+    [0, 95, 130],
+  ];
+  const pens: Pen[] = [false, true].flatMap((broken) =>
+    colours.map((colour) => (broken ? { colour, rhythm: [5, 3] } : { colour })),
+  );
+
+  it('are mountain and valley by their dashes where those fold and the colours do not', () => {
+    const drawn = inked(pens, (line, along, upright) => 2 * folded(line, along, upright) + (upright ? 1 : 0));
+    expect([0, 1, 2, 3].map((pen) => lettersOf(drawn, pen))).toEqual(['M', 'M', 'V', 'V']);
+  });
+
+  it('are mountain and valley by their colours where those fold and the dashes do not', () => {
+    const drawn = inked(pens, (line, along, upright) => (upright ? 2 : 0) + folded(line, along, upright));
+    expect([0, 1, 2, 3].map((pen) => lettersOf(drawn, pen))).toEqual(['M', 'V', 'M', 'V']);
+  });
+});
+
 // Valley dashed, mountain dash-dot: Yoshizawa-Randlett system (from memory).
 describe('dashed and dash-dot strokes of which some came out half as thick', () => {
   const pens: Pen[] = [
