@@ -10,6 +10,7 @@ import { type KindBeliefs, kindsByLaw } from './kinds-by-law.ts';
 import { settleVertices } from './settle.ts';
 import { joinSplit } from './split-vertices.ts';
 import { mendStructure, placeSpreadOf, type StructureChange } from './structure.ts';
+import { joinStubs } from './stubs.ts';
 import { joinOnSides, joinTwins } from './twins.ts';
 
 export interface Inference {
@@ -50,6 +51,7 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
       return part < 0 ? [] : [{ ...change, part }];
     });
   }
+  joinStubs(draft);
   const isTold = draft.parts.some(({ kind }) => kind === 'M' || kind === 'V');
   // Colours that are told apart are what was drawn; rhythm and strength are read wrongly more easily.
   const trustInk = reading.sorting.by === 'colour';
