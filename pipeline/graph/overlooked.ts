@@ -71,9 +71,10 @@ export function withOverlooked(
   const usual = usualInk(graph, setting);
   if (usual <= 0) return graph;
   const seen = ways
-    .map((way) => {
+    .flatMap((way) => {
       const [from, end] = whereDrawn(graph.vertices[way.from], way.end, graph.meet, setting);
-      return { way, ...inkAlong(from, end, INK_SHARE * usual, setting) };
+      // Moved, it may have come to lie on a crease that is known.
+      return isDrawn(graph, from, end, setting) ? [] : [{ way, ...inkAlong(from, end, INK_SHARE * usual, setting) }];
     })
     .filter(({ mean, covered }) => mean > INK_SHARE * usual && covered > COVERED)
     .sort((a, b) => b.mean - a.mean);

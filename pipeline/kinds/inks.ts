@@ -172,7 +172,7 @@ function sortingsOf(
       { sorting: byHue(hues), favour: FAVOUR.colour },
       ...(byRhythm ? [{ sorting: byRhythm, favour: FAVOUR.rhythmAcross }] : []),
       ...withoutRare(hues).map((rest) => ({ sorting: byHue(rest), favour: FAVOUR.fewerColours })),
-      ...(moire ? [asOne(oneHue(own), strengthLevels(own, CLEAR))] : []),
+      ...(moire || hues.length === 2 ? [asOne(oneHue(own), strengthLevels(own, CLEAR))] : []),
     ];
   }
   const hue = isNear ? oneHue(own) : hues[0];

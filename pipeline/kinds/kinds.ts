@@ -4,6 +4,7 @@ import type { StrokeGraph } from '../graph/graph.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { PrintedLegend } from '../legend/legend.ts';
 import type { Kind, LegendEntry, LegendRule, Odds, Sheet } from '../types.ts';
+import { hueOf } from './features.ts';
 import { type InkSorting, possibleSortings } from './inks.ts';
 import { lawEvidence } from './law-evidence.ts';
 import { type Meaning, readMeanings } from './meaning.ts';
@@ -44,7 +45,9 @@ export function readKinds(
       const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, printed, guide);
       const odds = graph.pieces.map((p, i) => {
         const tint = ink.coloured && sorting.by === 'colour' ? chanceOfTint(measured[i]) : 0;
-        return pieceOdds(p.border, p.coverage, noise[i], tinted(sorting.odds[i], tint), meanings);
+        const isMark = sorting.by === 'colour' && !ink.coloured && isOffColour(measured[i], sorting);
+        const none = isMark ? Math.max(noise[i], MARK) : noise[i];
+        return pieceOdds(p.border, p.coverage, none, tinted(sorting.odds[i], tint), meanings);
       });
       return { sorting, meanings, odds, favour: guide === undefined ? favour : favour - OTHER_GUIDE };
     }),
@@ -65,6 +68,20 @@ function chanceOfTint({ samples }: PieceInk): number {
 /** The odds of the inks if the colour may say nothing of the ink. */
 function tinted(odds: Float64Array, chance: number): Float64Array {
   return chance === 0 ? odds : odds.map((p) => p * (1 - chance) + chance / odds.length);
+}
+
+/** Chance that a stroke in none of the drawing's colours is no crease: arrows, letters, marks. */
+const MARK = 0.97;
+/** So far from all inks on the colour plane is none of them (black to pure red is 0.58), beside what it was measured to. */
+const OFF_GAP = 0.3;
+
+function isOffColour({ colour, colourError }: PieceInk, { inks }: InkSorting): boolean {
+  const [a, b] = hueOf(colour);
+  const gaps = inks.map(({ direction }) => {
+    const [x, y] = hueOf(direction);
+    return Math.hypot(a - x, b - y);
+  });
+  return inks.length > 1 && Math.min(...gaps) > OFF_GAP + colourError;
 }
 
 /** What is likelier noise says nothing of the inks. */
@@ -88,6 +105,9 @@ function guidesToTry({ inks, by, pale }: InkSorting): (number | undefined)[] {
 /** What broken laws leave of the favour of a clear reading; under moire none is. */
 const LEAST_OF_FAVOUR = 0.1;
 
+/** Kinds that obey the laws so much worse than strewn ones, natural log, are none: colours for ridges and hinges, for layers or for steps. */
+const WORSE_THAN_STREWN = -12;
+
 /** The reading for which the ink and the folding laws together speak most. */
 function likeliestReading<R extends { readonly odds: readonly Odds[]; readonly favour: number }>(
   graph: StrokeGraph,
@@ -96,9 +116,11 @@ function likeliestReading<R extends { readonly odds: readonly Odds[]; readonly f
 ): R {
   if (readings.length === 1) return readings[0];
   // People draw patterns that do not fold: a clear difference is one, unless another reading has the laws on its side.
-  const weights = readings.map(({ odds, favour }) =>
-    Math.max(favour + lawEvidence(graph, odds), moire ? -Infinity : LEAST_OF_FAVOUR * favour),
-  );
+  const weights = readings.map(({ odds, favour }) => {
+    const evidence = lawEvidence(graph, odds);
+    const least = moire || evidence < WORSE_THAN_STREWN ? -Infinity : LEAST_OF_FAVOUR * favour;
+    return Math.max(favour + evidence, least);
+  });
   return readings[weights.indexOf(Math.max(...weights))];
 }
 

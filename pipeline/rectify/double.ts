@@ -43,7 +43,7 @@ export function withinFrame(found: Found): Found {
   if (!frame || !border) return found;
   const gap = Math.min(...lines.map(([first, second]) => first - second));
   const inner = traced(found, border, frame, all, gap, size);
-  if (!inner || inner.evidence.runsOn > MOST_RUN_ON) return found;
+  if (!inner || inner.score < found.score || inner.evidence.runsOn > MOST_RUN_ON) return found;
   return standsFree({ marks: found.marks, sides: frame }, inner, gap) ? inner : found;
 }
 

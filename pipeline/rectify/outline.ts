@@ -30,6 +30,8 @@ const LEAST_SHEET = 0.2;
 const MOST_SHEET = 0.8;
 /** Candidates whose corners agree to this are the same, working px. */
 const SAME_PX = 4;
+/** Worth of a border drawn in the one ink before the picture's edges seen in the other, in the units of the score. */
+const DRAWN_BEFORE = 0.5;
 /** Corners of one outline in two inks agree to this share of its size: a seam lies beside the stroke. */
 const ALIKE_SHARE = 0.03;
 
@@ -49,7 +51,8 @@ export function findOutline(picture: Raster<Uint8Array>): Found | null {
  * a sheet. Only dark ink is looked for on sheets, so what a sheet is worth does not count between the two.
  */
 function inBestInk(best: Found, traced: readonly Found[]): Found {
-  const worth = (f: Found): number => f.score - (f.onSheet ? ON_SHEET : 0);
+  const worth = (f: Found): number =>
+    f.score - (f.onSheet ? ON_SHEET : 0) + (f.kinds.every((k) => k === 'ink') ? DRAWN_BEFORE : 0);
   const near = ALIKE_SHARE * Math.sqrt(Math.abs(polygonArea(best.corners)));
   let out = best;
   for (const f of traced) {
@@ -66,8 +69,11 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
   const traced = trace(views.flatMap(candidatesIn));
   const best = bestOf(traced);
   // A sheet without a border and a display around one look alike where fringes hide the border; a picture cut to the pattern does not.
-  if (best && isPlain(best) && (isDrawn(best) || best.kinds.every((kind) => kind === 'picture'))) return traced;
+  const isCropped = best?.kinds.every((kind) => kind === 'picture') ?? false;
+  if (best && isPlain(best) && (isDrawn(best) || (isCropped && !isRuled(best)))) return traced;
   const black = views.map((v) => ({ ...v, map: blackMap(copy, v.map) }));
+  // Printed squares run on to the picture's edges, coloured; what is drawn on them is black.
+  if (best && isPlain(best) && isCropped) return [...traced, ...trace(black.flatMap(candidatesIn))];
   const coarse = workingCopy(picture, COARSE_LONGEST);
   const grey = viewsOf(coarse).map((v) => ({ ...v, map: greyMap(coarse, v.map) }));
   const again = [black, grey].flatMap((seen) => trace(seen.flatMap(candidatesIn)));
@@ -78,6 +84,24 @@ export function tracedOutlines(picture: Raster<Uint8Array>): Found[] {
 /** True where marks run along most of the sides. */
 function isDrawn({ evidence: { support } }: Found): boolean {
   return 2 * support.filter((share) => share > DRAWN_SHARE).length > support.length;
+}
+
+/** Lines that run from edge to edge of the picture, as on squared paper: so many. */
+const FEWEST_RULED = 8;
+/** Such a line has this share of its length inked, and its ends this near to the picture's edges, working px. */
+const RULED_INK = 0.7;
+const AT_EDGE_PX = 12;
+
+/** True where many lines run right through the picture and hardly anything else is drawn along its edges. */
+function isRuled({ map, marks }: Found): boolean {
+  const atEdge = (x: number, y: number): boolean =>
+    Math.min(x - map.rim, y - map.rim, map.width - map.rim - x, map.height - map.rim - y) < AT_EDGE_PX;
+  const through = marks.chains.filter(({ ax, ay, bx, by, inkLength }) => {
+    const length = Math.hypot(bx - ax, by - ay);
+    const isLong = length > Math.min(map.width, map.height) / 2;
+    return isLong && inkLength > RULED_INK * length && atEdge(ax, ay) && atEdge(bx, by);
+  });
+  return through.length >= FEWEST_RULED;
 }
 
 /** False where coloured grain or moire may hide a closed border. */
@@ -108,11 +132,12 @@ function trace(candidates: readonly Candidate[]): Found[] {
     0.1 * Math.log(c.mass) +
     (c.kinds.every((k) => k === 'sheet') ? 1 : 0);
   const all = [...candidates].sort((p, q) => worth(q) - worth(p));
-  // The same corners come from several networks: they are traced once and weighed with each.
+  const isSheet = ({ kinds }: Candidate): boolean => kinds.every((kind) => kind === 'sheet');
+  // The same corners come from several networks: they are traced once and weighed with each; a sheet's edge and a border beside it are traced apart.
   const groups: Candidate[][] = [];
   const counts = [0, 0];
   for (const c of all) {
-    const group = groups.find(([first]) => same(first, c));
+    const group = groups.find(([first]) => same(first, c) && isSheet(first) === isSheet(c));
     const kind = c.reserved ? 1 : 0;
     if (group) group.push(c);
     else if (counts[kind]++ < [MOST_TRACED, MOST_RESERVED][kind]) groups.push([c]);

@@ -22,8 +22,9 @@ const MOST_LINKS = 1;
 const LINK_CONTRAST = 0.5;
 /** Lines between both, as a share of those within the inner one: more is drawing, not frame and words. */
 const MOST_BETWEEN = 0.5;
-/** Points looked at along a chain. */
+/** Points looked at along a chain at least, and along so much of it as the gap is wide. */
 const STEPS = 16;
+const STEPS_A_GAP = 6;
 
 /** The innermost outline that stands free within `outer`, or `outer` itself. */
 export function peel(outer: Found): Found {
@@ -86,9 +87,12 @@ function linesOf(outer: Parameters<typeof standsFree>[0], inner: Found, gap: num
     let atOuter = false;
     let atInner = false;
     let [outside, deep] = [0, 0];
-    for (let k = 0; k <= STEPS; k++) {
-      const x = chain.ax + ((chain.bx - chain.ax) * k) / STEPS;
-      const y = chain.ay + ((chain.by - chain.ay) * k) / STEPS;
+    // A long chain crosses a narrow gap between two points of a few.
+    const length = Math.hypot(chain.bx - chain.ax, chain.by - chain.ay);
+    const steps = Math.max(STEPS, Math.ceil((STEPS_A_GAP * length) / gap));
+    for (let k = 0; k <= steps; k++) {
+      const x = chain.ax + ((chain.bx - chain.ax) * k) / steps;
+      const y = chain.ay + ((chain.by - chain.ay) * k) / steps;
       const out = depthIn(outerSides, x, y);
       const inn = depthIn(innerSides, x, y);
       if (Math.abs(out) < 0.5 * gap) atOuter = true;
@@ -97,8 +101,8 @@ function linesOf(outer: Parameters<typeof standsFree>[0], inner: Found, gap: num
       if (inn > 0.25 * gap) deep++;
     }
     if (atOuter && outside > 0 && atInner) links++;
-    between += (chain.inkLength * outside) / (STEPS + 1);
-    within += (chain.inkLength * deep) / (STEPS + 1);
+    between += (chain.inkLength * outside) / (steps + 1);
+    within += (chain.inkLength * deep) / (steps + 1);
   }
   return { links, between, within };
 }

@@ -72,6 +72,31 @@ describe('two colours, each solid and dashed', () => {
   });
 });
 
+describe('two colours that obey the laws far worse than strewn ones', () => {
+  const pens: Pen[] = [{ colour: [120, 40, 160] }, { colour: [30, 130, 60] }];
+
+  it('are no kinds: upright lines in one and level lines in the other', () => {
+    const drawn = inked(pens, byDirection);
+    // 25 crossings of two and two: Maekawa's theorem never holds, by chance it would at half of them.
+    expect([lettersOf(drawn, 0), lettersOf(drawn, 1)]).toEqual(['U', 'U']);
+  });
+});
+
+describe('a few black strokes among two colours', () => {
+  const pens: Pen[] = [{ colour: [210, 30, 30] }, { colour: [30, 40, 200] }, { colour: BLACK }];
+  const isMark = (line: number, along: number, upright: boolean): boolean => upright && line === 3 && along === 2;
+
+  it('are marks, no creases, and the colours are kinds', () => {
+    const { reading, penOf } = inked(pens, (line, along, upright) =>
+      isMark(line, along, upright) ? 2 : folded(line, along, upright),
+    );
+    penOf.forEach((pen, i) => {
+      if (pen === 2) expect(reading.odds[i].absent).toBeGreaterThan(0.9);
+      else if (pen !== null) expect(reading.odds[i].absent).toBeLessThan(0.1);
+    });
+  });
+});
+
 // Valley dashed, mountain dash-dot: Yoshizawa-Randlett system (from memory).
 describe('dashed and dash-dot strokes of which some came out half as thick', () => {
   const pens: Pen[] = [

@@ -65,3 +65,38 @@ describe('a dark border around light creases', () => {
     expect(await mostOff({ paper, ink, desk: 'none' })).toBeLessThan(2);
   });
 });
+
+/** Squares of a cyan print over the whole picture, so many px apart, under the drawing. */
+function squares(step: number, from: number): string {
+  const lines = Array.from({ length: Math.ceil(PAGE / step) + 1 }, (_, k) => from + k * step).flatMap((at) => [
+    `M${at} 0V${PAGE}`,
+    `M0 ${at}H${PAGE}`,
+  ]);
+  return `<path d="${lines.join('')}" stroke="#8fc6d6" stroke-width="2.5"/>`;
+}
+
+describe('a drawing on squared paper that fills the picture', () => {
+  it('is not the whole picture', async () => {
+    const off = await mostOff({
+      drawing: kite(),
+      unitPx: 800,
+      pageWidth: PAGE,
+      pageHeight: PAGE,
+      originX: 200,
+      originY: 200,
+      ink: { edge: '#444444', mountain: '#444444', valley: '#444444' },
+      stroke: { edge: 3, crease: 3 },
+      under: squares(50, 20),
+      desk: 'none',
+      pageCorners: [
+        [0, 0],
+        [PAGE, 0],
+        [PAGE, PAGE],
+        [0, PAGE],
+      ],
+      width: PAGE,
+      height: PAGE,
+    });
+    expect(off).toBeLessThan(2);
+  });
+});
