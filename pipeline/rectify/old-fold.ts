@@ -54,8 +54,10 @@ const MOST_STRAY = 0.004;
 const LEAST_STRAY_PX = 0.4;
 /** Either may be where the two planes leave no more than so many times what the smooth sheet does. */
 const ABOUT_EQUAL = 1.5;
-/** Planes turned less than this are one, radians: half a degree. */
+/** Planes turned less than this are one, radians: half a degree; ... */
 const LEAST_TURN = 0.009;
+/** ... a sheet that was pressed flat for its picture stands up no farther than 25 degrees: more is what a hand's wavering border looks like. */
+const MOST_TURN = 0.44;
 /** Leftovers of the sides follow curves of this degree. */
 const LEFT_DEGREE = 3;
 
@@ -84,7 +86,8 @@ export function oldFold(drawn: Drawn, smooth: Smooth): OldFold | null {
     (one: Ridge | null, other) => (one && other.crooked > STRAIGHTER * one.crooked ? one : other),
     null,
   );
-  if (!ridge || Math.abs(ridge.planes.turnRad) < LEAST_TURN) return cornerToCorner(drawn, sheet, smooth);
+  const turn = Math.abs(ridge?.planes.turnRad ?? 0);
+  if (!ridge || turn < LEAST_TURN || turn > MOST_TURN) return cornerToCorner(drawn, sheet, smooth);
   const { fitted, planes, crooked } = ridge;
   const byBows = missOf(sides, (i, t) => evaluate(bows[i], t));
   const byCurl = smooth.curled ? missOf(sides, sidesBy(smooth.curled, polygon, corners)) : Number.POSITIVE_INFINITY;

@@ -230,6 +230,13 @@ describe('no ridge', () => {
   });
 });
 
+describe('sides that only planes standing far up would explain', () => {
+  it.each([40, 55])('at %i degrees are those of an unsteady hand: no sheet is photographed so', (turn) => {
+    const see = folded({ ends: UPRIGHT, turn, tilt: 25, azimuth: 20, focal: 2200 });
+    expect(laidFlat(see).foldRad).toBeUndefined();
+  });
+});
+
 describe('a fold from corner to corner, which no side shows', () => {
   const lines: (readonly [PatternPoint, PatternPoint])[] = [
     [
