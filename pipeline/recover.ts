@@ -8,7 +8,7 @@ import { withOverlooked } from './graph/overlooked.ts';
 import { withShortStrokes } from './graph/short-strokes.ts';
 import type { InkField } from './ink/ink.ts';
 import { prepareInk, readInk } from './ink/read-ink.ts';
-import { readPicture } from './intake/intake.ts';
+import { readCloser, readPicture } from './intake/intake.ts';
 import { type LegendBeside, legendBeside, readKindsBeside } from './kinds/beside.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
@@ -38,7 +38,8 @@ export async function recover(picture: string | Uint8Array, options: RecoverOpti
   const read = await clock.run('intake', () => readPicture(picture, options));
   prepareInk(options);
   const sheet = await clock.run('rectify', () => rectify(read, options));
-  const reading = await lookClosely({ picture: read, options, beside: legendBeside(read, options) }, sheet, clock.run);
+  const seen = { source: picture, picture: read, options, beside: legendBeside(read, options) };
+  const reading = await lookClosely(seen, sheet, clock.run);
   // The verdict is reached in a thread of its own, the sheet flattened meanwhile.
   const [verdict, flat] = await Promise.all([
     clock.run('validity', () => briefVerdict(reading.pattern, reading.laws)),
@@ -54,6 +55,8 @@ type Run = <T>(stage: StageName, work: () => T | Promise<T>) => Promise<T>;
 
 /** What all looks at one picture share. */
 interface Seen {
+  /** The file, for what was lost when it was made smaller. */
+  readonly source: string | Uint8Array;
   readonly picture: Picture;
   readonly options: RecoverOptions;
   readonly beside: LegendBeside;
@@ -66,15 +69,17 @@ const MOST_MORE = 3;
  * shows of it, and where vertices are odd even so, without the network.
  */
 async function lookClosely(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
-  const { picture, options } = seen;
+  const { source, picture, options } = seen;
   let reading = await look(seen, sheet, run);
-  let closest = reading.sheet;
-  if (isDoubtful(reading) && hasFiner(closest)) {
-    closest = await run('rectify', () => finerSheet(picture, reading.sheet));
-    reading = likelier(await look(seen, closest, run), reading);
+  let closest = { ...seen, sheet: reading.sheet };
+  if (isDoubtful(reading) && hasFiner(reading.sheet)) {
+    const closer = await run('intake', () => readCloser(source, picture, options));
+    const finer = await run('rectify', () => finerSheet(closer, reading.sheet, picture.scale));
+    closest = { ...seen, picture: closer, sheet: finer };
+    reading = likelier(await look(closest, finer, run), reading);
   }
   if (options.ink === 'classical' || !hasOddVertices(reading)) return reading;
-  return run('resolve', () => lookWithout(reading, seen, closest));
+  return run('resolve', () => lookWithout(reading, closest, closest.sheet));
 }
 
 /** What is drawn on the sheet. A function of its own, so that the ink's maps are given back with it. */

@@ -5,6 +5,7 @@ import type { Sheet } from '../types.ts';
 import { GRID_DIRECTIONS } from './grid-directions.ts';
 import { LAWFUL, shareOfMaekawa, squareCrossings } from './grid-law.ts';
 import { findLattice, type LatticeFit } from './lattice.ts';
+import { areOneInk } from './one-ink.ts';
 import { type StraightPoints, straightPoints } from './straight-points.ts';
 
 /** A regular pale grid printed under the creases. */
@@ -24,7 +25,7 @@ const LEAST_DIVISIONS = 4;
 
 /**
  * Finds graph paper under the pattern: nearly every whole line of the grid runs right through, and most of those lines
- * are much paler than the diagonals or than a second, darker set of points on the grid lines themselves. Null where
+ * are much paler than the diagonals or than a second, darker set of points on the grid lines themselves, all of one colour. Null where
  * there is none.
  */
 export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeFit, sheet: Sheet): GuideGrid | null {
@@ -38,6 +39,7 @@ export function findGuideGrid(strokes: Strokes, ink: InkField, lattice: LatticeF
     const limit = paleLimit(points, amount, sheet, divisions, strokes.strokeWidthPx, mustBeWhole);
     if (
       limit > 0 &&
+      areOneInk(strokes.ridges, points, (p) => amount[p] < limit, ink, 1 / divisions) &&
       shareOfMaekawa(points, (p) => amount[p] >= limit, squareCrossings(divisions), 1 / sheet.pxPerUnit) < LAWFUL
     )
       return {

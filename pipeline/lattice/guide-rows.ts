@@ -4,6 +4,7 @@ import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
 import { type Row, rowsOf } from './even-rows.ts';
 import { type Crossings, LAWFUL, shareOfMaekawa } from './grid-law.ts';
+import { areOneInk } from './one-ink.ts';
 import type { StraightPoints } from './straight-points.ts';
 
 /** Printed lines in rows that do not run along the sheet's sides: triangles, or squares that are turned. */
@@ -35,7 +36,7 @@ const SIXTY = Math.PI / 3;
 const ANGLE_SLACK = 0.03;
 
 /**
- * Finds two or three rows of evenly spaced lines that are paler than the drawing and run right through the sheet. Null where there are none.
+ * Finds two or three rows of evenly spaced lines that are paler than the drawing, all of one colour, and run right through the sheet. Null where there are none.
  *
  * @param points centre-line points in the pattern frame, bend taken out
  * @param amount ink across the stroke at each of them
@@ -58,6 +59,7 @@ export function findGuideRows(
   if (limit === 0 || shareOfMaekawa(points, (p) => amount[p] >= limit, crossingsOf(rows, sheet), px) >= LAWFUL)
     return null;
   const isPrinted = (p: number): boolean => (places[p] === ON_ROW || places[p] === IN_CROSSING) && amount[p] < limit;
+  if (!areOneInk(strokes.ridges, points, isPrinted, ink, step)) return null;
   return {
     step,
     shape: rows.length === 3 || isSixty(rows[0].angle - rows[1].angle) ? 'triangles' : 'squares',

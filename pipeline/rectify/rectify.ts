@@ -15,6 +15,7 @@ import type { WorkPoint } from './polygon.ts';
 import { pointsOfSides } from './refine.ts';
 import { inPatternOrder, type Ring, ringOf } from './ring.ts';
 import { type Mark, rectangleOf, type Shape, shapeOf } from './shape.ts';
+import { shrink } from './shrink.ts';
 import { straighten } from './straighten.ts';
 import { sheetMap } from './warp.ts';
 import { assumptions, howFound, outlineProbability } from './wording.ts';
@@ -31,6 +32,9 @@ const FIRST_PX_PER_UNIT = 950;
 const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;
+
+/** Sampled any coarser than this, thin strokes fall between the samples. */
+const MOST_SKIPPED = 1.25;
 
 /** Finds the outline and straightens the sheet; throws PlicaError 'no-pattern' when there is none. */
 export function rectify(picture: Picture, options: RecoverOptions): Sheet {
@@ -137,10 +141,19 @@ export function hasFiner({ pxPerUnit, finestPx = pxPerUnit }: Sheet): boolean {
   return finestPx > pxPerUnit;
 }
 
-/** The same sheet with all that the picture shows of it. */
-export function finerSheet(picture: Picture, sheet: Sheet): Sheet {
+/**
+ * The same sheet with all that the picture shows of it.
+ *
+ * @param picture the one the sheet was found on, of this or another size
+ * @param scale px of the sheet's own picture per px of the original
+ */
+export function finerSheet(picture: Picture, sheet: Sheet, scale = picture.scale): Sheet {
   const { finestPx = sheet.pxPerUnit } = sheet;
-  const toPicture = (p: PatternPoint): PicturePoint => sheet.toPicture(patternToPaper(sheet, p));
+  const larger = picture.scale / scale;
+  const toPicture = (p: PatternPoint): PicturePoint => {
+    const [x, y] = sheet.toPicture(patternToPaper(sheet, p));
+    return [x * larger, y * larger];
+  };
   return { ...sheet, ...paperOf(picture, toPicture, sheet, finestPx) };
 }
 
@@ -189,7 +202,22 @@ function paperOf(
   const margin = Math.round(MARGIN_UNITS * pxPerUnit);
   const originPx: PaperPoint = [margin, margin + height * pxPerUnit];
   const toPicture = (p: PaperPoint): PicturePoint => onPicture(paperToPattern({ originPx, pxPerUnit }, p));
-  const raster = straighten(picture.raster, toPicture, {
+  const [from, across, up] = [onPicture([0, 0]), onPicture([width, 0]), onPicture([0, height])];
+  const spans = [
+    Math.hypot(across[0] - from[0], across[1] - from[1]) / width,
+    Math.hypot(up[0] - from[0], up[1] - from[1]) / height,
+  ];
+  const coarser = Math.max(...spans) / pxPerUnit;
+  const longestPx = Math.max(picture.raster.width, picture.raster.height);
+  const { raster: source, scale } =
+    coarser > MOST_SKIPPED
+      ? shrink(picture.raster, Math.round(longestPx / coarser))
+      : { raster: picture.raster, scale: 1 };
+  const sampled = (p: PaperPoint): PicturePoint => {
+    const [x, y] = toPicture(p);
+    return [x * scale, y * scale];
+  };
+  const raster = straighten(source, sampled, {
     width: Math.round(width * pxPerUnit) + 2 * margin,
     height: Math.round(height * pxPerUnit) + 2 * margin,
   });

@@ -173,6 +173,29 @@ describe('creases on plain paper', () => {
     ).toBeNull();
   });
 
+  it('in red and blue, some lines of half the width, are all creases', () => {
+    const n = 12;
+    const halves = Array.from({ length: n - 1 }, (_, k) => (k + 1) / n).flatMap((at, k) => {
+      // Rendered without grey levels, a stroke of one and a half px is one or two px wide.
+      const widthPx = k % 4 === 2 ? 1 : WIDTH_PX;
+      return [
+        {
+          widthPx,
+          red: [line(at, 0, at, 0.5), line(0, at, 0.5, at)],
+          blue: [line(at, 0.5, at, 1), line(0.5, at, 1, at)],
+        },
+      ];
+    });
+    const { guideGrid } = fitted([
+      ...draw([...BORDER, line(0, 0, 1, 1)], BLACK),
+      ...halves.flatMap(({ widthPx, red, blue }) => [
+        ...draw(red, [220, 30, 40], widthPx),
+        ...draw(blue, [30, 60, 200], widthPx),
+      ]),
+    ]);
+    expect(guideGrid).toBeNull();
+  });
+
   it('dashed and thin on every other line of their grid are no paper of half the divisions', () => {
     const thin = gridOf(8).flatMap(([a, b]) =>
       dashes(toPaper(a), toPaper(b), [8, 5]).map(([from, to]) => bar(from, to, 1, BLACK)),
