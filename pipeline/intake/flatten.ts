@@ -7,6 +7,9 @@ const VANISHES_ON_BLACK = 0.05 * 1.5 - 0.05;
 const LARGEST_LINE_SHARE = 0.5;
 /** Share of the drawn pixels that may vanish before the ground is changed: less is a highlight or the rim of a line. */
 const VANISHING_SHARE = 0.15;
+/** Slanted lines are no wider than this share of the longest side, or px, across and down: what is wider both ways is a filled face. */
+const WIDEST_LINE = 0.015;
+const LEAST_FACE_PX = 12;
 /** Alpha from which a pixel counts as drawn rather than as the soft rim of a line. */
 const DRAWN_ALPHA = 128;
 
@@ -32,21 +35,66 @@ export function flattenOnContrast(source: Raster<Uint8Array>): Raster<Uint8Array
   return { width, height, channels: 3, data: flat };
 }
 
-function linesAreLight({ width, height, channels, data }: Raster<Uint8Array>): boolean {
-  const linear = linearLight();
-  const count = width * height;
+/** Whether lines would vanish on white more than on black; faces that are filled with a light colour are no lines. */
+function linesAreLight(source: Raster<Uint8Array>): boolean {
+  const { width, height } = source;
+  const light = luminanceOf(source);
+  const vanishes = light.map((v) => (v > VANISHES_ON_WHITE ? 1 : 0));
+  const least = Math.max(LEAST_FACE_PX, Math.round(WIDEST_LINE * Math.max(width, height)));
+  const [across, down] = [
+    inLongRuns(vanishes, height, width, [width, 1], least),
+    inLongRuns(vanishes, width, height, [1, width], least),
+  ];
   let drawn = 0;
+  let inFaces = 0;
   let lostOnWhite = 0;
   let lostOnBlack = 0;
-  for (let i = 0, at = 0; i < count; i++, at += channels) {
-    if (data[at + channels - 1] < DRAWN_ALPHA) continue;
+  for (let i = 0; i < light.length; i++) {
+    if (light[i] < 0) continue;
     drawn++;
-    const [r, g, b] = channels === 4 ? [data[at], data[at + 1], data[at + 2]] : [data[at], data[at], data[at]];
-    const luminance = 0.2126 * linear[r] + 0.7152 * linear[g] + 0.0722 * linear[b];
-    if (luminance > VANISHES_ON_WHITE) lostOnWhite++;
-    else if (luminance < VANISHES_ON_BLACK) lostOnBlack++;
+    if (light[i] < VANISHES_ON_BLACK) lostOnBlack++;
+    else if (vanishes[i]) {
+      if (across[i] && down[i]) inFaces++;
+      else lostOnWhite++;
+    }
   }
-  return drawn <= LARGEST_LINE_SHARE * count && lostOnWhite > VANISHING_SHARE * drawn && lostOnWhite > lostOnBlack;
+  return (
+    drawn <= LARGEST_LINE_SHARE * width * height &&
+    lostOnWhite > VANISHING_SHARE * (drawn - inFaces) &&
+    lostOnWhite > lostOnBlack
+  );
+}
+
+/** 1 for the pixels of runs of at least that many, along each of `lines` lines of `length` pixels: steps from line to line, and along one. */
+function inLongRuns(
+  marked: ArrayLike<number>,
+  lines: number,
+  length: number,
+  [next, along]: readonly [number, number],
+  least: number,
+): Uint8Array {
+  const out = new Uint8Array(marked.length);
+  for (let line = 0; line < lines; line++) {
+    for (let from = 0; from < length; from++) {
+      let to = from;
+      while (to < length && marked[line * next + to * along]) to++;
+      if (to - from >= least) for (let k = from; k < to; k++) out[line * next + k * along] = 1;
+      from = to;
+    }
+  }
+  return out;
+}
+
+/** Relative luminance of each drawn pixel, 0..1; -1 where nothing is drawn. */
+function luminanceOf({ width, height, channels, data }: Raster<Uint8Array>): Float32Array {
+  const linear = linearLight();
+  const [g, b] = channels === 4 ? [1, 2] : [0, 0];
+  const out = new Float32Array(width * height).fill(-1);
+  for (let i = 0, at = 0; i < out.length; i++, at += channels) {
+    if (data[at + channels - 1] < DRAWN_ALPHA) continue;
+    out[i] = 0.2126 * linear[data[at]] + 0.7152 * linear[data[at + g]] + 0.0722 * linear[data[at + b]];
+  }
+  return out;
 }
 
 /** Linear light of each 8-bit sRGB value (IEC 61966-2-1). */

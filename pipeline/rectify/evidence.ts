@@ -1,5 +1,6 @@
 /** What the marks of a network say about a traced outline. */
 import { type Curve, chordOf, evaluate, offAt, type Ruler, rulerOf, shareAt, straight } from './curve.ts';
+import { isSquare } from './known.ts';
 import type { Marks } from './marks.ts';
 import type { Network } from './networks.ts';
 import type { WorkPoint } from './polygon.ts';
@@ -295,6 +296,14 @@ const SKEW_PRICE = 3;
 /** That share of lines that pass through is forgiven: an arrow, a long overshoot. */
 const CROSSED_FREE = 0.1;
 
+/** A square picture with creases that end at so many of its edges is the sheet, whether or not any ends at the last. */
+const EDGES_WITH_ENDS = 3;
+
+/** True where creases end at nearly all edges of a square picture: most sheets are square, and pictures cut to them. */
+function fillsSquare({ ends }: Evidence, sides: readonly Side[]): boolean {
+  return ends.filter((count) => count > 0).length >= EDGES_WITH_ENDS && isSquare(sides);
+}
+
 /** How well each side is backed, about -1..1. */
 export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sides: readonly Side[]): number[] {
   const endsAtEdges = evidence.ends.reduce((s, n, k) => s + (kinds[k] === 'sheet' ? n : 0), 0);
@@ -303,11 +312,13 @@ export function sideEvidence(evidence: Evidence, kinds: readonly SideKind[], sid
   const beside = kinds.includes('sheet') ? LINE_BESIDE_SHEET : kinds.includes('picture') ? LINE_BESIDE_PICTURE : 1;
   const mostOf = (kind: SideKind): number =>
     2 * bare >= sides.length && kind !== 'sheet' && kind !== 'picture' ? beside : 1;
+  const atPicture = kinds.every((kind) => kind === 'picture') && fillsSquare(evidence, sides);
   return sides.map((side, k) => {
     const ends = Math.min(1, evidence.ends[k] / ENDS_FULL);
     let without = ENDS_ALONE * ends;
     if (kinds[k] === 'sheet') without = (endsAtEdges >= 2 ? SHEET_EDGE : SHEET_EDGE_NO_ENDS) * side.support;
-    if (kinds[k] === 'picture') without = evidence.ends[k] > 0 ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
+    if (kinds[k] === 'picture')
+      without = evidence.ends[k] > 0 || atPicture ? PICTURE_EDGE + 0.1 * ends : PICTURE_EDGE_NO_ENDS;
     return (
       Math.max(Math.min(mostOf(kinds[k]), evidence.support[k]), without) -
       1.5 * Math.max(0, evidence.crossed[k] - CROSSED_FREE)

@@ -1,5 +1,5 @@
 /** Lines that may bound the sheet without any ink: the sheet's edges on the desk, the picture's own edges. */
-import { bowThrough, chordOf, offsetFrom, straight } from './curve.ts';
+import { bowThrough, type Curve, chordOf, offsetFrom, straight } from './curve.ts';
 import type { InkMap } from './inkmap.ts';
 import type { Marks } from './marks.ts';
 import { hugPolygon, polygonArea, type WorkPoint } from './polygon.ts';
@@ -12,15 +12,29 @@ const PICTURE_END_PX = 5;
 /** A sheet's border is looked for this near to its hull's side, as a share of the side. */
 const BORDER_REACH = 0.12;
 
-/** Edges of the picture at which lines of the drawing stop: elsewhere the picture's end says nothing about the sheet. */
+/** A picture whose sides are alike to this share is square. */
+const SQUARE_SHARE = 0.01;
+
+/**
+ * Edges of the picture at which lines of the drawing stop: elsewhere the picture's end says nothing about the sheet. Of a square picture that cuts lines at three
+ * edges it says that the sheet ends there, too: sheets are square, and pictures are cut to them.
+ */
 export function cutEdges(map: InkMap, marks: Marks): KnownLine[] {
   const near = PICTURE_END_PX;
-  return pictureFrame(map).filter(({ from, to }) => {
+  const frame = pictureFrame(map);
+  const cut = frame.filter(({ from, to }) => {
     const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
     const off = (x: number, y: number): number =>
       Math.abs((x - from[0]) * (to[1] - from[1]) - (y - from[1]) * (to[0] - from[0])) / length;
     return marks.chains.some((c) => off(c.ax, c.ay) < near || off(c.bx, c.by) < near);
   });
+  return cut.length === frame.length - 1 && isSquare(frame) ? frame : cut;
+}
+
+/** Whether all sides are of one length, nearly. */
+export function isSquare(sides: readonly Curve[]): boolean {
+  const lengths = sides.map(chordOf);
+  return Math.max(...lengths) < (1 + SQUARE_SHARE) * Math.min(...lengths);
 }
 
 /** The picture's own edges, clockwise. */

@@ -109,9 +109,10 @@ function sheetOf(
   });
   const map = sheetMap(polygon, corners, bows, picture.raster, lines, ring.points);
   const bow = map.mostBow / longest;
-  const wanted = Math.min(MOST_PX_PER_UNIT, Math.max(LEAST_PX_PER_UNIT, longest * OVERSAMPLE));
-  const finestPx = Math.round(Math.min(wanted, longest * MOST_ENLARGED));
-  const pxPerUnit = Math.min(finestPx, FIRST_PX_PER_UNIT);
+  const finestIn = (px: number): number =>
+    Math.round(Math.min(MOST_PX_PER_UNIT, Math.max(LEAST_PX_PER_UNIT, px * OVERSAMPLE), px * MOST_ENLARGED));
+  const finestPx = finestIn(longest / picture.scale);
+  const pxPerUnit = Math.min(finestIn(longest), FIRST_PX_PER_UNIT);
   const outline: Outline = {
     corners: corners.map((p): PicturePoint => [p[0] / picture.scale, p[1] / picture.scale]),
     how: ground.how,

@@ -187,6 +187,14 @@ describe('transparency', () => {
     expectColour(pixel(picture, 0.005, 0.55), [250, 250, 250]);
   });
 
+  it('dark lines on nothing, with some faces filled with a pale colour, are laid on white', async () => {
+    const faces = painted(200, 200, (x, y) => {
+      if (x % 40 < 3 || y % 40 < 3) return [200, 30, 40, 255];
+      return x < 40 && y > 40 ? [255, 240, 235, 255] : [0, 0, 0, 0];
+    });
+    expectColour(pixel(await readPicture(await faces.png().toBuffer()), 0.55, 0.55), WHITE);
+  });
+
   it('a white sheet with nothing around it stays on white', async () => {
     const sheet = painted(200, 200, (x, y) =>
       Math.max(Math.abs(x - 100), Math.abs(y - 100)) < 80 ? [255, 255, 255, 255] : [0, 0, 0, 0],

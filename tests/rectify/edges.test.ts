@@ -20,13 +20,16 @@ function farthest(sheet: Sheet, { corners }: Rendered): number {
   return Math.min(...turns);
 }
 
+type Line = readonly [number, number, number, number];
+
+/** A drawing of these creases alone. */
+function ofCreases(lines: readonly Line[]): Drawing {
+  return { ...drawingOf(), creases: lines.map(([a, b, c, d]) => ({ from: [a, b], to: [c, d], kind: 0 }) as const) };
+}
+
 /** The plain drawing and more creases. */
-function withCreases(more: readonly (readonly [number, number, number, number])[]): Drawing {
-  const plain = drawingOf();
-  return {
-    ...plain,
-    creases: [...plain.creases, ...more.map(([a, b, c, d]) => ({ from: [a, b], to: [c, d], kind: 0 }) as const)],
-  };
+function withCreases(more: readonly Line[]): Drawing {
+  return { ...drawingOf(), creases: [...drawingOf().creases, ...ofCreases(more).creases] };
 }
 
 const NO_BORDER = { edge: null, mountain: '#d02020', valley: '#2030c8' };
@@ -52,6 +55,27 @@ describe('a pattern that fills the picture', () => {
   it('without a border ends where the picture cuts its creases, not at a pleat that runs along a side', async () => {
     const drawing = withCreases([...RUNGS, [0.025, 0, 0.025, 1], [0.05, 0, 0.05, 1]]);
     const scene = await renderScene(sceneOf({ ...FULL, drawing, ink: NO_BORDER }));
+    const sheet = rectify(scene.picture, {});
+    expect(farthest(sheet, scene)).toBeLessThan(1.5);
+    expect(sheet.outline.how).toBe('picture-edge');
+  });
+});
+
+/** Creases that end at three sides of the sheet. */
+const AT_THREE_SIDES = [
+  [0, 0.8, 1, 0.8],
+  [0, 0.9, 1, 0.9],
+  [0.4, 0.8, 0.4, 1],
+  [0.6, 0.8, 0.6, 1],
+  [0.4, 0.8, 0, 0.4],
+  [0.6, 0.8, 1, 0.4],
+  [0.4, 0.8, 1, 0.2],
+  [0.6, 0.8, 0, 0.2],
+] as const;
+
+describe('a square picture whose creases end at three of its edges', () => {
+  it('is the whole sheet, though none ends at the last', async () => {
+    const scene = await renderScene(sceneOf({ ...FULL, drawing: ofCreases(AT_THREE_SIDES), ink: NO_BORDER }));
     const sheet = rectify(scene.picture, {});
     expect(farthest(sheet, scene)).toBeLessThan(1.5);
     expect(sheet.outline.how).toBe('picture-edge');
