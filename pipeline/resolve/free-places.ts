@@ -94,3 +94,12 @@ function spansOf({ vertices, creases }: Pattern, carrierOf: readonly number[], {
   });
   return high.map((to, l) => to - low[l]);
 }
+
+/** The same draft, parts and all, with its vertices where the pattern's will be: angles as measured lead the laws astray where a vertex lies beside its place. */
+export function atAdjustedPlaces(draft: Draft, lattice: Lattice, sheet: Sheet): Draft {
+  const assembly = assemble(draft);
+  const { vertices, exact, creases, vertexOf } = assembly;
+  if (exact.every((place) => place !== null)) return draft;
+  const moved = freePlaces({ vertices, exact, creases, lattice }, assembly, draft, sheet).vertices;
+  return { ...draft, vertices: draft.vertices.map((place, d) => (vertexOf[d] < 0 ? place : moved[vertexOf[d]])) };
+}

@@ -5,7 +5,7 @@ import { type KindChange, splitChanges } from './changes.ts';
 import type { Draft } from './draft.ts';
 import { type ExactFit, fitExact } from './exact.ts';
 import { addExtensions } from './extend.ts';
-import { joinMet } from './free-places.ts';
+import { atAdjustedPlaces, joinMet } from './free-places.ts';
 import { type KindBeliefs, kindsByLaw } from './kinds-by-law.ts';
 import { settleVertices } from './settle.ts';
 import { joinSplit } from './split-vertices.ts';
@@ -55,7 +55,9 @@ export function infer(draft: Draft, reading: KindReading, lattice: LatticeFit, s
   const isTold = draft.parts.some(({ kind }) => kind === 'M' || kind === 'V');
   // Colours that are told apart are what was drawn; rhythm and strength are read wrongly more easily.
   const trustInk = reading.sorting.by === 'colour';
-  const kinds = isTold ? kindsByLaw(draft, placeSpreadOf(draft, fit.lattice.residual), trustInk) : null;
+  const kinds = isTold
+    ? kindsByLaw(atAdjustedPlaces(draft, fit.lattice, sheet), placeSpreadOf(draft, fit.lattice.residual), trustInk)
+    : null;
   const isMisread = kinds !== null && !trustInk && kinds.agreement < NO_AGREEMENT && kinds.strewn > SURELY_STREWN;
   if (isMisread) leaveOpen(draft);
   return { lattice: fit.lattice, changes, crowded: fit.crowded, kinds, kindChanges, isMisread };

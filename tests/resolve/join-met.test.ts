@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Carrier } from '../../pipeline/graph/carriers.ts';
 import type { Draft, Part } from '../../pipeline/resolve/draft.ts';
-import { joinMet } from '../../pipeline/resolve/free-places.ts';
+import { atAdjustedPlaces, joinMet } from '../../pipeline/resolve/free-places.ts';
 import type { ExactPoint, Lattice, PatternPoint, Sheet } from '../../pipeline/types.ts';
 
 const STRAY = 0.003;
@@ -74,5 +74,17 @@ describe('lines drawn past a corner', () => {
     const draft = drafted([0.03, 0.03 * Math.tan((3 * Math.PI) / 8)]);
     expect(joinMet(draft, lattice, sheet)).toBe(false);
     expect(draft.parts.filter((p) => p.present && !p.border)).toHaveLength(3);
+  });
+});
+
+describe('the laws are asked', () => {
+  it('where the lines of a vertex cross, not where its end was measured beside them', () => {
+    const meet: PatternPoint = [0.3, 0.3 * Math.tan((3 * Math.PI) / 8)];
+    const draft = drafted(meet);
+    const beside: PatternPoint = [meet[0] + 0.004, meet[1] - 0.004];
+    draft.vertices[4] = beside;
+    const [x, y] = atAdjustedPlaces(draft, lattice, sheet).vertices[4];
+    expect(Math.hypot(x - meet[0], y - meet[1])).toBeLessThan(0.001);
+    expect(draft.vertices[4]).toBe(beside);
   });
 });
