@@ -9,8 +9,8 @@ const DRAWN_SUPPORT = 0.6;
 export function howFound(found: Found): Outline['how'] {
   const bare = found.kinds.filter((_, k) => found.evidence.support[k] < DRAWN_SUPPORT);
   if (bare.length === 0) return 'drawn-border';
-  if (bare.includes('picture')) return 'picture-edge';
-  return bare.includes('sheet') ? 'sheet-edge' : 'outermost-ink';
+  if (bare.some((kind) => kind !== 'picture' && kind !== 'sheet')) return 'outermost-ink';
+  return bare.includes('picture') ? 'picture-edge' : 'sheet-edge';
 }
 
 /** What was taken for granted, side by side where a side is not drawn. */

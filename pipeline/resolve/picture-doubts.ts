@@ -63,7 +63,10 @@ function endsWithin(pattern: Pattern, { how }: Outline, named: ReadonlySet<numbe
   return outlineOf(pattern, { facts, probability: LOOSE_OUTLINE }, (_, crease) => !named.has(crease));
 }
 
-/** What is said of an outline that was not drawn as such, and of each piece of the sheet's edge with it. */
+/**
+ * What is said of an outline that was not drawn as such, and of each piece of the sheet's edge with it: of every crease where a side lies where creases end, for if it is
+ * another one all places are.
+ */
 function outlineFindings(
   pattern: Pattern,
   { how, probability }: Outline,
@@ -75,7 +78,11 @@ function outlineFindings(
   const about = { facts: { how }, probability };
   return [
     { what: 'outline-assumed', at, ...about, instead: 'other' },
-    ...outlineOf(pattern, about, (kind, crease) => kind === 'B' && !named.has(crease)),
+    ...outlineOf(
+      pattern,
+      about,
+      (kind, crease) => (kind === 'B' || (how === 'outermost-ink' && probability < SURE_OUTLINE)) && !named.has(crease),
+    ),
   ];
 }
 

@@ -297,6 +297,27 @@ describe('doubts', () => {
     },
   );
 
+  it.each([
+    ['outermost-ink', 0.85, true],
+    ['outermost-ink', 0.95, false],
+    ['picture-edge', 0.85, false],
+  ] as const)(
+    'of an outline by %s, %d sure, all creases are named: %s; its own pieces always',
+    (how, probability, all) => {
+      const drawing = inputOf(makePattern('grid', 712).pattern);
+      const { sheet } = drawing.input;
+      const { pattern } = resolve(drawing.input);
+      const found = pictureFindings(
+        pattern,
+        [],
+        { ...sheet, outline: { ...sheet.outline, how, probability } },
+        new Set(),
+      );
+      const named = found.filter(({ what }) => what === 'outline-assumed').flatMap(({ crease }) => crease ?? []);
+      expect(named).toEqual(pattern.creases.flatMap(({ kind }, i) => (all || kind === 'B' ? [i] : [])));
+    },
+  );
+
   it('places of doubts are given on the picture, in original pixels', () => {
     const drawing = inputOf(makePattern('grid', 712).pattern);
     drawing.legend.forEach((e, i) => {
