@@ -228,6 +228,8 @@ export interface Sheet {
   readonly pxPerUnit: number;
   /** Paper px per pattern unit beyond which the picture shows no more; missing means these. */
   readonly finestPx?: number;
+  /** Px of the original per pattern unit, along the longest side; missing means these. */
+  readonly originalPx?: number;
   /** Where pattern (0,0) lies, paper px. */
   readonly originPx: PaperPoint;
   /** Sides in pattern units, longest is 1. */

@@ -7,7 +7,7 @@ import type { Kind, LegendEntry, LegendRule, Odds, Sheet } from '../types.ts';
 import { hueOf } from './features.ts';
 import { type InkSorting, possibleSortings } from './inks.ts';
 import { lawEvidence } from './law-evidence.ts';
-import { type Meaning, readMeanings } from './meaning.ts';
+import { type Meaning, ofHairlines, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
 import { chanceOfNoise } from './net-ink.ts';
 import { profilesOf } from './profile.ts';
@@ -42,7 +42,8 @@ export function readKinds(
   const meets = creasesMeet(graph, sheet);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx, ink.coloured).flatMap(({ sorting, favour }) =>
     guidesToTry(sorting).map((guide) => {
-      const meanings = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, printed, guide);
+      const told = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, printed, guide);
+      const meanings = hidesGaps(ink, sheet) ? ofHairlines(told) : told;
       const odds = graph.pieces.map((p, i) => {
         const tint = ink.coloured && sorting.by === 'colour' ? chanceOfTint(measured[i]) : 0;
         const isMark = sorting.by === 'colour' && !ink.coloured && isOffColour(measured[i], sorting);
@@ -55,6 +56,14 @@ export function readKinds(
   const { sorting, meanings, odds } = likeliestReading(graph, readings, ink.coloured);
   const kinds = odds.map((o, i) => (graph.pieces[i].border ? 'B' : likeliest(o, sorting.odds[i], meanings)));
   return { kinds, odds, legend: makeLegend(sorting, meanings, kinds, graph, ink), sorting, meanings, measured };
+}
+
+/** Strokes measured no wider than this, px, may be thinner; where so many px of the original lie in one of theirs their gaps run together. */
+const HAIRLINE_PX = 2.05;
+const PX_IN_ONE = 2;
+
+function hidesGaps({ strokeWidthPx }: InkField, { pxPerUnit, originalPx = pxPerUnit }: Sheet): boolean {
+  return strokeWidthPx <= HAIRLINE_PX && originalPx >= PX_IN_ONE * pxPerUnit;
 }
 
 /** Moire tints one short piece in as many as it has px, but no more than one in so many. */

@@ -105,6 +105,18 @@ function saturation(ink: Ink): number {
   return high > 0 ? Math.max(0, (high - low) / high) : 0;
 }
 
+const SOLID_AGAINST_BROKEN = 'notation: solid against broken, the broken line is valley';
+/** ... where strokes are so thin that the dots and gaps of a dash-dot line may have run together. */
+const MAY_BE_DASHDOT = 'notation: solid against broken, unless the solid line is a dash-dot too fine to be told';
+const HIDDEN_RHYTHM = 0.6;
+
+/** The meanings where strokes are too thin to show their gaps: what looks solid may be broken. */
+export function ofHairlines(meanings: readonly Meaning[]): Meaning[] {
+  return meanings.map((meaning) =>
+    meaning.why === SOLID_AGAINST_BROKEN ? { ...meaning, why: MAY_BE_DASHDOT, probability: HIDDEN_RHYTHM } : meaning,
+  );
+}
+
 /** Which of two inks is mountain, why, and how likely that is. */
 interface Mountain {
   readonly mountain: number;
@@ -133,7 +145,7 @@ function whichIsMountain(
     if (ra === 'solid' || rb === 'solid')
       return {
         mountain: ra === 'solid' ? a : b,
-        why: 'notation: solid against broken, the broken line is valley',
+        why: SOLID_AGAINST_BROKEN,
         probability: ra === 'dashdot' || rb === 'dashdot' ? 0.7 : 0.93,
       };
     if (ra === 'dashdot' || rb === 'dashdot')

@@ -125,6 +125,7 @@ function sheetOf(
   return {
     ...paperOf(picture, map.toPicture, { width, height }, pxPerUnit),
     finestPx,
+    originalPx: longest / picture.scale,
     width,
     height,
     polygon,
