@@ -37,3 +37,28 @@ describe('a face filled with straw on white paper', () => {
     expect(blueAt(LEFT, 240)).toBeGreaterThan(STRAW[2] - 4);
   });
 });
+
+describe('broad strokes that meet in a corner', () => {
+  it('are ink to their ends, however large the blot where they meet', () => {
+    const CORNER = [60, 420] as const;
+    const RED = [238, 0, 0] as const;
+    // Four strokes of 14 px within a right angle, as of the fish base (traditional), at multiples of 22.5 degrees.
+    const ends = [0, 22.5, 45, 67.5, 90].map((degrees) => {
+      const angle = (degrees * Math.PI) / 180;
+      return [CORNER[0] + 300 * Math.cos(angle), CORNER[1] - 300 * Math.sin(angle)] as const;
+    });
+    const raster = pixels(
+      SIZE,
+      paint(
+        SIZE,
+        SIZE,
+        ends.map((end) => bar(CORNER, end, 14, RED)),
+      ),
+    );
+    const { paper } = paperTone(raster, true);
+    for (const [x, y] of ends) {
+      const middle = [Math.round((CORNER[0] + 2 * x) / 3), Math.round((CORNER[1] + 2 * y) / 3)];
+      expect(paper[3 * (middle[1] * SIZE + middle[0]) + 1]).toBeGreaterThan(230);
+    }
+  });
+});
