@@ -9,6 +9,8 @@ const NEARLY_ALL = 0.95;
 /** Fewer lines than this may all be near by chance. */
 const LEAST_LINES = 5;
 const ROOM = 1.3;
+/** A hand that strays at all strays everywhere: by 2 to 8 times its usual at most. Where most strokes lie on the grid, those beside it are meant to. */
+const MOST_USUAL = 15;
 /** The most that an unsteady stroke may turn from its line, radians. */
 const MOST_TURN = (12 * Math.PI) / 180;
 
@@ -36,7 +38,7 @@ export function lineBeside(s: StraightSegment, step: number): GridLine | null {
 /**
  * How far strokes of the grid may lie beside its lines, pattern units. Unsteady hands draw beside the grid, while lines
  * that are truly off it lie anywhere between its lines: where nearly all length along the grid's directions lies within a
- * small share of the step, all of it belongs to the grid. 0 where that does not hold, or where there is no grid.
+ * small share of the step, and few of it very much nearer than the rest, all of it belongs to the grid. 0 where that does not hold, or where there is no grid.
  */
 export function gridReach({ straight, step }: Pick<LatticeFit, 'straight' | 'step'>): number {
   if (step === 0) return 0;
@@ -51,5 +53,6 @@ export function gridReach({ straight, step }: Pick<LatticeFit, 'straight' | 'ste
   }
   if (lines.size < LEAST_LINES) return 0;
   const most = weightedQuantile(misses, NEARLY_ALL);
-  return most < NEAR * step ? ROOM * most : 0;
+  const isUnsteady = most < MOST_USUAL * weightedQuantile(misses, 0.5);
+  return most < NEAR * step && isUnsteady ? ROOM * most : 0;
 }

@@ -36,6 +36,12 @@ describe('how far strokes of the grid may lie beside it', () => {
     expect(gridReach({ straight: anywhere, step: STEP })).toBe(0);
   });
 
+  it('is nothing where most lines lie on the grid and the others all off it by far more', () => {
+    // Lines of the 22.5-degree family, at 1 - 1/root 2 and the like, may all lie within 0.13 of a step of a coarse grid.
+    const steady = strokes((k) => (k % 3 === 0 ? 0.12 : 0.0015 * Math.sin(12.9898 * (k + 1))));
+    expect(gridReach({ straight: steady, step: STEP })).toBe(0);
+  });
+
   it('is nothing for a handful of lines, which may be near by chance', () => {
     expect(gridReach({ straight: strokes(() => 0.05).slice(0, 4), step: STEP })).toBe(0);
   });
