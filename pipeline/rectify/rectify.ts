@@ -158,7 +158,7 @@ export function finerSheet(picture: Picture, sheet: Sheet, scale = picture.scale
   return { ...sheet, ...paperOf(picture, toPicture, sheet, finestPx) };
 }
 
-/** A rectangle of this proportion (natural log of width over height) whose lines leave no doubt of it. */
+/** Proportions are no surer than this, whatever is drawn on the sheet. */
 const SHOWN = 0.98;
 
 /**
@@ -166,18 +166,23 @@ const SHOWN = 0.98;
  *
  * @param log natural log of width over height
  * @param spread its spread; null where the lines leave no doubt
+ * @param chance probability that it is right
  */
-export function reproportioned(picture: Picture, sheet: Sheet, log: number, spread: number | null): Sheet {
+export function reproportioned(
+  picture: Picture,
+  sheet: Sheet,
+  { log, spread, probability: chance }: { log: number; spread: number | null; probability: number },
+): Sheet {
   const { measured, proportionSpread: _spread, ...rest } = sheet;
   if (!measured) return sheet;
   const was = rectangleOf(measured, Math.log(sheet.width / sheet.height));
-  const { width, height, polygon, assumed, probability } = rectangleOf(measured, log);
+  const { width, height, polygon, assumed } = rectangleOf(measured, log);
   const sure = { ...rest, ...(spread === null ? {} : { proportionSpread: spread }) };
   const outline: Outline = {
     ...sheet.outline,
     width,
     height,
-    probability: (sheet.outline.probability / was.probability) * (spread === null ? SHOWN : probability),
+    probability: (sheet.outline.probability / was.probability) * Math.min(SHOWN, chance),
     assumed: [...assumed, ...sheet.outline.assumed.filter((words) => !was.assumed.includes(words))],
   };
   if (width === sheet.width && height === sheet.height) return { ...sure, outline };
