@@ -1,9 +1,9 @@
 /** The proportions of a sheet as the squares or dots printed on its paper show them: squared and dotted paper is square. Common practice, no source. */
 import { patternToPaper } from '../geometry/frames.ts';
-import { apply, type Homography, homographyFrom } from '../geometry/homography.ts';
+import { apply, type Homography, homographyFrom, inverse } from '../geometry/homography.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { PaperPoint, Sheet } from '../types.ts';
+import type { PaperPoint, PicturePoint, Sheet } from '../types.ts';
 import { findDots, type Squares } from './dots.ts';
 import type { PaperLine } from './past-outline.ts';
 import { findRulings } from './rulings.ts';
@@ -14,10 +14,17 @@ export interface SquaresSeen {
   readonly spread: number;
   /** Natural log of width over height in whole squares where the outline keeps to them; null elsewhere. */
   readonly whole: number | null;
+  /**
+   * Where the picture shows a place of the outline laid out as the squares are, shares of its width and height from the bottom left; null where the sheet, as it was
+   * laid flat, has the squares as even as the picture has.
+   */
+  readonly flat: ((x: number, y: number) => PicturePoint) | null;
 }
 
 /** Squares are seen on a flat sheet where they lie this even on the picture, a share of a square, root mean square. */
 const EVEN = 0.05;
+/** The sheet was bent to its outline where it has them less even: the picture's unevenness is less than this share of the sheet's. */
+const BENT = 0.6;
 /** An outline known in squares is known to this at best, natural log: lines have a width. */
 const FINEST = 0.0015;
 /** The outline's angles are right in squares, up to this (cosine): on paper of other cells they are not. */
@@ -39,11 +46,16 @@ export function squaresSeen(strokes: Strokes, ink: InkField, sheet: Sheet): Squa
   // On the picture: the sheet was laid flat by its outline, which a hand may have drawn.
   const seen = squares.at.map(sheet.toPicture);
   const map = homographyFrom(seen, squares.to);
-  const off = seen.reduce((sum, p, k) => {
-    const [column, row] = apply(map, p);
-    return sum + (column - squares.to[k][0]) ** 2 + (row - squares.to[k][1]) ** 2;
-  }, 0);
-  return Math.sqrt(off / seen.length) < EVEN ? outlineIn(map, sheet) : null;
+  const uneven = unevenness(map, seen, squares.to);
+  if (uneven > EVEN) return null;
+  const asLaid = unevenness(homographyFrom(squares.at, squares.to), squares.at, squares.to);
+  return outlineIn(map, sheet, uneven < BENT * asLaid);
+}
+
+/** How far places are from where the map carries them, squares, root mean square. */
+function unevenness(map: Homography, from: readonly Place[], to: readonly Place[]): number {
+  const sum = from.reduce((sum, p, k) => sum + between(apply(map, p), to[k]) ** 2, 0);
+  return Math.sqrt(sum / from.length);
 }
 
 type Place = readonly [column: number, row: number];
@@ -51,7 +63,7 @@ type Place = readonly [column: number, row: number];
 const between = (a: Place, b: Place): number => Math.hypot(b[0] - a[0], b[1] - a[1]);
 
 /** The outline's proportions in squares; null where it is no rectangle there. */
-function outlineIn(map: Homography, sheet: Sheet): SquaresSeen | null {
+function outlineIn(map: Homography, sheet: Sheet, isBent: boolean): SquaresSeen | null {
   const placeOf = (x: number, y: number): Place => apply(map, sheet.toPicture(patternToPaper(sheet, [x, y])));
   const corners = sheet.polygon.map(([x, y]) => placeOf(x, y));
   const lengths = corners.map((p, i) => between(p, corners[(i + 1) % 4]));
@@ -75,7 +87,24 @@ function outlineIn(map: Homography, sheet: Sheet): SquaresSeen | null {
   // Of corners that are off by so much each, opposite sides differ by twice as much as their mean is off by.
   const off = Math.hypot(lengths[0] - lengths[2], lengths[1] - lengths[3]) / Math.sqrt(8);
   const spread = Math.hypot(FINEST, off / width, off / height);
-  return { log: Math.log(width / height), spread, whole: wholeIn(corners) };
+  const log = Math.log(width / height);
+  const flat = isBent ? layOut(inverse(map), [bottom, right, top, left]) : null;
+  return { log, spread, whole: wholeIn(corners), flat };
+}
+
+/** The rectangle whose sides have these middles, bottom, right, top, left, in squares; from shares of its sides to the picture. */
+function layOut(
+  toPicture: Homography,
+  [bottom, right, top, left]: readonly Place[],
+): (x: number, y: number) => PicturePoint {
+  const middle = [0, 1].map((axis) => (bottom[axis] + right[axis] + top[axis] + left[axis]) / 4);
+  const [u, v] = [right[0] - left[0], right[1] - left[1]];
+  // Upwards at right angles to rightwards, on the side where the top is.
+  const up = Math.sign(u * (top[1] - bottom[1]) - v * (top[0] - bottom[0])) * (between(bottom, top) / between(left, right));
+  return (x, y) => {
+    const [a, b] = [x - 0.5, (y - 0.5) * up];
+    return apply(toPicture, [middle[0] + a * u - b * v, middle[1] + a * v + b * u]);
+  };
 }
 
 /** Natural log of width over height in whole squares where all corners are on corners of squares; null elsewhere. */

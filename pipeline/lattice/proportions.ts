@@ -15,6 +15,8 @@ export interface ShownProportions {
   readonly spread: number | null;
   /** Probability that it is right, as near as a person would call it so. */
   readonly probability: number;
+  /** The outline laid out as the squares of the paper are, where the sheet was bent to it (`SquaresSeen`). */
+  readonly flat: SquaresSeen['flat'];
 }
 
 /** Spreads of lines about their grid that are tried, shares of the side. */
@@ -64,7 +66,7 @@ export function shownProportions(
   squares: SquaresSeen | null = null,
 ): ShownProportions | null {
   if (!sheet.measured) return null;
-  const { measured, whole } = asSquaresSay(sheet.measured, squares);
+  const { measured, whole, flat } = asSquaresSay(sheet.measured, squares);
   const straight = segments.map((s) => straighten(s, sheet, NO_BEND)).filter((s) => s.length > LEAST_LENGTH);
   const slopes = slopesOf(straight, sheet);
   const grids = gridsAcross(linesAcross(straight, sheet, 'x'), linesAcross(straight, sheet, 'y'));
@@ -86,23 +88,23 @@ export function shownProportions(
       if (isNear(log)) consider(log, worth - price);
     }
   }
-  return likeliest(tried);
+  return { ...likeliest(tried), flat };
 }
 
 /** What the picture says of the proportions, or what the paper's squares do: these are seen as the outline is, from wherever. */
 function asSquaresSay(
   measured: MeasuredProportions,
   squares: SquaresSeen | null,
-): { measured: MeasuredProportions; whole: number | null } {
+): { measured: MeasuredProportions } & Pick<SquaresSeen, 'whole' | 'flat'> {
   if (!squares || Math.abs(squares.log - measured.log) > SQUARES_REACH * measured.spread)
-    return { measured, whole: null };
-  const { log, spread, whole } = squares;
+    return { measured, whole: null, flat: null };
+  const { log, spread, whole, flat } = squares;
   const { share: rough, wider } = ROUGHLY_DRAWN;
-  return { measured: { ...measured, log, fine: spread, spread: wider * spread, rough }, whole };
+  return { measured: { ...measured, log, fine: spread, spread: wider * spread, rough }, whole, flat };
 }
 
 /** The proportions that have most probability around them, and what the others leave of their certainty. */
-function likeliest(tried: readonly { log: number; worth: number }[]): ShownProportions {
+function likeliest(tried: readonly { log: number; worth: number }[]): Omit<ShownProportions, 'flat'> {
   const most = Math.max(...tried.map(({ worth }) => worth));
   const shares = tried
     .map(({ log, worth }) => ({ log, share: Math.exp(worth - most) }))
