@@ -97,10 +97,15 @@ function layOut(
   toPicture: Homography,
   [bottom, right, top, left]: readonly Place[],
 ): (x: number, y: number) => PicturePoint {
-  const middle = [0, 1].map((axis) => (bottom[axis] + right[axis] + top[axis] + left[axis]) / 4);
   const [u, v] = [right[0] - left[0], right[1] - left[1]];
+  const square = u * u + v * v;
+  // Each pair of sides tells the middle across itself: along them, places may be off.
+  const half = (a: Place, b: Place, dx: number, dy: number): number =>
+    ((a[0] + b[0]) * dx + (a[1] + b[1]) * dy) / 2 / square;
+  const [along, across] = [half(left, right, u, v), half(bottom, top, -v, u)];
+  const middle = [along * u - across * v, along * v + across * u];
   // Upwards at right angles to rightwards, on the side where the top is.
-  const up = Math.sign(u * (top[1] - bottom[1]) - v * (top[0] - bottom[0])) * (between(bottom, top) / between(left, right));
+  const up = (u * (top[1] - bottom[1]) - v * (top[0] - bottom[0])) / square;
   return (x, y) => {
     const [a, b] = [x - 0.5, (y - 0.5) * up];
     return apply(toPicture, [middle[0] + a * u - b * v, middle[1] + a * v + b * u]);

@@ -106,9 +106,7 @@ function asSquaresSay(
 /** The proportions that have most probability around them, and what the others leave of their certainty. */
 function likeliest(tried: readonly { log: number; worth: number }[]): Omit<ShownProportions, 'flat'> {
   const most = Math.max(...tried.map(({ worth }) => worth));
-  const shares = tried
-    .map(({ log, worth }) => ({ log, share: Math.exp(worth - most) }))
-    .sort((a, b) => a.log - b.log);
+  const shares = tried.map(({ log, worth }) => ({ log, share: Math.exp(worth - most) })).sort((a, b) => a.log - b.log);
   const sums = [0];
   for (const { share } of shares) sums.push(sums[sums.length - 1] + share);
   const all = sums[shares.length];

@@ -1,13 +1,16 @@
 /** Width over height of the rectangle that a camera sees as a quadrilateral, as well as it can be told from one picture. */
 import { type Homography, homographyFrom } from '../geometry/homography.ts';
+import { cross, dot } from '../geometry/vector.ts';
 import type { PicturePoint } from '../types.ts';
 import type { View } from './shape.ts';
 
 export interface SeenRatio {
-  /** Natural log of width over height. */
+  /** Natural log of width over height, the likeliest. */
   readonly log: number;
-  /** Its spread where the camera's axis passes through the picture's middle, and where something of the picture was cut off. */
+  /** Its spread near there, where the camera's axis passes through the picture's middle, and the probability that it is not near, even so. */
   readonly fine: number;
+  readonly elsewhere: number;
+  /** Its spread all told, where something of the picture was cut off. */
   readonly rough: number;
 }
 
@@ -27,9 +30,13 @@ const LONGEST = 250;
 const FOCAL_STEPS = 48;
 /** Angles of the outline are right to about this (cosine): corners of a print are surer, those that a hand drew less, hence no normal curve. */
 const RIGHT = 0.003;
+/** A sheet leans away from the camera by an angle of about this size, radians: who wants it read stands over it. Common practice, no source. */
+const LEAN = 0.45;
 /** Where something was cut off, the axis passes beside the picture's middle by about this share of its diagonal; so many places are tried each way. */
 const BESIDE = 0.06;
 const BESIDE_STEPS = [-1.6, -0.8, 0, 0.8, 1.6];
+/** Proportions this near to each other are one, natural log. */
+const NEAR = 0.02;
 
 /**
  * The proportions of a rectangle seen as this quadrilateral by a pinhole camera (Zhang & He 2007), over all focal lengths that a camera may have: each counts as
@@ -42,16 +49,21 @@ export function seenRatio(corners: readonly PicturePoint[], { width, height }: V
   const diagonal = Math.hypot(width, height);
   const along = (x: number, y: number): Weighed[] =>
     byFocal(toPicture, [width / 2 + x * BESIDE * diagonal, height / 2 + y * BESIDE * diagonal], diagonal);
-  const { log, spread } = summary(along(0, 0));
-  const cut = summary(
-    BESIDE_STEPS.flatMap((x) =>
-      BESIDE_STEPS.flatMap((y) => {
-        const share = Math.exp(-(x * x + y * y) / 2);
-        return along(x, y).map((of) => ({ log: of.log, weight: share * of.weight }));
-      }),
-    ),
+  const centred = along(0, 0);
+  const log = likeliest(centred);
+  const near = centred.filter((of) => Math.abs(of.log - log) < NEAR);
+  const cut = BESIDE_STEPS.flatMap((x) =>
+    BESIDE_STEPS.flatMap((y) => {
+      const share = Math.exp(-(x * x + y * y) / 2);
+      return along(x, y).map((of) => ({ log: of.log, weight: share * of.weight }));
+    }),
   );
-  return { log, fine: spread, rough: Math.hypot(cut.spread, cut.log - log) };
+  return {
+    log,
+    fine: spreadAbout(log, near),
+    elsewhere: 1 - weightOf(near) / weightOf(centred),
+    rough: spreadAbout(log, cut),
+  };
 }
 
 const UNIT: readonly (readonly [number, number])[] = [
@@ -75,21 +87,31 @@ function byFocal(h: Homography, axis: PicturePoint, diagonal: number): Weighed[]
   return Array.from({ length: FOCAL_STEPS + 1 }, (_, k): Weighed => {
     const log = Math.log(SHORTEST) + k * step;
     const focal = (Math.exp(log) / FRAME_MM) * diagonal;
-    const dot = (a: readonly number[], b: readonly number[]): number =>
-      (a[0] * b[0] + a[1] * b[1]) / (focal * focal) + a[2] * b[2];
-    const [width, height] = [Math.sqrt(dot(across, across)), Math.sqrt(dot(up, up))];
-    const off = dot(across, up) / (width * height * RIGHT);
+    const [a, b] = [across, up].map(([x, y, z]) => [x / focal, y / focal, z]);
+    const [width, height] = [Math.sqrt(dot(a, a)), Math.sqrt(dot(b, b))];
+    const off = dot(a, b) / (width * height * RIGHT);
+    const normal = cross(a, b);
+    const lean = Math.acos(Math.abs(normal[2]) / Math.sqrt(dot(normal, normal))) / LEAN;
     const usual = FOCAL.reduce(
       (sum, { share, middle, spread }) => sum + (share / spread) * Math.exp(-0.5 * ((log - middle) / spread) ** 2),
       0,
     );
-    return { log: Math.log(width / height), weight: usual / (1 + off * off) ** 2 };
+    return { log: Math.log(width / height), weight: (usual * Math.exp(-0.5 * lean * lean)) / (1 + off * off) ** 2 };
   });
 }
 
-function summary(of: readonly Weighed[]): { log: number; spread: number } {
-  const all = of.reduce((sum, { weight }) => sum + weight, 0);
-  const mean = of.reduce((sum, { log, weight }) => sum + weight * log, 0) / all;
-  const square = of.reduce((sum, { log, weight }) => sum + weight * (log - mean) ** 2, 0) / all;
-  return { log: mean, spread: Math.sqrt(square) };
+/** The mean of those that have most weight near them. */
+function likeliest(of: readonly Weighed[]): number {
+  const around = of.map(({ log }) => of.filter((other) => Math.abs(other.log - log) < NEAR));
+  const best = around.reduce((a, b) => (weightOf(b) > weightOf(a) ? b : a));
+  return best.reduce((sum, { log, weight }) => sum + weight * log, 0) / weightOf(best);
+}
+
+function weightOf(of: readonly Weighed[]): number {
+  return of.reduce((sum, { weight }) => sum + weight, 0);
+}
+
+function spreadAbout(middle: number, of: readonly Weighed[]): number {
+  const square = of.reduce((sum, { log, weight }) => sum + weight * (log - middle) ** 2, 0);
+  return Math.sqrt(square / weightOf(of));
 }

@@ -24,7 +24,6 @@ export interface Mark {
   readonly b: PicturePoint;
 }
 
-
 /** Size of the picture, px. */
 export interface View {
   readonly width: number;
@@ -99,18 +98,18 @@ function rectangle(ratio: number, assumed: readonly string[], probability: numbe
 
 /** The likeliest proportion: the measured one, pulled to the square, to simple ones and to those that turn marks to folders' directions. */
 function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View, toldAny: boolean): Shape {
-  const { log: seen, fine, rough } = seenRatio(corners, view);
+  const { log: seen, fine, elsewhere, rough } = seenRatio(corners, view);
   const upright = uprightSpread(corners);
   const measured: MeasuredProportions = {
     log: seen,
     spread: Math.hypot(ROUGH.spread, rough),
     fine: upright ?? Math.hypot(FINE, fine),
-    rough: upright === null ? ROUGH.share : 0,
+    rough: upright === null ? 1 - (1 - ROUGH.share) * (1 - elsewhere) : 0,
     toldAny,
   };
   // That a sheet of another shape was drawn out to just a square is too much of a chance: one slope can always be turned to 45 degrees.
   const nearlySquare = SEEN_SQUARE + SEEN_SQUARE_PER_PERSPECTIVE * perspectiveOf(corners);
-  if (Math.abs(seen) < Math.max(nearlySquare, measured.spread)) return rectangleOf(measured, 0);
+  if (Math.abs(seen) < nearlySquare) return rectangleOf(measured, 0);
   const slopes = unitSlopes(corners, marks);
   let best = 0;
   let most = proportionWorth(measured, slopes, 0);
