@@ -12,6 +12,7 @@ import { readCloser, readPicture } from './intake/intake.ts';
 import { type LegendBeside, legendBeside, readKindsBeside } from './kinds/beside.ts';
 import { fitLattice } from './lattice/fit.ts';
 import { flattenSheet } from './lattice/flatten.ts';
+import { squaresSeen } from './lattice/paper-squares.ts';
 import { shownProportions } from './lattice/proportions.ts';
 import { finerSheet, hasFiner, rectify, reproportioned } from './rectify/rectify.ts';
 import { hasOddVertices, isDoubtful, likelier } from './resolve/likelier.ts';
@@ -87,10 +88,8 @@ async function look(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
   const ink = await run('ink', () => readInk(sheet, seen.options));
   prepareVerdict();
   const strokes = await run('strokes', () => findStrokes(ink));
-  const shown = shownProportions(strokes, sheet);
-  const proper = shown
-    ? await run('rectify', () => reproportioned(seen.picture, sheet, shown.log, shown.spread))
-    : sheet;
+  const shown = sheet.measured ? shownProportions(strokes, sheet, squaresSeen(strokes, ink, sheet)) : null;
+  const proper = shown ? await run('rectify', () => reproportioned(seen.picture, sheet, shown)) : sheet;
   return proper.raster === sheet.raster ? readCreases(seen, proper, ink, strokes, run) : look(seen, proper, run);
 }
 

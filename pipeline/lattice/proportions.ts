@@ -1,9 +1,10 @@
-/** The proportions of a rectangular sheet as the lines drawn on it show them: equal steps both ways, creases in folders' directions. */
+/** The proportions of a rectangular sheet as what is drawn and printed on it shows them: equal steps both ways, creases in folders' directions, squared paper. */
 import { NO_BEND } from '../geometry/bend.ts';
 import { proportionWorth, SIMPLE_PROPORTIONS, type Slope } from '../rectify/proportions.ts';
 import type { Strokes } from '../strokes/strokes.ts';
-import type { Sheet } from '../types.ts';
+import type { MeasuredProportions, Sheet } from '../types.ts';
 import { straighten } from './lattice.ts';
+import type { SquaresSeen } from './paper-squares.ts';
 import { MOST_DIVISIONS } from './pitch.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
@@ -12,6 +13,10 @@ export interface ShownProportions {
   readonly log: number;
   /** Its spread; null where the lines leave no doubt. */
   readonly spread: number | null;
+  /** Probability that it is right, as near as a person would call it so. */
+  readonly probability: number;
+  /** The outline laid out as the squares of the paper are, where the sheet was bent to it (`SquaresSeen`). */
+  readonly flat: SquaresSeen['flat'];
 }
 
 /** Spreads of lines about their grid that are tried, shares of the side. */
@@ -37,16 +42,31 @@ const OTHER_STEPS = 3;
 /** Proportions tried without a grid: this many spreads to both sides of the measured one, in so many steps. */
 const REACH = 4;
 const STEPS = 80;
-/** All of them together are one possibility, natural log: so many are within a normal curve's width. */
-const OF_STEPS = -Math.log((Math.sqrt(2 * Math.PI) * STEPS) / (2 * REACH));
+/** All proportions within so much of each other are one possibility, natural log. Common practice, no source. */
+const ONE_OF_ANY = 0.03;
 /** Proportions within this of each other are the same for a person, natural log; the surest ones are right with this probability. */
 const SAME = 0.002;
 const SURE = 0.98;
+/** A pattern of proportions that are off by no more than this, natural log, is right to about the width of a stroke. */
+const NEAR_ENOUGH = 0.006;
+/** An outline drawn along the paper's squares is of so many of them exactly, natural log. */
+const WHOLE_SQUARES = 4;
+/** One in so many outlines is drawn less well than its own corners show; the squares are none where they are off what the picture shows by more than so many spreads. */
+const ROUGHLY_DRAWN = { share: 0.1, wider: 3 };
+const SQUARES_REACH = 4;
 
-/** The likeliest proportions of the sheet; null where they are known already. */
-export function shownProportions({ segments }: Strokes, sheet: Sheet): ShownProportions | null {
-  const { measured } = sheet;
-  if (!measured) return null;
+/**
+ * The likeliest proportions of the sheet; null where they are known already.
+ *
+ * @param squares the squares or dots printed on the paper, if there are any
+ */
+export function shownProportions(
+  { segments }: Strokes,
+  sheet: Sheet,
+  squares: SquaresSeen | null = null,
+): ShownProportions | null {
+  if (!sheet.measured) return null;
+  const { measured, whole, flat } = asSquaresSay(sheet.measured, squares);
   const straight = segments.map((s) => straighten(s, sheet, NO_BEND)).filter((s) => s.length > LEAST_LENGTH);
   const slopes = slopesOf(straight, sheet);
   const grids = gridsAcross(linesAcross(straight, sheet, 'x'), linesAcross(straight, sheet, 'y'));
@@ -58,30 +78,57 @@ export function shownProportions({ segments }: Strokes, sheet: Sheet): ShownProp
   const isNear = (log: number): boolean => Math.abs(log - measured.log) < reach;
   const free = grids.any - OTHER_STEPS;
   consider(0, free);
-  for (let i = 0; i <= STEPS; i++) consider(measured.log + reach * ((2 * i) / STEPS - 1), free + OF_STEPS);
+  const step = (2 * reach) / STEPS;
+  for (let i = 0; i <= STEPS; i++) consider(measured.log - reach + i * step, free + Math.log(step / ONE_OF_ANY));
   for (const { log, worth } of SIMPLE_PROPORTIONS) if (isNear(log)) consider(log, worth + free);
+  if (whole !== null) consider(whole, free + WHOLE_SQUARES);
   for (const { across, up, worth } of grids.pairs) {
     for (const { log: own, price } of CELLS) {
       const log = Math.log(across / up) + own;
       if (isNear(log)) consider(log, worth - price);
     }
   }
-  return likeliest(tried);
+  return { ...likeliest(tried), flat };
 }
 
-/** The best of the proportions tried, and what the others leave of its certainty. */
-function likeliest(tried: readonly { log: number; worth: number }[]): ShownProportions {
-  const best = tried.reduce((a, b) => (b.worth > a.worth ? b : a));
-  let all = 0;
-  let same = 0;
-  let square = 0;
-  for (const { log, worth } of tried) {
-    const share = Math.exp(worth - best.worth);
-    all += share;
-    if (Math.abs(log - best.log) < SAME) same += share;
-    square += share * (log - best.log) ** 2;
+/** What the picture says of the proportions, or what the paper's squares do: these are seen as the outline is, from wherever. */
+function asSquaresSay(
+  measured: MeasuredProportions,
+  squares: SquaresSeen | null,
+): { measured: MeasuredProportions } & Pick<SquaresSeen, 'whole' | 'flat'> {
+  if (!squares || Math.abs(squares.log - measured.log) > SQUARES_REACH * measured.spread)
+    return { measured, whole: null, flat: null };
+  const { log, spread, whole, flat } = squares;
+  const { share: rough, wider } = ROUGHLY_DRAWN;
+  return { measured: { ...measured, log, fine: spread, spread: wider * spread, rough }, whole, flat };
+}
+
+/** The proportions that have most probability around them, and what the others leave of their certainty. */
+function likeliest(tried: readonly { log: number; worth: number }[]): Omit<ShownProportions, 'flat'> {
+  const most = Math.max(...tried.map(({ worth }) => worth));
+  const shares = tried.map(({ log, worth }) => ({ log, share: Math.exp(worth - most) })).sort((a, b) => a.log - b.log);
+  const sums = [0];
+  for (const { share } of shares) sums.push(sums[sums.length - 1] + share);
+  const all = sums[shares.length];
+  let middle = { log: 0, around: 0 };
+  for (let i = 0, first = 0, end = 0; i < shares.length; i++) {
+    const { log } = shares[i];
+    while (shares[first].log < log - NEAR_ENOUGH) first++;
+    while (end < shares.length && shares[end].log < log + NEAR_ENOUGH) end++;
+    const around = sums[end] - sums[first];
+    if (around > middle.around) middle = { log, around };
   }
-  return { log: best.log, spread: same > SURE * all ? null : Math.max(SAME / 2, Math.sqrt(square / all)) };
+  const best = shares
+    .filter(({ log }) => Math.abs(log - middle.log) < NEAR_ENOUGH)
+    .reduce((a, b) => (b.share > a.share ? b : a));
+  const within = (reach: number): number =>
+    shares.reduce((sum, { log, share }) => (Math.abs(log - best.log) < reach ? sum + share : sum), 0) / all;
+  const square = shares.reduce((sum, { log, share }) => sum + share * (log - best.log) ** 2, 0) / all;
+  return {
+    log: best.log,
+    spread: within(SAME) > SURE ? null : Math.max(SAME / 2, Math.sqrt(square)),
+    probability: within(NEAR_ENOUGH),
+  };
 }
 
 /** Slopes of the lines that run along no side, on the sheet stretched to a unit square. */
@@ -125,8 +172,11 @@ function linesAcross(straight: readonly StraightSegment[], { width, height }: Sh
   };
 }
 
+/** All grids together are certain: the sum of 1 / n. */
+const HARMONIC = Array.from({ length: MOST_DIVISIONS }, (_, i) => 1 / (i + 1)).reduce((sum, v) => sum + v, 0);
+
 interface Grids {
-  /** Log-odds of the best grid whatever its steps, against lines anywhere. */
+  /** Log-odds of grids whatever their steps, all together, against lines anywhere. */
   readonly any: number;
   /** Those of grids by their divisions across and up. */
   readonly pairs: readonly { readonly across: number; readonly up: number; readonly worth: number }[];
@@ -138,7 +188,7 @@ function gridsAcross(x: Lines, y: Lines): Grids {
   for (const spread of SPREADS) {
     const across = worths(x, spread);
     const up = worths(y, spread);
-    const any = Math.max(...across) + Math.max(...up);
+    const any = logOfSum(across) + logOfSum(up);
     if (!best || any > best.any) best = { any, across, up };
   }
   const { any, across, up } = best ?? { any: 0, across: [], up: [] };
@@ -149,12 +199,12 @@ function gridsAcross(x: Lines, y: Lines): Grids {
   return { any, pairs };
 }
 
-/** Log-odds of "on a grid of n divisions, save for some strays" against "anywhere", less a price for fineness, for each n from 1. */
+/** Log-odds of "on a grid of n divisions, save for some strays" against "anywhere", and that a grid has so many, for each n from 1. */
 function worths({ at, trust }: Lines, spread: number): Float64Array {
   const out = new Float64Array(MOST_DIVISIONS + 1).fill(-Infinity);
   for (let n = 1; n <= MOST_DIVISIONS; n++) {
     // The finer, the rarer.
-    out[n] = -Math.log(n);
+    out[n] = -Math.log(n * HARMONIC);
     const peak = (1 - STRAY) / (n * spread * Math.sqrt(2 * Math.PI));
     at.forEach((a, i) => {
       const off = (a * n - Math.round(a * n)) / n;
@@ -162,4 +212,9 @@ function worths({ at, trust }: Lines, spread: number): Float64Array {
     });
   }
   return out;
+}
+
+function logOfSum(logs: Float64Array): number {
+  const most = Math.max(...logs);
+  return most + Math.log(logs.reduce((sum, log) => sum + Math.exp(log - most), 0));
 }

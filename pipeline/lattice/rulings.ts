@@ -116,10 +116,11 @@ function rulingAlong(angle: number, ink: InkField, sheet: Sheet): Ruling | null 
   const step = median(gapsOf(pairs.map(middleOf)));
   const even = longestRow(pairs, step);
   const seen = ways.filter(({ outside }) => outside !== null).length;
+  const across = Math.min(1, Math.abs(normal.nx) * sheet.width + Math.abs(normal.ny) * sheet.height);
   const isRuling =
     step >= LEAST_STEP_WIDTHS * ink.strokeWidthPx &&
     even.length >= Math.max(LEAST_LINES, (LEAST_SEEN * seen) / step, EVEN_SHARE * pairs.length) &&
-    middleOf(even[even.length - 1]) - middleOf(even[0]) >= LEAST_SPAN * sheet.pxPerUnit;
+    middleOf(even[even.length - 1]) - middleOf(even[0]) >= LEAST_SPAN * across * sheet.pxPerUnit;
   if (!isRuling) return null;
   return {
     lines: linesThrough(normal, withHidden(even, step, low, high)),

@@ -8,6 +8,7 @@ import { PlicaError } from '../errors.ts';
 import { paperToPattern, patternToPaper } from '../geometry/frames.ts';
 import type { Outline, PaperPoint, PatternPoint, Picture, PicturePoint, RecoverOptions, Sheet } from '../types.ts';
 import { chordOf, largestBow, rulerOf, straight } from './curve.ts';
+import { alongDrawnSides } from './drawn-sides.ts';
 import { depthIn } from './evidence.ts';
 import { givenOutline } from './given.ts';
 import { type Found, findOutline } from './outline.ts';
@@ -159,31 +160,38 @@ export function finerSheet(picture: Picture, sheet: Sheet, scale = picture.scale
   return { ...sheet, ...paperOf(picture, toPicture, sheet, finestPx) };
 }
 
-/** A rectangle of this proportion (natural log of width over height) whose lines leave no doubt of it. */
+/** Proportions are no surer than this, whatever is drawn on the sheet. */
 const SHOWN = 0.98;
 
-/**
- * The same sheet with the proportions that its lines show.
- *
- * @param log natural log of width over height
- * @param spread its spread; null where the lines leave no doubt
- */
-export function reproportioned(picture: Picture, sheet: Sheet, log: number, spread: number | null): Sheet {
+/** The proportions that lines on a sheet show (`ShownProportions`). */
+interface Shown {
+  readonly log: number;
+  readonly spread: number | null;
+  readonly probability: number;
+  readonly flat: ((x: number, y: number) => PicturePoint) | null;
+}
+
+/** The same sheet with the proportions that its lines show, and as flat as its paper. */
+export function reproportioned(picture: Picture, sheet: Sheet, { log, spread, probability, flat }: Shown): Sheet {
   const { measured, proportionSpread: _spread, ...rest } = sheet;
   if (!measured) return sheet;
   const was = rectangleOf(measured, Math.log(sheet.width / sheet.height));
-  const { width, height, polygon, assumed, probability } = rectangleOf(measured, log);
-  const sure = { ...rest, ...(spread === null ? {} : { proportionSpread: spread }) };
+  const { width, height, polygon, assumed } = rectangleOf(measured, log);
+  const said = [...assumed, ...sheet.outline.assumed.filter((words) => !was.assumed.includes(words))];
+  const { bow: mostBow = 0, placeSpread: _places, unexplainedBow: _bow, ...onPaper } = rest;
+  const bent = bowWords(mostBow, false);
   const outline: Outline = {
     ...sheet.outline,
     width,
     height,
-    probability: (sheet.outline.probability / was.probability) * (spread === null ? SHOWN : probability),
-    assumed: [...assumed, ...sheet.outline.assumed.filter((words) => !was.assumed.includes(words))],
+    probability: (sheet.outline.probability / was.probability) * Math.min(SHOWN, probability),
+    assumed: flat ? [...said.filter((words) => !bent.includes(words)), ...waverWords(mostBow)] : said,
   };
-  if (width === sheet.width && height === sheet.height) return { ...sure, outline };
-  const toPicture = ([x, y]: PatternPoint): PicturePoint =>
+  const sure = { ...(flat ? { ...onPaper, bow: 0 } : rest), ...(spread === null ? {} : { proportionSpread: spread }) };
+  if (width === sheet.width && height === sheet.height && !flat) return { ...sure, outline };
+  const drawn = ([x, y]: PatternPoint): PicturePoint =>
     sheet.toPicture(patternToPaper(sheet, [(x * sheet.width) / width, (y * sheet.height) / height]));
+  const toPicture = flat ? alongDrawnSides(([x, y]) => flat(x / width, y / height), drawn, { width, height }) : drawn;
   return {
     ...sure,
     ...paperOf(picture, toPicture, { width, height }, sheet.pxPerUnit),
@@ -237,4 +245,10 @@ function bowWords(bow: number, isByHand: boolean): string[] {
   const percent = (100 * bow).toFixed(1);
   if (isByHand) return [`the border wavers by up to ${percent} % of its length where the lines within are straight`];
   return [`sides bend by up to ${percent} % of their length; the sheet was flattened along them`];
+}
+
+function waverWords(bow: number): string[] {
+  if (bow < SAY_BOW_SHARE) return [];
+  const percent = (100 * bow).toFixed(1);
+  return [`the border wavers by up to ${percent} % of its length on paper whose printed squares or dots lie flat`];
 }

@@ -1,8 +1,8 @@
 /** What shape the sheet has, from its outline on the picture: square, rectangle, regular polygon or as seen. */
 import { apply, homographyFrom } from '../geometry/homography.ts';
-import { cross, dot } from '../geometry/vector.ts';
 import type { MeasuredProportions, PatternPoint, PicturePoint, RecoverOptions } from '../types.ts';
 import { proportionWorth, SIMPLE_PROPORTIONS, type Slope } from './proportions.ts';
+import { seenRatio } from './seen-ratio.ts';
 
 export interface Shape {
   /** Pattern frame, counterclockwise, first corner bottom left; longest side of the bounding box 1. */
@@ -33,21 +33,20 @@ export interface View {
 /** Proportions tried: from 1 : 4 to 4 : 1 in steps of 0.4 %. */
 const MOST_RATIO = Math.log(4);
 const RATIO_STEP = 0.004;
-/** Spread of the measured proportion (natural log) without perspective, and how it grows with the perspective. */
-const SPREAD_FLAT = 0.012;
-const SPREAD_PER_PERSPECTIVE = 0.25;
 /** An outline whose sides lie along the picture's to this share of their length was drawn by a program, and its sides are known to about a px. */
 const UPRIGHT = 0.001;
 const UPRIGHT_PX = 1.5;
 /**
- * Where the camera's axis passes through the picture's middle and its lens is good, the proportion (natural log) is known this well without perspective, and worse by
- * this share of it. Of so many pictures something was cut off, or the lens bends: then it is known as roughly as above. Common practice, no source.
+ * Beside what the camera leaves open, the proportion (natural log) is known this well where its axis passes through the picture's middle and its lens is good, and only
+ * so well in this share of pictures, of which something was cut off or whose lens bends. Common practice, no source.
  */
-const FINE_FLAT = 0.004;
-const FINE_PER_PERSPECTIVE = 0.01;
-const ROUGH = 1 / 2;
+const FINE = 0.004;
+const ROUGH = { spread: 0.012, share: 1 / 2 };
 /** Simple proportions are tried as near as this to the measured one, natural log. */
 const SIMPLE_REACH = 0.03;
+/** A sheet that is seen as a square to this (natural log), and this share of its perspective, is one. */
+const SEEN_SQUARE = 0.012;
+const SEEN_SQUARE_PER_PERSPECTIVE = 0.25;
 /** A square beyond so many spreads from the measured proportion was drawn out. */
 const STRETCH_SEEN = 4;
 /** Opposite sides differ by less than this (natural log) where a sheet is seen straight on. */
@@ -74,7 +73,7 @@ export function shapeOf(
   if (typeof paper === 'object') return rectangle(paper.width / paper.height, [], 1);
   // Seen at a slant, proportions are hard to tell: without a word from the user the sheet is square.
   if (paper !== 'auto' && perspectiveOf(corners) > FRONTAL) {
-    return rectangle(1, [SQUARE_WORDS], Math.abs(Math.log(seenRatio(corners, view))) < 0.1 ? 0.98 : 0.85);
+    return rectangle(1, [SQUARE_WORDS], Math.abs(seenRatio(corners, view).log) < 0.1 ? 0.98 : 0.85);
   }
   return proportionsOf(corners, marks, view, paper === 'auto');
 }
@@ -99,18 +98,18 @@ function rectangle(ratio: number, assumed: readonly string[], probability: numbe
 
 /** The likeliest proportion: the measured one, pulled to the square, to simple ones and to those that turn marks to folders' directions. */
 function proportionsOf(corners: readonly PicturePoint[], marks: readonly Mark[], view: View, toldAny: boolean): Shape {
-  const seen = Math.log(seenRatio(corners, view));
-  const perspective = perspectiveOf(corners);
+  const { log: seen, fine, elsewhere, rough } = seenRatio(corners, view);
   const upright = uprightSpread(corners);
   const measured: MeasuredProportions = {
     log: seen,
-    spread: SPREAD_FLAT + SPREAD_PER_PERSPECTIVE * perspective,
-    fine: upright ?? FINE_FLAT + FINE_PER_PERSPECTIVE * perspective,
-    rough: upright === null ? ROUGH : 0,
+    spread: Math.hypot(ROUGH.spread, rough),
+    fine: upright ?? Math.hypot(FINE, fine),
+    rough: upright === null ? 1 - (1 - ROUGH.share) * (1 - elsewhere) : 0,
     toldAny,
   };
   // That a sheet of another shape was drawn out to just a square is too much of a chance: one slope can always be turned to 45 degrees.
-  if (Math.abs(seen) < measured.spread) return rectangleOf(measured, 0);
+  const nearlySquare = SEEN_SQUARE + SEEN_SQUARE_PER_PERSPECTIVE * perspectiveOf(corners);
+  if (Math.abs(seen) < nearlySquare) return rectangleOf(measured, 0);
   const slopes = unitSlopes(corners, marks);
   let best = 0;
   let most = proportionWorth(measured, slopes, 0);
@@ -143,32 +142,6 @@ export function rectangleOf(measured: MeasuredProportions, log: number): Shape {
     spread: Math.hypot(fine, Math.sqrt(rough) * spread),
     measured,
   };
-}
-
-/**
- * Width over height of the rectangle that is seen as this quadrilateral by a camera whose axis passes through the picture's middle
- * (Zhang & He 2007); without perspective the ratio of the mean sides.
- */
-function seenRatio(corners: readonly PicturePoint[], view: View): number {
-  const length = (i: number): number => {
-    const p = corners[i];
-    const q = corners[(i + 1) % 4];
-    return Math.hypot(q[0] - p[0], q[1] - p[1]);
-  };
-  const plain = Math.sqrt((length(0) * length(2)) / (length(1) * length(3)));
-  const at = (p: PicturePoint): [number, number, number] => [p[0] - view.width / 2, p[1] - view.height / 2, 1];
-  // m1 bottom left, m2 bottom right, m3 top left, m4 top right.
-  const [m1, m2, m4, m3] = corners.map(at);
-  const k2 = dot(cross(m1, m4), m3) / dot(cross(m2, m4), m3);
-  const k3 = dot(cross(m1, m4), m2) / dot(cross(m3, m4), m2);
-  const n2 = m2.map((v, i) => k2 * v - m1[i]);
-  const n3 = m3.map((v, i) => k3 * v - m1[i]);
-  const square = -(n2[0] * n3[0] + n2[1] * n3[1]) / (n2[2] * n3[2]);
-  const diagonal = Math.hypot(view.width, view.height);
-  // A focal length outside what cameras have means that the perspective is too weak to tell: use the plain ratio.
-  if (!(square > (0.4 * diagonal) ** 2 && square < (4 * diagonal) ** 2)) return plain;
-  const norm = (n: readonly number[]): number => Math.sqrt((n[0] * n[0] + n[1] * n[1]) / square + n[2] * n[2]);
-  return norm(n2) / norm(n3);
 }
 
 /** Spread of the measured proportion (natural log) of an outline that a program drew; null for others. */

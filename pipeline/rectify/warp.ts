@@ -125,7 +125,7 @@ export function sheetMap(
 const spreadOf = (fold: OldFold | null): Pick<SheetMap, 'spreadPx'> => (fold ? { spreadPx: fold.spreadPx } : {});
 
 /** The wobble of a hand along a side ends this far from it, pattern units. */
-const HAND_REACH = 0.08;
+export const HAND_REACH = 0.08;
 /** The sheet is flat and its border unsteady where that leaves less than this share of the lines' crookedness. */
 const STRAIGHTER = 0.8;
 

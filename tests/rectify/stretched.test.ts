@@ -105,8 +105,8 @@ describe('a sheet seen straight on', () => {
 
 describe('a sheet seen at a slant', () => {
   /** A sheet of that width, 1 high, seen by a camera whose axis passes through the middle of the picture, turned by these angles, radians. */
-  function seenAt(width: number, tilt: number, pan: number) {
-    const [focal, distance] = [900, 3];
+  function seenAt(width: number, tilt: number, pan: number, focal = 900) {
+    const distance = 3;
     const corners = SQUARE.map(([x, y]): PicturePoint => {
       const [u, v] = [(x - 0.5) * width, y - 0.5];
       const across = u * Math.cos(pan);
@@ -122,6 +122,27 @@ describe('a sheet seen at a slant', () => {
       const shape = seenAt(width, 0.5, 0.3);
       expect(1 / shape.height).toBeCloseTo(width, 2);
       expect(shape.spread).toBeGreaterThan(0.004);
+    }
+  });
+
+  /** A frame of 35 mm film is 36 by 24 mm; telephones' usual lenses see as 24 to 28 mm do on it, by the diagonal (common practice, no source). */
+  const focalOf = (mm: number): number => (mm / Math.hypot(36, 24)) * Math.hypot(VIEW.width, VIEW.height);
+
+  it('that leans straight away from a telephone is measured as through its usual lens', () => {
+    for (const mm of [24, 26, 28]) {
+      for (const tilt of [0.3, 0.45]) {
+        const shape = seenAt(1.45, tilt, 0, focalOf(mm));
+        expect(Math.abs(shape.measured!.log - Math.log(1.45)), `${mm} mm, ${tilt}`).toBeLessThan(0.025);
+        // Nothing in the picture tells the focal length: the spread says so.
+        expect(shape.spread, `${mm} mm, ${tilt}`).toBeGreaterThan(0.015);
+      }
+    }
+  });
+
+  it('has the proportions that the picture shows through a longer lens, too, where it leans askew', () => {
+    for (const mm of [40, 50]) {
+      const shape = seenAt(1.45, 0.5, 0.35, focalOf(mm));
+      expect(Math.abs(Math.log(1 / shape.height / 1.45)), `${mm} mm`).toBeLessThan(0.012);
     }
   });
 });
