@@ -34,8 +34,8 @@ const MOST_PX_PER_UNIT = 2000;
 /** Small pictures are enlarged by at most this. */
 const MOST_ENLARGED = 2;
 
-/** Sampled any coarser than this, thin strokes fall between the samples. */
-const MOST_SKIPPED = 1.25;
+/** Sampled coarser than this, px a sample, thin strokes fall between the samples: the picture is made smaller first, to this many. */
+const MOST_SKIPPED = 1.4;
 
 /** Finds the outline and straightens the sheet; throws PlicaError 'no-pattern' when there is none. */
 export function rectify(picture: Picture, options: RecoverOptions): Sheet {
@@ -221,7 +221,7 @@ function paperOf(
   const longestPx = Math.max(picture.raster.width, picture.raster.height);
   const { raster: source, scale } =
     coarser > MOST_SKIPPED
-      ? shrink(picture.raster, Math.round(longestPx / coarser))
+      ? shrink(picture.raster, Math.round((MOST_SKIPPED * longestPx) / coarser))
       : { raster: picture.raster, scale: 1 };
   const sampled = (p: PaperPoint): PicturePoint => {
     const [x, y] = toPicture(p);
