@@ -5,7 +5,7 @@ import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice
 import { GRID_DIRECTIONS, gridDirectionOf } from '../lattice/grid-directions.ts';
 import { lineBeside } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
-import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
+import { pointsNear, type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
