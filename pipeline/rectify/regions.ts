@@ -204,18 +204,24 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: Int
 function hullOf(columns: number, rows: number, cells: Int32Array): WorkPoint[] {
   const left = new Int32Array(rows).fill(columns);
   const right = new Int32Array(rows).fill(-1);
-  for (let k = 0; k < cells.length; k++) {
-    const x = cells[k] % columns;
-    const y = (cells[k] - x) / columns;
-    if (x < left[y]) left[y] = x;
-    if (x > right[y]) right[y] = x;
-  }
+  rowEnds(columns, cells, left, right);
   const ends: WorkPoint[] = [];
   for (let y = 0; y < rows; y++) {
     if (right[y] < 0) continue;
     ends.push([left[y] - 0.5, y - 0.5], [left[y] - 0.5, y + 0.5], [right[y] + 0.5, y - 0.5], [right[y] + 0.5, y + 0.5]);
   }
   return convexHull(ends);
+}
+
+/** First and last column of the cells in each row. */
+function rowEnds(columns: number, cells: Int32Array, left: Int32Array, right: Int32Array): void {
+  for (let k = 0; k < cells.length; k++) {
+    const i = cells[k];
+    const y = Math.floor(i / columns);
+    const x = i - y * columns;
+    if (x < left[y]) left[y] = x;
+    if (x > right[y]) right[y] = x;
+  }
 }
 
 /** Mean step of light across the region's border; null where that is no sheet's edge: too low, too soft, or the picture's end for the most part. */
