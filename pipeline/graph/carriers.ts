@@ -5,7 +5,7 @@ import { endMiss, type FreeLine, type FreeSegment, gatherFree } from '../lattice
 import { GRID_DIRECTIONS, gridDirectionOf } from '../lattice/grid-directions.ts';
 import { lineBeside } from '../lattice/grid-reach.ts';
 import type { LatticeFit } from '../lattice/lattice.ts';
-import { type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
+import { pointsNear, type StraightPoints, straightPoints } from '../lattice/straight-points.ts';
 import type { StraightSegment } from '../lattice/straight-segment.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
@@ -286,12 +286,14 @@ function coverLines(
       if (i !== undefined) mark(i, x, y, miss);
     }
   }
+  const near = new Int32Array(free.length > 0 ? points.x.length : 0);
   for (const i of free) {
     const { nx, ny, off, aside } = carriers[i];
-    for (let p = 0; p < points.x.length; p++) {
-      const miss = nx * points.x[p] + ny * points.y[p] - off;
-      if (Math.abs(miss) > stray + aside) continue;
-      if (isAlong(carriers[i], points.angle[p])) mark(i, points.x[p], points.y[p], miss);
+    const count = pointsNear(points, nx, ny, off, stray + aside, near);
+    for (let k = 0; k < count; k++) {
+      const p = near[k];
+      const [x, y] = [points.x[p], points.y[p]];
+      if (isAlong(carriers[i], points.angle[p])) mark(i, x, y, nx * x + ny * y - off);
     }
   }
   return carriers

@@ -48,12 +48,14 @@ export function findInk(sheet: Sheet): InkField {
   const diff = tone.paper;
   const sign = tone.lightOnDark ? -1 : 1;
   // With light ink on dark ground the full swing is what lies above the ground, not the ground itself.
+  const [ground, slope] = tone.lightOnDark ? [255, -1] : [0, 1];
   for (let i = 0, p = 0; p < diff.length; i += channels, p += 3) {
-    for (let c = 0; c < 3; c++) {
-      const paper = diff[p + c];
-      const swing = tone.lightOnDark ? 255 - paper : paper;
-      diff[p + c] = (sign * (paper - data[i + c])) / Math.max(swing, MIN_SWING);
-    }
+    const red = diff[p];
+    const green = diff[p + 1];
+    const blue = diff[p + 2];
+    diff[p] = (sign * (red - data[i])) / Math.max(ground + slope * red, MIN_SWING);
+    diff[p + 1] = (sign * (green - data[i + 1])) / Math.max(ground + slope * green, MIN_SWING);
+    diff[p + 2] = (sign * (blue - data[i + 2])) / Math.max(ground + slope * blue, MIN_SWING);
   }
   const noise = settleBias(density, diff);
   blankOutside(density, sheet);
@@ -123,39 +125,46 @@ function blankOutside(density: Float32Array, sheet: Sheet): void {
 /** Below this much light (of 255) a paper channel says nothing; keeps deep shadows from blowing up. */
 const MIN_SWING = 24;
 
+/** Bins for a unit of density. */
+const BINS = 400;
+
 /**
  * The paper estimate rides on the crest of the noise. The most common density is bare paper: take it off, per channel,
  * and return the spread of the noise (density units).
  */
 function settleBias(density: Float32Array, diff: Float32Array): number {
-  const BINS = 400;
   const counts = [0, 1, 2].map(() => new Int32Array(BINS));
-  for (let i = 0; i < diff.length; i += 3) {
-    for (let c = 0; c < 3; c++) {
-      const v = diff[i + c] + 0.2;
-      if (v >= 0 && v < 1) counts[c][(v * BINS) | 0]++;
-    }
-  }
-  const bias = counts.map((own) => mode(own) / BINS - 0.2);
+  for (let c = 0; c < 3; c++) countAbout(diff, c, counts[c]);
+  const [inRed, inGreen, inBlue] = counts.map((own) => mode(own) / BINS - 0.2);
   const below = new Int32Array(BINS);
   let n = 0;
   for (let i = 0, p = 0; i < density.length; i++, p += 3) {
-    let sum = 0;
-    let mean = 0;
-    for (let c = 0; c < 3; c++) {
-      const d = diff[p + c] - bias[c];
-      diff[p + c] = d;
-      mean += d;
-      if (d > 0) sum += d * d;
-    }
+    const red = diff[p] - inRed;
+    const green = diff[p + 1] - inGreen;
+    const blue = diff[p + 2] - inBlue;
+    diff[p] = red;
+    diff[p + 1] = green;
+    diff[p + 2] = blue;
+    let sum = red > 0 ? red * red : 0;
+    if (green > 0) sum += green * green;
+    if (blue > 0) sum += blue * blue;
     density[i] = Math.sqrt(sum / 3);
     // Pixels lighter than paper can only be noise: their spread is the noise.
+    const mean = red + green + blue;
     if (mean < 0) {
       below[Math.min(BINS - 1, ((-mean / 3) * BINS) | 0)]++;
       n++;
     }
   }
   return Math.max(1.48 * (quantileBin(below, n, 0.5) / BINS), 0.004);
+}
+
+/** Counts the values of a channel from -0.2 to 0.8. */
+function countAbout(diff: Float32Array, channel: number, counts: Int32Array): void {
+  for (let i = channel; i < diff.length; i += 3) {
+    const v = diff[i] + 0.2;
+    if (v >= 0 && v < 1) counts[(v * BINS) | 0]++;
+  }
 }
 
 function mode(counts: Int32Array): number {

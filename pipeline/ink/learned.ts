@@ -135,7 +135,8 @@ function blankInk(width: number, height: number, maps: Asked): LearnedInk {
 
 async function readTile(worker: Worker, pixels: TilePixels): Promise<TileReading> {
   const answered = answer(worker);
-  worker.postMessage(pixels, [pixels.rgb.buffer]);
+  // Copied, not handed over: once a thread has given an array away, every access to any other asks first whether that is still there.
+  worker.postMessage(pixels);
   const message = await answered;
   if (!('reading' in message)) throw new Error('ink network: a worker answered out of turn');
   return message.reading;

@@ -1,7 +1,7 @@
+import { closing } from '../lanes.ts';
 import type { Raster } from '../types.ts';
 import { keepFaces } from './faces.ts';
 import { enlarge } from './scale.ts';
-import { slideMax } from './slide-max.ts';
 
 export interface PaperTone {
   /** Colour of the bare paper at every pixel, three channels, 0..255. */
@@ -30,24 +30,16 @@ export function paperTone(raster: Raster<Uint8Array>, isPlain = false): PaperTon
   const small = new Float32Array(w * h * 3);
   const mean: [number, number, number] = [0, 0, 0];
   // On dark ground the channels are turned over, closed, and turned back.
-  const halves = [0, 1, 2].map((c) => halve(raster, c, lightOnDark));
+  const sums = sumsOfFour(raster, w, h, lightOnDark);
+  const closed = closing(sums, w, h, 2 * reach + 1, SUM_BITS);
   for (let c = 0; c < 3; c++) {
-    let half = halves[c];
-    half = slideMax(half, w, h, reach);
-    for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
-    half = slideMax(half, w, h, reach);
-    for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
-    half = boxBlur(half, w, h, Math.max(1, reach >> 1));
+    const half = boxBlur(quarters(closed, c), w, h, Math.max(1, reach >> 1));
     if (lightOnDark) for (let i = 0; i < half.length; i++) half[i] = 255 - half[i];
-    let sum = 0;
-    for (let i = 0; i < half.length; i++) {
-      sum += half[i];
-      small[3 * i + c] = half[i];
-    }
-    mean[c] = sum / half.length;
+    mean[c] = spreadOut(half, small, c) / half.length;
   }
   const paper = enlarge({ width: w, height: h, channels: 3, data: small }, 2, raster.width, raster.height);
-  if (isPlain) keepFaces(raster, halves, { width: w, height: h, reach, isTurned: lightOnDark }, paper);
+  const halves = (): Float32Array[] => [0, 1, 2].map((c) => quarters(sums, c));
+  if (isPlain) keepFaces(raster, halves(), { width: w, height: h, reach, isTurned: lightOnDark }, paper);
   return { paper, meanColour: mean, lightOnDark };
 }
 
@@ -59,9 +51,15 @@ const FLAT_SHARE = 0.6;
 function flatGround({ data, channels, width, height }: Raster<Uint8Array>): [number, number, number] | null {
   const [left, top] = [Math.round(BESIDE_SHARE * width), Math.round(BESIDE_SHARE * height)];
   const counts = [0, 1, 2].map(() => new Int32Array(256));
-  for (let y = top; y < height - top; y += 3)
-    for (let x = left; x < width - left; x += 3)
-      for (let c = 0; c < 3; c++) counts[c][data[(y * width + x) * channels + c]]++;
+  const [reds, greens, blues] = counts;
+  for (let y = top; y < height - top; y += 3) {
+    for (let x = left; x < width - left; x += 3) {
+      const i = (y * width + x) * channels;
+      reds[data[i]]++;
+      greens[data[i + 1]]++;
+      blues[data[i + 2]]++;
+    }
+  }
   const usual = counts.map((of) => of.indexOf(Math.max(...of)));
   const [r, g, b] = usual;
   if (luma(Uint8Array.from(usual), 0) >= LIGHT) return null;
@@ -70,7 +68,11 @@ function flatGround({ data, channels, width, height }: Raster<Uint8Array>): [num
     for (let x = left; x < width - left; x += 3) {
       const i = (y * width + x) * channels;
       all++;
-      if ([r, g, b].every((v, c) => Math.abs(data[i + c] - v) <= FLAT_LEVELS)) on++;
+      const isFlat =
+        Math.abs(data[i] - r) <= FLAT_LEVELS &&
+        Math.abs(data[i + 1] - g) <= FLAT_LEVELS &&
+        Math.abs(data[i + 2] - b) <= FLAT_LEVELS;
+      if (isFlat) on++;
     }
   }
   return on > FLAT_SHARE * all ? [r, g, b] : null;
@@ -128,33 +130,54 @@ function hasLightLines({ data, channels, width, height }: Raster<Uint8Array>, le
   for (let y = top; y < height - top; y++) {
     for (let i = y * width + left; i < (y + 1) * width - left; i++) {
       const off = grey[i] - around[i];
-      if (off > 0) lighter += off ** 3;
-      else darker -= off ** 3;
+      if (off > 0) lighter += off * off * off;
+      else darker -= off * off * off;
     }
   }
   return lighter > PLAINLY * darker;
 }
 
-function halve(raster: Raster<Uint8Array>, c: number, turned: boolean): Float32Array {
-  const { width, height, channels, data } = raster;
-  const w = Math.ceil(width / 2);
-  const h = Math.ceil(height / 2);
-  const out = new Float32Array(w * h);
-  for (let y = 0; y < h; y++) {
-    const y0 = 2 * y;
-    const y1 = Math.min(height - 1, y0 + 1);
-    for (let x = 0; x < w; x++) {
-      const x0 = 2 * x;
-      const x1 = Math.min(width - 1, x0 + 1);
-      const sum =
-        data[(y0 * width + x0) * channels + c] +
-        data[(y0 * width + x1) * channels + c] +
-        data[(y1 * width + x0) * channels + c] +
-        data[(y1 * width + x1) * channels + c];
-      out[y * w + x] = turned ? 255 - sum / 4 : sum / 4;
+/** Sums of four values of a channel take so many bits. */
+const SUM_BITS = 10;
+/** 255 four times in each of three channels. */
+const WHITE = 1020 * (1 + (1 << SUM_BITS) + (1 << (2 * SUM_BITS)));
+
+/** Sums of two by two pixels, three channels side by side (see lanes.ts); the last row and column count twice where they have no neighbour. */
+function sumsOfFour({ width, height, channels, data }: Raster<Uint8Array>, w: number, h: number, turned: boolean) {
+  const out = new Int32Array(w * h);
+  for (let y = 0, i = 0; y < h; y++) {
+    const upper = 2 * y * width * channels;
+    const lower = Math.min(height - 1, 2 * y + 1) * width * channels;
+    for (let x = 0; x < w; x++, i++) {
+      const left = 2 * x * channels;
+      const right = Math.min(width - 1, 2 * x + 1) * channels;
+      const [a, b, c, d] = [upper + left, upper + right, lower + left, lower + right];
+      const red = data[a] + data[b] + data[c] + data[d];
+      const green = data[a + 1] + data[b + 1] + data[c + 1] + data[d + 1];
+      const blue = data[a + 2] + data[b + 2] + data[c + 2] + data[d + 2];
+      const sum = red | (green << SUM_BITS) | (blue << (2 * SUM_BITS));
+      out[i] = turned ? WHITE - sum : sum;
     }
   }
   return out;
+}
+
+/** A quarter of the sums of one channel: means. */
+function quarters(sums: Int32Array, channel: number): Float32Array {
+  const out = new Float32Array(sums.length);
+  const shift = channel * SUM_BITS;
+  for (let i = 0; i < out.length; i++) out[i] = ((sums[i] >> shift) & 1023) / 4;
+  return out;
+}
+
+/** Writes a channel among three; returns its sum. */
+function spreadOut(plane: Float32Array, into: Float32Array, channel: number): number {
+  let sum = 0;
+  for (let i = 0, p = channel; i < plane.length; i++, p += 3) {
+    sum += plane[i];
+    into[p] = plane[i];
+  }
+  return sum;
 }
 
 /** Running mean with half-width `reach`, rows then columns; edges repeat. */
@@ -165,13 +188,18 @@ function boxBlur(src: Float32Array, w: number, h: number, reach: number): Float3
 function blurAlong(src: Float32Array, w: number, h: number, reach: number): Float32Array {
   const inv = 1 / (2 * reach + 1);
   const out = new Float32Array(src.length);
+  const line = new Float32Array(w + 2 * reach + 1);
   for (let y = 0; y < h; y++) {
     const base = y * w;
+    // Beyond its ends the row goes on as it ends.
+    line.fill(src[base], 0, reach);
+    line.set(src.subarray(base, base + w), reach);
+    line.fill(src[base + w - 1], reach + w);
     let sum = 0;
-    for (let i = -reach; i <= reach; i++) sum += src[base + Math.min(w - 1, Math.max(0, i))];
-    for (let i = 0; i < w; i++) {
+    for (let i = 0; i <= 2 * reach; i++) sum += line[i];
+    for (let i = 0, enters = 2 * reach + 1; i < w; i++, enters++) {
       out[base + i] = sum * inv;
-      sum += src[base + Math.min(w - 1, i + reach + 1)] - src[base + Math.max(0, i - reach)];
+      sum += line[enters] - line[i];
     }
   }
   return out;

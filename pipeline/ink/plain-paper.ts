@@ -36,7 +36,10 @@ function differenceAround(data: Uint8Array, p: number, width: number, channels: 
   for (let dy = -REACH_PX; dy <= REACH_PX; dy += 2) {
     for (let dx = -REACH_PX; dx <= REACH_PX; dx += 2) {
       const q = p + (dy * width + dx) * channels;
-      for (let c = 0; c < 3; c++) most = Math.max(most, Math.abs(data[q + c] - data[p + c]));
+      const red = Math.abs(data[q] - data[p]);
+      const green = Math.abs(data[q + 1] - data[p + 1]);
+      const blue = Math.abs(data[q + 2] - data[p + 2]);
+      most = Math.max(most, red, green, blue);
       if (most > INK_LEVELS) return most;
     }
   }

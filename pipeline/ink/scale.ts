@@ -35,15 +35,32 @@ export function enlarge(map: Raster<Float32Array>, factor: number, width: number
     const below = Math.min(map.height - 1, top[y] + 1) * line.length;
     const down = shareY[y];
     for (let i = 0; i < line.length; i++) line[i] = data[row + i] + down * (data[below + i] - data[row + i]);
-    for (let x = 0, to = y * width * channels; x < width; x++) {
-      const step = left[x] + 1 < map.width ? channels : 0;
-      const along = shareX[x];
-      for (let c = 0, p = left[x] * channels; c < channels; c++, p++) {
-        out[to++] = line[p] + along * (line[p + step] - line[p]);
-      }
-    }
+    stretchLine(line, channels, left, shareX, out, y * width * channels);
   }
   return out;
+}
+
+/** A row between the pixels of a shorter one, which end on its last. */
+function stretchLine(
+  line: Float32Array,
+  channels: number,
+  left: Int32Array,
+  share: Float32Array,
+  out: Float32Array,
+  at: number,
+): void {
+  const last = line.length - channels;
+  for (let x = 0, to = at; x < left.length; x++) {
+    const p = left[x] * channels;
+    const step = p < last ? channels : 0;
+    const along = share[x];
+    if (channels === 3) {
+      out[to] = line[p] + along * (line[p + step] - line[p]);
+      out[to + 1] = line[p + 1] + along * (line[p + 1 + step] - line[p + 1]);
+      out[to + 2] = line[p + 2] + along * (line[p + 2 + step] - line[p + 2]);
+      to += 3;
+    } else for (let c = p; c < p + channels; c++) out[to++] = line[c] + along * (line[c + step] - line[c]);
+  }
 }
 
 /** For each of `count` pixels: the small pixel before it and the share of the one after. */

@@ -24,3 +24,20 @@ export function straightPoints(ridges: Ridges, bend: Bend, sheet: Sheet): Straig
   }
   return { x, y, angle };
 }
+
+/** Writes the points within so far of a line into `near`, in their order; returns how many there are. Most lie far off: a short loop of its own passes over them. */
+export function pointsNear(
+  { x, y }: StraightPoints,
+  nx: number,
+  ny: number,
+  off: number,
+  reach: number,
+  near: Int32Array,
+): number {
+  let count = 0;
+  for (let p = 0; p < x.length; p++) {
+    const miss = nx * x[p] + ny * y[p] - off;
+    if (miss <= reach && miss >= -reach) near[count++] = p;
+  }
+  return count;
+}

@@ -2,10 +2,11 @@
  * Where ink lies on a working copy of the picture, whatever the light: each channel against its local paper (a morphological
  * closing, which follows steps such as shadow edges and desk borders without answering to them), as a share of that paper.
  */
+import { closing, dilate } from '../lanes.ts';
 import type { Raster } from '../types.ts';
-import { closing, dilate, erode } from './morphology.ts';
 import { levelNoise, pixelNoise } from './noise.ts';
 import { shrink } from './shrink.ts';
+import { smooth } from './smooth.ts';
 
 export type Polarity = 'dark-ink' | 'light-ink';
 
@@ -57,27 +58,67 @@ export interface WorkingCopy {
   readonly scale: number;
   /** Pixel noise, grey levels. */
   readonly grain: number;
+  /** Its pixels and their paper for ink of that polarity; found once. */
+  readonly closed: (polarity: Polarity) => Closed;
+}
+
+/** Pixels, smoothed where they are grainy, and their local paper: three channels side by side (see lanes.ts), turned over where ink is light. */
+interface Closed {
+  readonly pixels: Int32Array;
+  readonly paper: Int32Array;
 }
 
 export function workingCopy(picture: Raster<Uint8Array>, longest = WORKING_LONGEST): WorkingCopy {
   const { raster, scale } = shrink(picture, longest);
-  return { raster, scale, grain: pixelNoise(raster) };
+  const grain = pixelNoise(raster);
+  const found = new Map<Polarity, Closed>();
+  const closed = (polarity: Polarity): Closed => {
+    const known = found.get(polarity) ?? closedOf(packed(raster, polarity), raster, grain > SMOOTH_ABOVE ? 1 : 0);
+    found.set(polarity, known);
+    return known;
+  };
+  return { raster, scale, grain, closed };
+}
+
+function closedOf(plane: Int32Array, { width, height }: Raster, passes: number): Closed {
+  smooth(plane, width, height, passes);
+  return { pixels: plane, paper: closing(plane, width, height, windowOf(width, height), 8) };
+}
+
+/** The channels of each pixel side by side, turned over where ink is light. */
+function packed({ width, height, data }: Raster<Uint8Array>, polarity: Polarity): Int32Array {
+  const out = new Int32Array(width * height);
+  const turned = polarity === 'light-ink' ? 0xffffff : 0;
+  for (let i = 0, p = 0; i < out.length; i++, p += 3) {
+    out[i] = (data[p] | (data[p + 1] << 8) | (data[p + 2] << 16)) ^ turned;
+  }
+  return out;
 }
 
 /** The ink of a picture for lines darker (or lighter) than their paper. */
 export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
   const { raster, scale } = copy;
   const { width, height } = raster;
+  const { pixels, paper: closed } = copy.closed(polarity);
   const ink = new Uint8Array(width * height);
   const light = new Uint8Array(width * height);
   const paper = new Uint8Array(width * height * 3);
-  for (let c = 0; c < 3; c++) {
-    const contrast = contrastOf(copy, polarity, (p) => raster.data[p + c]);
-    for (let i = 0, p = c; i < ink.length; i++, p += 3) {
-      if (c === 0 || contrast.light[i] < light[i]) light[i] = contrast.light[i];
-      if (contrast.ink[i] > ink[i]) ink[i] = contrast.ink[i];
-      paper[p] = contrast.paper[i];
-    }
+  const contrasts = contrastsOf(polarity);
+  const turned = polarity === 'light-ink' ? 0xffffff : 0;
+  for (let i = 0, p = 0; i < ink.length; i++, p += 3) {
+    const [here, around] = [pixels[i], closed[i]];
+    const red = around & 255;
+    const green = (around >> 8) & 255;
+    const blue = (around >> 16) & 255;
+    const inRed = contrasts[(red << 8) | (here & 255)];
+    const inGreen = contrasts[(green << 8) | ((here >> 8) & 255)];
+    const inBlue = contrasts[(blue << 8) | ((here >> 16) & 255)];
+    ink[i] = Math.max(inRed, inGreen, inBlue);
+    light[i] = lightOf(Math.min(red, green, blue), polarity);
+    const own = around ^ turned;
+    paper[p] = own & 255;
+    paper[p + 1] = (own >> 8) & 255;
+    paper[p + 2] = (own >> 16) & 255;
   }
   levelNoise(ink, light, width, height);
   const rim = RIM_PX;
@@ -98,10 +139,22 @@ export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
  * The same map with its ink from the mean of the channels, smoothed: grain of single pixels is coloured, each channel dark where another is light, and cancels in
  * the mean, while ink is dark in most channels. Noise and ink are both paler then. Coloured ink on a quiet page shows less in it.
  */
-export function greyMap(copy: WorkingCopy, map: InkMap): InkMap {
-  const { width, height, data } = copy.raster;
-  const mean = (p: number): number => (data[p] + data[p + 1] + data[p + 2]) / 3;
-  const { ink, light } = contrastOf(copy, map.polarity, mean, SMOOTHER);
+export function greyMap({ raster }: WorkingCopy, map: InkMap): InkMap {
+  const { width, height, data } = raster;
+  const mean = new Int32Array(width * height);
+  const isTurned = map.polarity === 'light-ink';
+  for (let i = 0, p = 0; i < mean.length; i++, p += 3) {
+    const grey = (data[p] + data[p + 1] + data[p + 2]) / 3;
+    mean[i] = isTurned ? 255 - grey : grey;
+  }
+  const { pixels, paper } = closedOf(mean, raster, SMOOTHER);
+  const contrasts = contrastsOf(map.polarity);
+  const ink = new Uint8Array(mean.length);
+  const light = new Uint8Array(mean.length);
+  for (let i = 0; i < ink.length; i++) {
+    ink[i] = contrasts[((paper[i] & 255) << 8) | (pixels[i] & 255)];
+    light[i] = lightOf(paper[i] & 255, map.polarity);
+  }
   const spread = levelNoise(ink, light, width, height);
   const noise = Math.min(LEAST_CONTRAST, Math.max(LEAST_SMOOTHED, SELDOM_SPREADS * spread));
   return { ...map, ink: padded(ink, width, height, 1, map.rim, false), noise };
@@ -111,47 +164,50 @@ export function greyMap(copy: WorkingCopy, map: InkMap): InkMap {
  * The same map with its ink from the channel of least contrast: what a display's lattice and the camera's make together is coloured, dark in one channel or two
  * and light in another, while the ink of a border is dark in all. Ink of a pure colour is not in it.
  */
-export function blackMap(copy: WorkingCopy, map: InkMap): InkMap {
-  const { width, height, data } = copy.raster;
-  const channels = [0, 1, 2].map((c) => contrastOf(copy, map.polarity, (p) => data[p + c]));
-  const [{ ink, light }, ...others] = channels;
-  for (const other of others) {
-    for (let i = 0; i < ink.length; i++) {
-      if (other.ink[i] < ink[i]) ink[i] = other.ink[i];
-      if (other.light[i] < light[i]) light[i] = other.light[i];
-    }
+export function blackMap({ raster, closed }: WorkingCopy, map: InkMap): InkMap {
+  const { width, height } = raster;
+  const { pixels, paper } = closed(map.polarity);
+  const contrasts = contrastsOf(map.polarity);
+  const ink = new Uint8Array(width * height);
+  const light = new Uint8Array(width * height);
+  for (let i = 0; i < ink.length; i++) {
+    const [here, around] = [pixels[i], paper[i]];
+    const red = around & 255;
+    const green = (around >> 8) & 255;
+    const blue = (around >> 16) & 255;
+    const inRed = contrasts[(red << 8) | (here & 255)];
+    const inGreen = contrasts[(green << 8) | ((here >> 8) & 255)];
+    const inBlue = contrasts[(blue << 8) | ((here >> 16) & 255)];
+    ink[i] = Math.min(inRed, inGreen, inBlue);
+    light[i] = lightOf(Math.min(red, green, blue), map.polarity);
   }
   levelNoise(ink, light, width, height);
   return { ...map, ink: padded(ink, width, height, 1, map.rim, false) };
 }
 
-/** Contrast with the local paper, 0..255, of one reading of the pixels; `read` gives 0..255 for the pixel whose red is at that index. */
-function contrastOf(
-  { raster, grain }: WorkingCopy,
-  polarity: Polarity,
-  read: (index: number) => number,
-  passes = grain > SMOOTH_ABOVE ? 1 : 0,
-): { ink: Uint8Array; light: Uint8Array; paper: Uint8Array } {
-  const { width, height } = raster;
-  const flip = polarity === 'light-ink';
-  const plane = new Uint8Array(width * height);
-  for (let i = 0, p = 0; i < plane.length; i++, p += 3) plane[i] = flip ? 255 - read(p) : read(p);
-  let smooth: Uint8Array = plane;
-  for (let k = 0; k < passes; k++) smooth = binomial(smooth, width, height);
-  const paper = closing(smooth, width, height, windowOf(raster));
-  const ink = new Uint8Array(plane.length);
-  const light = new Uint8Array(plane.length);
-  for (let i = 0; i < plane.length; i++) {
-    // Screens with light lines: contrast counts from black up, so no division by the paper.
-    light[i] = flip ? 255 : Math.max(DIMMEST_PAPER, paper[i]);
-    ink[i] = ((paper[i] - smooth[i]) * 255) / light[i];
-    if (flip) paper[i] = 255 - paper[i];
-  }
-  return { ink, light, paper };
+/** The light by which contrast is divided. Screens with light lines: contrast counts from black up, so no division by the paper. */
+function lightOf(paper: number, polarity: Polarity): number {
+  return polarity === 'light-ink' ? 255 : Math.max(DIMMEST_PAPER, paper);
 }
 
-function windowOf(raster: Raster<Uint8Array>): number {
-  return Math.max(WINDOW_LEAST, Math.round(WINDOW_SHARE * Math.max(raster.width, raster.height)) | 1);
+const CONTRASTS = new Map<Polarity, Uint8Array>();
+
+/** Contrast of a channel with its local paper, 0..255, by 256 times the paper and the pixel: a division a pixel is spared. */
+function contrastsOf(polarity: Polarity): Uint8Array {
+  const known = CONTRASTS.get(polarity);
+  if (known) return known;
+  const out = new Uint8Array(256 * 256);
+  for (let paper = 0; paper < 256; paper++) {
+    for (let pixel = 0; pixel <= paper; pixel++) {
+      out[(paper << 8) | pixel] = ((paper - pixel) * 255) / lightOf(paper, polarity);
+    }
+  }
+  CONTRASTS.set(polarity, out);
+  return out;
+}
+
+function windowOf(width: number, height: number): number {
+  return Math.max(WINDOW_LEAST, Math.round(WINDOW_SHARE * Math.max(width, height)) | 1);
 }
 
 /** A plane with a rim around it, zero or the nearest pixel. */
@@ -188,42 +244,26 @@ export function lightShare(copy: WorkingCopy): number {
   // Every other pixel will do: the share is counted over large areas.
   const width = Math.max(1, copy.raster.width >> 1);
   const height = Math.max(1, copy.raster.height >> 1);
-  const grey = new Uint8Array(width * height);
+  // Beside it what is turned over, so that the lowest values come along with the highest.
+  const grey = new Int32Array(width * height);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const p = (2 * y * copy.raster.width + 2 * x) * 3;
-      grey[y * width + x] = (data[p] + 2 * data[p + 1] + data[p + 2]) >> 2;
+      const v = (data[p] + 2 * data[p + 1] + data[p + 2]) >> 2;
+      grey[y * width + x] = v | ((255 - v) << 8);
     }
   }
-  const side = (windowOf(copy.raster) >> 1) | 1;
-  const high = dilate(grey, width, height, side);
-  const low = erode(grey, width, height, side);
+  const side = (windowOf(copy.raster.width, copy.raster.height) >> 1) | 1;
+  const extremes = dilate(grey, width, height, side, 8);
   const busy = Math.max(3 * LEAST_CONTRAST, 10 * copy.grain);
   let all = 0;
   let light = 0;
   for (let i = 0; i < grey.length; i++) {
-    if (high[i] - low[i] < busy) continue;
+    const high = extremes[i] & 255;
+    const low = 255 - ((extremes[i] >> 8) & 255);
+    if (high - low < busy) continue;
     all++;
-    if (2 * grey[i] > high[i] + low[i]) light++;
+    if (2 * (grey[i] & 255) > high + low) light++;
   }
   return all ? light / all : 0.5;
-}
-
-/** 3 x 3 binomial smoothing. */
-function binomial(plane: Uint8Array, width: number, height: number): Uint8Array {
-  const out = new Uint8Array(plane.length);
-  const rows = new Uint16Array(plane.length);
-  for (let y = 0; y < height; y++) {
-    const o = y * width;
-    for (let x = 0; x < width; x++) {
-      rows[o + x] = plane[o + Math.max(0, x - 1)] + 2 * plane[o + x] + plane[o + Math.min(width - 1, x + 1)];
-    }
-  }
-  for (let y = 0; y < height; y++) {
-    const o = y * width;
-    const up = Math.max(0, y - 1) * width;
-    const down = Math.min(height - 1, y + 1) * width;
-    for (let x = 0; x < width; x++) out[o + x] = (rows[up + x] + 2 * rows[o + x] + rows[down + x] + 8) >> 4;
-  }
-  return out;
 }

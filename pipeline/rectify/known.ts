@@ -97,14 +97,11 @@ function borderOf(region: Region): WorkPoint[] {
     for (let c = 1; c < columns - 1; c++) {
       const i = r * columns + c;
       if (!inside[i]) continue;
-      for (const [j, dx, dy] of [
-        [i - 1, -0.5, 0],
-        [i + 1, 0.5, 0],
-        [i - columns, 0, -0.5],
-        [i + columns, 0, 0.5],
-      ]) {
-        if (!inside[j]) out.push([(c + 0.5 + dx) * step, (r + 0.5 + dy) * step]);
-      }
+      const [x, y] = [(c + 0.5) * step, (r + 0.5) * step];
+      if (!inside[i - 1]) out.push([c * step, y]);
+      if (!inside[i + 1]) out.push([(c + 1) * step, y]);
+      if (!inside[i - columns]) out.push([x, r * step]);
+      if (!inside[i + columns]) out.push([x, (r + 1) * step]);
     }
   }
   return out;

@@ -78,23 +78,38 @@ export function levelNoise(ink: Uint8Array, light: Uint8Array, width: number, he
     spread[i] = Math.min(spread[i], MOST_OVER_MIDDLE * middle) / Math.max(1, meanLight[i]);
   }
   const usual = Float32Array.from(spread).sort()[spread.length >> 1];
+  const upper = new Float64Array(width);
+  const lower = new Float64Array(width);
+  let between = -1;
   for (let y = 0; y < height; y++) {
     const fr = Math.min(rows - 1, Math.max(0, ((y + 0.5) * rows) / height - 0.5));
     const r = Math.min(rows - 1, fr | 0);
     const wr = fr - r;
-    const below = Math.min(rows - 1, r + 1) * columns;
+    if (r !== between) {
+      blend(spread.subarray(r * columns, (r + 1) * columns), upper);
+      const below = Math.min(rows - 1, r + 1);
+      blend(spread.subarray(below * columns, (below + 1) * columns), lower);
+      between = r;
+    }
     for (let x = 0, i = y * width; x < width; x++, i++) {
-      if (ink[i] === 0) continue;
-      const fc = Math.min(columns - 1, Math.max(0, ((x + 0.5) * columns) / width - 0.5));
-      const c = fc | 0;
-      const wc = fc - c;
-      const d = c + 1 < columns ? c + 1 : c;
-      const upper = spread[r * columns + c] * (1 - wc) + spread[r * columns + d] * wc;
-      const lower = spread[below + c] * (1 - wc) + spread[below + d] * wc;
-      const s = upper * (1 - wr) + lower * wr;
-      const left = ink[i] - MIDDLE * s;
+      const here = ink[i];
+      if (here === 0) continue;
+      const s = upper[x] * (1 - wr) + lower[x] * wr;
+      const left = here - MIDDLE * s;
       ink[i] = left <= 0 ? 0 : s > UNIT ? (left * UNIT) / s : left;
     }
   }
   return Math.min(usual, UNIT);
+}
+
+/** A row of blocks at every pixel, from middle to middle. */
+function blend(blocks: Float32Array, into: Float64Array): void {
+  const columns = blocks.length;
+  for (let x = 0; x < into.length; x++) {
+    const fc = Math.min(columns - 1, Math.max(0, ((x + 0.5) * columns) / into.length - 0.5));
+    const c = fc | 0;
+    const wc = fc - c;
+    const d = c + 1 < columns ? c + 1 : c;
+    into[x] = blocks[c] * (1 - wc) + blocks[d] * wc;
+  }
 }

@@ -31,8 +31,10 @@ export function lookAcross(
   const nx = uy;
   const ny = -ux;
   const readsInk = plane.reads === 'ink';
-  if (readsInk && isWithin(plane, x, y, nx, ny, bow - middle * OFFSET_PX, bow + middle * OFFSET_PX)) {
-    meansWithin(plane, x, y, ux, uy, bow, middle, into);
+  const spare = readsInk ? 0 : STEP_HALF_PX;
+  if (isWithin(plane, x, y, nx, ny, bow - middle * OFFSET_PX - spare, bow + middle * OFFSET_PX + spare)) {
+    if (readsInk) meansWithin(plane, x, y, ux, uy, bow, middle, into);
+    else fallsWithin(plane, x, y, ux, uy, bow, middle, into);
     return;
   }
   for (let k = 0; k < into.length; k++) {
@@ -81,10 +83,35 @@ function meansWithin(
     const off = bow + (k - middle) * OFFSET_PX;
     const px = x + uy * off;
     const py = y - ux * off;
-    const before = between(data, width, px - ALONG_PX * ux, py - ALONG_PX * uy);
-    const here = between(data, width, px, py);
-    into[k] = (before + here * 2 + between(data, width, px + ALONG_PX * ux, py + ALONG_PX * uy)) / 4;
+    into[k] = meanWithin(data, width, px, py, ux, uy);
   }
+}
+
+/** `outwardFall` at every offset, where all of it lies within the plane. */
+function fallsWithin(
+  { width, data }: Plane,
+  x: number,
+  y: number,
+  ux: number,
+  uy: number,
+  bow: number,
+  middle: number,
+  into: Float32Array,
+): void {
+  for (let k = 0; k < into.length; k++) {
+    const off = bow + (k - middle) * OFFSET_PX;
+    const px = x + uy * off;
+    const py = y - ux * off;
+    const inner = meanWithin(data, width, px - STEP_HALF_PX * uy, py + STEP_HALF_PX * ux, ux, uy);
+    const outer = meanWithin(data, width, px + STEP_HALF_PX * uy, py - STEP_HALF_PX * ux, ux, uy);
+    into[k] = Math.max(0, inner - outer);
+  }
+}
+
+function meanWithin(data: Uint8Array, width: number, x: number, y: number, ux: number, uy: number): number {
+  const before = between(data, width, x - ALONG_PX * ux, y - ALONG_PX * uy);
+  const here = between(data, width, x, y);
+  return (before + here * 2 + between(data, width, x + ALONG_PX * ux, y + ALONG_PX * uy)) / 4;
 }
 
 /** Bilinear value, 0 outside. */

@@ -132,62 +132,116 @@ function regionsAbove(plane: Float32Array, columns: number, rows: number, level:
   const seen = new Uint8Array(plane.length);
   const out: Region[] = [];
   const cells = new Int32Array(plane.length);
-  const last = columns - 1;
   for (let start = 0; start < plane.length; start++) {
     if (seen[start] || plane[start] < level) continue;
-    // The cells found so far are the queue, too.
-    let count = 0;
-    cells[count++] = start;
-    seen[start] = 1;
-    for (let head = 0; head < count; head++) {
-      const i = cells[head];
-      const x = i % columns;
-      if (x > 0 && !seen[i - 1] && plane[i - 1] >= level) {
-        seen[i - 1] = 1;
-        cells[count++] = i - 1;
-      }
-      if (x < last && !seen[i + 1] && plane[i + 1] >= level) {
-        seen[i + 1] = 1;
-        cells[count++] = i + 1;
-      }
-      if (i >= columns && !seen[i - columns] && plane[i - columns] >= level) {
-        seen[i - columns] = 1;
-        cells[count++] = i - columns;
-      }
-      if (i + columns < plane.length && !seen[i + columns] && plane[i + columns] >= level) {
-        seen[i + columns] = 1;
-        cells[count++] = i + columns;
-      }
-    }
+    const count = flood(plane, columns, level, start, seen, cells);
     if (count < LEAST_SHARE * plane.length || count > MOST_SHARE * plane.length) continue;
-    const region = describe(plane, columns, rows, cells.slice(0, count));
+    const region = describe(plane, columns, rows, cells.subarray(0, count));
     if (region) out.push(region);
   }
   return out;
 }
 
+/** Fills `cells` with those that hang together with `start` above the level; returns how many there are. */
+function flood(
+  plane: Float32Array,
+  columns: number,
+  level: number,
+  start: number,
+  seen: Uint8Array,
+  cells: Int32Array,
+): number {
+  const last = columns - 1;
+  const total = plane.length;
+  const lowest = total - columns;
+  // The cells found so far are the queue, too.
+  let count = 0;
+  cells[count++] = start;
+  seen[start] = 1;
+  for (let head = 0; head < count; head++) {
+    const i = cells[head];
+    const x = i % columns;
+    if (x > 0 && !seen[i - 1] && plane[i - 1] >= level) {
+      seen[i - 1] = 1;
+      cells[count++] = i - 1;
+    }
+    if (x < last && !seen[i + 1] && plane[i + 1] >= level) {
+      seen[i + 1] = 1;
+      cells[count++] = i + 1;
+    }
+    if (i >= columns && !seen[i - columns] && plane[i - columns] >= level) {
+      seen[i - columns] = 1;
+      cells[count++] = i - columns;
+    }
+    if (i < lowest && !seen[i + columns] && plane[i + columns] >= level) {
+      seen[i + columns] = 1;
+      cells[count++] = i + columns;
+    }
+  }
+  return count;
+}
+
 function describe(plane: Float32Array, columns: number, rows: number, cells: Int32Array): Region | null {
+  const hull = hullOf(columns, rows, cells);
+  if (cells.length / Math.abs(polygonArea(hull)) < LEAST_SOLIDITY) return null;
   const inside = new Uint8Array(plane.length);
-  for (const i of cells) inside[i] = 1;
-  const rim: WorkPoint[] = [];
+  for (let k = 0; k < cells.length; k++) inside[cells[k]] = 1;
+  const edge = edgeOf(plane, columns, rows, cells, inside);
+  if (edge === null) return null;
+  fillHoles(inside, columns, rows);
+  return {
+    inside,
+    columns,
+    rows,
+    step: CELL_PX,
+    hull: hull.map((p): WorkPoint => [(p[0] + 0.5) * CELL_PX, (p[1] + 0.5) * CELL_PX]),
+    share: cells.length / plane.length,
+    edge,
+  };
+}
+
+/** Hull of the cells' corners, cells: of the first and last cell of each row, for those between lie within it. */
+function hullOf(columns: number, rows: number, cells: Int32Array): WorkPoint[] {
+  const left = new Int32Array(rows).fill(columns);
+  const right = new Int32Array(rows).fill(-1);
+  rowEnds(columns, cells, left, right);
+  const ends: WorkPoint[] = [];
+  for (let y = 0; y < rows; y++) {
+    if (right[y] < 0) continue;
+    ends.push([left[y] - 0.5, y - 0.5], [left[y] - 0.5, y + 0.5], [right[y] + 0.5, y - 0.5], [right[y] + 0.5, y + 0.5]);
+  }
+  return convexHull(ends);
+}
+
+/** First and last column of the cells in each row. */
+function rowEnds(columns: number, cells: Int32Array, left: Int32Array, right: Int32Array): void {
+  for (let k = 0; k < cells.length; k++) {
+    const i = cells[k];
+    const y = Math.floor(i / columns);
+    const x = i - y * columns;
+    if (x < left[y]) left[y] = x;
+    if (x > right[y]) right[y] = x;
+  }
+}
+
+/** Mean step of light across the region's border; null where that is no sheet's edge: too low, too soft, or the picture's end for the most part. */
+function edgeOf(
+  plane: Float32Array,
+  columns: number,
+  rows: number,
+  cells: Int32Array,
+  inside: Uint8Array,
+): number | null {
   let step = 0;
   let steps = 0;
   let sharp = 0;
   let cut = 0;
-  for (const i of cells) {
+  for (let k = 0; k < cells.length; k++) {
+    const i = cells[k];
     const x = i % columns;
     const y = (i - x) / columns;
-    const open =
-      x === 0 ||
-      y === 0 ||
-      x === columns - 1 ||
-      y === rows - 1 ||
-      !inside[i - 1] ||
-      !inside[i + 1] ||
-      !inside[i - columns] ||
-      !inside[i + columns];
-    if (!open) continue;
-    rim.push([x - 0.5, y - 0.5], [x + 0.5, y - 0.5], [x - 0.5, y + 0.5], [x + 0.5, y + 0.5]);
+    const isAtEnd = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
+    if (!isAtEnd && inside[i - 1] && inside[i + 1] && inside[i - columns] && inside[i + columns]) continue;
     // Light two cells in against two cells out, across each open face that is not the picture's end.
     for (let side = 0; side < 4; side++) {
       const dx = FACE_X[side];
@@ -209,20 +263,8 @@ function describe(plane: Float32Array, columns: number, rows: number, cells: Int
       steps++;
     }
   }
-  const hull = convexHull(rim);
-  const solidity = cells.length / Math.abs(polygonArea(hull));
-  if (steps === 0 || solidity < LEAST_SOLIDITY || step / steps < LEAST_EDGE) return null;
-  if (sharp < SHARP_SHARE * steps || steps < OWN_SHARE * (steps + cut)) return null;
-  fillHoles(inside, columns, rows);
-  return {
-    inside,
-    columns,
-    rows,
-    step: CELL_PX,
-    hull: hull.map((p): WorkPoint => [(p[0] + 0.5) * CELL_PX, (p[1] + 0.5) * CELL_PX]),
-    share: cells.length / plane.length,
-    edge: step / steps,
-  };
+  const isEdge = steps > 0 && step / steps >= LEAST_EDGE && sharp >= SHARP_SHARE * steps;
+  return isEdge && steps >= OWN_SHARE * (steps + cut) ? step / steps : null;
 }
 
 /** True where the working point lies in the region. */

@@ -19,57 +19,88 @@ export function shrink(source: Raster<Uint8Array>, longest: number): { raster: R
   // Separable: each row of the source is spread over its one or two rows of the copy.
   const ratioX = sw / width;
   const ratioY = sh / height;
+  const spans = spansOf(width, sw, ratioX);
   const line = new Float32Array(width * 3);
   const sum = new Float32Array(width * 3);
-  let row = 0;
   const area = ratioX * ratioY;
-  const flush = (target: number): void => {
-    const o = target * width * 3;
-    for (let i = 0; i < sum.length; i++) out[o + i] = sum[i] / area + 0.5;
-    sum.fill(0);
-  };
+  let row = 0;
   for (let y = 0; y < sh; y++) {
-    narrow(data.subarray(y * sw * channels, (y + 1) * sw * channels), channels, ratioX, line);
+    narrow(data, y * sw * channels, channels, spans, line);
     const end = (row + 1) * ratioY;
     if (y + 1 > end && row < height - 1) {
-      const part = end - y;
-      for (let i = 0; i < sum.length; i++) sum[i] += part * line[i];
-      flush(row++);
-      for (let i = 0; i < sum.length; i++) sum[i] += (1 - part) * line[i];
-    } else {
-      for (let i = 0; i < sum.length; i++) sum[i] += line[i];
-    }
+      add(line, end - y, sum);
+      flush(sum, area, out, row++ * sum.length);
+      add(line, 1 - (end - y), sum);
+    } else add(line, 1, sum);
   }
-  flush(row);
+  flush(sum, area, out, row * sum.length);
   return { raster: { width, height, channels: 3, data: out }, scale: width / sw };
 }
 
-/** One row of the source spread over the row of the copy, of which each pixel is `ratio` wide. */
-function narrow(row: Uint8Array, channels: number, ratio: number, line: Float32Array): void {
-  const g = channels > 2 ? 1 : 0;
-  const b = channels > 2 ? 2 : 0;
-  const count = line.length / 3;
-  const end = row.length / channels;
-  for (let k = 0, o = 0; k < count; k++, o += 3) {
+// Loops in functions of their own: they are compiled for speed after few rows.
+
+function add(line: Float32Array, share: number, sum: Float32Array): void {
+  for (let i = 0; i < sum.length; i++) sum[i] += share * line[i];
+}
+
+/** Writes the sums as means and clears them. */
+function flush(sum: Float32Array, area: number, out: Uint8Array, at: number): void {
+  for (let i = 0; i < sum.length; i++) {
+    out[at + i] = sum[i] / area + 0.5;
+    sum[i] = 0;
+  }
+}
+
+/** For each pixel of the copy: the first and last source pixel that lie in it, and the shares of these two that do not. */
+interface Spans {
+  readonly first: Int32Array;
+  readonly last: Int32Array;
+  readonly before: Float64Array;
+  readonly after: Float64Array;
+}
+
+function spansOf(count: number, end: number, ratio: number): Spans {
+  const first = new Int32Array(count);
+  const last = new Int32Array(count);
+  const before = new Float64Array(count);
+  const after = new Float64Array(count);
+  for (let k = 0; k < count; k++) {
     const from = k * ratio;
     const to = k + 1 < count ? (k + 1) * ratio : end;
-    const first = Math.floor(from);
-    const last = Math.min(end - 1, Math.ceil(to) - 1);
-    // The pixels at either end lie in it in part.
-    let p = first * channels;
-    const before = from - first;
-    let red = -before * row[p];
-    let green = -before * row[p + g];
-    let blue = -before * row[p + b];
-    for (const stop = (last + 1) * channels; p < stop; p += channels) {
-      red += row[p];
-      green += row[p + g];
-      blue += row[p + b];
+    first[k] = Math.floor(from);
+    last[k] = Math.min(end - 1, Math.ceil(to) - 1);
+    before[k] = from - first[k];
+    after[k] = last[k] + 1 - to;
+  }
+  return { first, last, before, after };
+}
+
+/** The row of the source that begins at `at`, spread over the row of the copy. */
+function narrow(
+  data: Uint8Array,
+  at: number,
+  channels: number,
+  { first, last, before, after }: Spans,
+  line: Float32Array,
+): void {
+  const g = channels > 2 ? 1 : 0;
+  const b = channels > 2 ? 2 : 0;
+  for (let k = 0, o = 0; k < first.length; k++, o += 3) {
+    const start = at + first[k] * channels;
+    const stop = at + last[k] * channels;
+    let red = 0;
+    let green = 0;
+    let blue = 0;
+    for (let p = start; p <= stop; p += channels) {
+      red = (red + data[p]) | 0;
+      green = (green + data[p + g]) | 0;
+      blue = (blue + data[p + b]) | 0;
     }
-    p -= channels;
-    const after = last + 1 - to;
-    line[o] = red - after * row[p];
-    line[o + 1] = green - after * row[p + g];
-    line[o + 2] = blue - after * row[p + b];
+    // The pixels at either end lie in it in part.
+    const left = before[k];
+    const right = after[k];
+    line[o] = red - left * data[start] - right * data[stop];
+    line[o + 1] = green - left * data[start + g] - right * data[stop + g];
+    line[o + 2] = blue - left * data[start + b] - right * data[stop + b];
   }
 }

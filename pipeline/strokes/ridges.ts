@@ -56,7 +56,12 @@ export function findRidges(ink: Pick<InkField, 'width' | 'height' | 'line'>, opt
   const [g, g1, g2, reach] = kernels(options.sigmaPx);
   const taps = g.length;
   const variance = options.sigmaPx ** 2 + options.strokeWidthPx ** 2 / 12;
-  const [r0, r1, r2] = alongRows(line, width, height, [g, g1, g2], reach);
+  const r0 = alongRows(line, width, height, g, reach);
+  // A ridge needs ink: smoothed row values near zero cannot hold one, and most of a sheet is bare.
+  const asked = new Uint8Array(line.length);
+  const needed = new Uint8Array(line.length);
+  for (let y = reach; y < height - reach; y++) ask(r0, width, y, reach, options.least, asked, needed);
+  const [r1, r2] = derivatives(line, needed, width, height, [g1, g2], reach);
   const xs: number[] = [];
   const ys: number[] = [];
   const angles: number[] = [];
@@ -65,13 +70,12 @@ export function findRidges(ink: Pick<InkField, 'width' | 'height' | 'line'>, opt
   for (let y = reach; y < height - reach; y++) {
     for (let x = reach; x < width - reach; x++) {
       const i = y * width + x;
+      if (asked[i] === 0) continue;
       let rx = 0;
       let ry = 0;
       let rxx = 0;
       let ryy = 0;
       let rxy = 0;
-      // A ridge needs ink: a smoothed row value near zero cannot hold one.
-      if (r0[i] + r0[i - width] + r0[i + width] < options.least) continue;
       for (let k = 0, j = i - reach * width; k < taps; k++, j += width) {
         const a = r0[j];
         const b = r1[j];
@@ -134,36 +138,70 @@ export function findRidges(ink: Pick<InkField, 'width' | 'height' | 'line'>, opt
 /** A point belongs to the pixel it falls in, with a little overlap so that no stroke has holes. */
 const OFFSET_LIMIT = 0.6;
 
-/** The map correlated with each of the three kernels along its rows. */
+/** Marks the pixels of a row that may hold a ridge, and all whose derivatives along the rows are needed for that. */
+function ask(
+  r0: Float32Array,
+  width: number,
+  y: number,
+  reach: number,
+  least: number,
+  asked: Uint8Array,
+  needed: Uint8Array,
+): void {
+  for (let i = y * width + reach, end = (y + 1) * width - reach; i < end; i++) {
+    if (r0[i] + r0[i - width] + r0[i + width] < least) continue;
+    asked[i] = 1;
+    for (let j = i - reach * width, last = i + reach * width; j <= last; j += width) needed[j] = 1;
+  }
+}
+
+/** The map correlated with the kernel along its rows. */
 function alongRows(
   src: Float32Array,
   width: number,
   height: number,
-  kernels: readonly [Float32Array, Float32Array, Float32Array],
+  kernel: Float32Array,
   reach: number,
-): [Float32Array, Float32Array, Float32Array] {
-  const [k0, k1, k2] = kernels.map((kernel) => Float64Array.from(kernel));
-  const out0 = new Float32Array(src.length);
-  const out1 = new Float32Array(src.length);
-  const out2 = new Float32Array(src.length);
-  const taps = k0.length;
+): Float32Array {
+  const taps = Float64Array.from(kernel);
+  const out = new Float32Array(src.length);
   for (let y = 0; y < height; y++) {
     for (let i = y * width + reach, end = (y + 1) * width - reach; i < end; i++) {
-      let sum0 = 0;
+      let sum = 0;
+      for (let k = 0, j = i - reach; k < taps.length; k++, j++) sum += src[j] * taps[k];
+      out[i] = sum;
+    }
+  }
+  return out;
+}
+
+/** The map correlated with both kernels along its rows, at the needed pixels. */
+function derivatives(
+  src: Float32Array,
+  needed: Uint8Array,
+  width: number,
+  height: number,
+  kernels: readonly [Float32Array, Float32Array],
+  reach: number,
+): [Float32Array, Float32Array] {
+  const [k1, k2] = kernels.map((kernel) => Float64Array.from(kernel));
+  const out1 = new Float32Array(src.length);
+  const out2 = new Float32Array(src.length);
+  for (let y = 0; y < height; y++) {
+    for (let i = y * width + reach, end = (y + 1) * width - reach; i < end; i++) {
+      if (needed[i] === 0) continue;
       let sum1 = 0;
       let sum2 = 0;
-      for (let k = 0, j = i - reach; k < taps; k++, j++) {
+      for (let k = 0, j = i - reach; k < k1.length; k++, j++) {
         const v = src[j];
-        sum0 += v * k0[k];
         sum1 += v * k1[k];
         sum2 += v * k2[k];
       }
-      out0[i] = sum0;
       out1[i] = sum1;
       out2[i] = sum2;
     }
   }
-  return [out0, out1, out2];
+  return [out1, out2];
 }
 
 /** The ridge points that pass `keep` (by index), numbered anew. */
@@ -181,8 +219,8 @@ export function keepRidges(ridges: Ridges, keep: (point: number) => boolean): Ri
     for (let i = 0; i < count; i++) taken[i] = a[kept[i]];
     return taken;
   };
-  const at = new Int32Array(ridges.at.length);
-  for (let i = 0; i < at.length; i++) at[i] = ridges.at[i] < 0 ? -1 : number[ridges.at[i]];
+  const at = ridges.at.slice();
+  for (let i = 0; i < at.length; i++) if (at[i] >= 0) at[i] = number[at[i]];
   return {
     ...ridges,
     count,

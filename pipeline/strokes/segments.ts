@@ -178,7 +178,7 @@ function alike({ cos, sin }: DirectedRidges, point: number, fit: Fit): number {
 
 /** Orthogonal least squares through the points. */
 export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'>, points: Int32Array): Segment {
-  const { x, y } = ridges;
+  const { x, y, angle: angles, strength: strengths } = ridges;
   const n = points.length;
   let sx = 0;
   let sy = 0;
@@ -187,7 +187,7 @@ export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'
     const p = points[i];
     sx += x[p];
     sy += y[p];
-    strength += ridges.strength[p];
+    strength += strengths[p];
   }
   const mx = sx / n;
   const my = sy / n;
@@ -201,7 +201,7 @@ export function fitSegment(ridges: Pick<Ridges, 'x' | 'y' | 'angle' | 'strength'
     cxy += dx * dy;
     cyy += dy * dy;
   }
-  let angle = n >= 3 ? 0.5 * Math.atan2(2 * cxy, cxx - cyy) : ridges.angle[points[0]];
+  let angle = n >= 3 ? 0.5 * Math.atan2(2 * cxy, cxx - cyy) : angles[points[0]];
   if (angle < 0) angle += Math.PI;
   if (angle >= Math.PI) angle -= Math.PI;
   const ux = Math.cos(angle);
