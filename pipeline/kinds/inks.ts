@@ -15,6 +15,8 @@ import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.
 import type { PieceInk } from './measure.ts';
 import { brokenRhythms, honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
 import { nameByPeriod, sortByPeriod } from './sort-by-period.ts';
+import type { Rhythm } from './rhythm.ts';
+import { nameByRuns, type RunSorting, sortByRuns } from './sort-by-runs.ts';
 
 export interface InkSorting {
   readonly inks: readonly Ink[];
@@ -26,6 +28,9 @@ export interface InkSorting {
   readonly pale?: number;
 }
 
+/** Which of two broken rhythms has dots is never surer than this; and a name that one alone has by counting stands against runs less sure than that. */
+const MOST_SURE = 0.98;
+const SURELY_DOTTED = 0.9;
 const GUIDE_SHARE = 0.08;
 /** Guides never make up more than this share of a drawing. */
 const GUIDE_MOST = 0.45;
@@ -49,6 +54,7 @@ const FAVOUR = {
   shades: 5,
   rhythmAcross: 6,
   rhythm: 4,
+  handRhythm: 5,
   fewerRhythms: 2,
   strength: 3,
   rareStrength: 0,
@@ -99,14 +105,14 @@ function allSortings(
   const seen = featuresOf(pieces, width);
   const indices = [...seen.keys()].filter((i) => inner[i] && seen[i].weight > 0);
   const features = clearerStrengths(seen, indices);
-  const all = sortingsOf(pieces, features, indices, moire);
+  const all = sortingsOf(pieces, features, indices, width, moire);
   const own = indices.map((i) => features[i]);
   const pale = paleOdds(own, features);
   if (!pale) return all;
   const paleRows = Array.from(pale, (p) => Float64Array.of(p));
   const [guide] = describe(1, paleRows, indices, pieces, features);
   const rest = indices.filter((i) => pale[i] < 0.5);
-  const aside = sortingsOf(pieces, features, rest, moire).map(({ sorting, favour }): PossibleSorting => {
+  const aside = sortingsOf(pieces, features, rest, width, moire).map(({ sorting, favour }): PossibleSorting => {
     const inks = [...sorting.inks.map((ink) => ({ ...ink, share: ink.share * (1 - guide.share) })), guide];
     const odds = sorting.odds.map((row, i) => Float64Array.from([...row.map((p) => p * (1 - pale[i])), pale[i]]));
     return { sorting: { inks, by: sorting.by, odds, pale: inks.length - 1 }, favour: favour + FAVOUR.paleGuide };
@@ -138,6 +144,7 @@ function sortingsOf(
   pieces: readonly PieceInk[],
   features: readonly Feature[],
   indices: readonly number[],
+  width: number,
   moire: boolean,
 ): PossibleSorting[] {
   if (indices.length === 0)
@@ -151,9 +158,22 @@ function sortingsOf(
   const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]): InkSorting | null => {
     const period = sortByPeriod(features, indices, rhythms);
     if (!period) return null;
-    const odds = rhythmAndPale(features, groups, period.odds);
+    const named = namedByRuns(
+      {
+        names: period.rhythms.map(({ rhythm }) => rhythm),
+        sure: period.sure,
+        odds: period.odds,
+      },
+      features,
+      indices,
+      width,
+    );
+    return inRhythms(groups, named);
+  };
+  const inRhythms = (groups: readonly Group[], { names, sure, odds: beats }: RunSorting): InkSorting => {
+    const odds = rhythmAndPale(features, groups, beats);
     const inks = describe(odds[0].length, odds, indices, pieces, features).map((ink, k) =>
-      k < rhythms.length ? { ...ink, rhythm: period.rhythms[k].rhythm, named: period.sure } : ink,
+      k < names.length ? { ...ink, rhythm: names[k], named: sure } : ink,
     );
     return { inks, by: 'rhythm', odds };
   };
@@ -187,6 +207,13 @@ function sortingsOf(
   const rhythms = honestRhythms(own);
   const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(hue, levels), rhythms) : null;
   add(byRhythm, FAVOUR.rhythm);
+  const runs = sortByRuns(features, indices, width);
+  // What glare, dirt or the pen broke is no second rhythm beside solid strokes.
+  const areSolid = (names: readonly { rhythm: Rhythm }[]) => names.some(({ rhythm }) => rhythm === 'solid');
+  if (runs && (!runs.names.includes('solid') || (byRhythm && areSolid(rhythms)))) {
+    add(inRhythms(groupsBy(hue, levels), runs), FAVOUR.handRhythm);
+    if (levels.length > 1) add(inRhythms(groupsBy(hue, [mergeLevels(levels)]), runs), FAVOUR.handRhythm);
+  }
   // Blur closes gaps, long dashes show few, and strokes without smooth edges are paler one way than the other: two rhythms may be all there is.
   const broken = rhythms.filter(({ rhythm }) => rhythm !== 'solid');
   const two = broken.length === 2 ? broken : brokenRhythms(own);
@@ -206,6 +233,28 @@ function sortingsOf(
     if (vague.length === most) add(sortBy('strength', groupsBy(hue, vague)), (most - 1) * FAVOUR.vague);
   }
   return found;
+}
+
+/** A sorting by two rhythms with the names that their periods and the lengths of their parts tell together. */
+function namedByRuns(
+  sorting: RunSorting,
+  features: readonly Feature[],
+  own: readonly number[],
+  width: number,
+): RunSorting {
+  if (sorting.names.length !== 2) return sorting;
+  const isSolid = sorting.names.map((name) => name === 'solid');
+  const runs = nameByRuns(features, own, sorting.odds, isSolid, width);
+  if (!runs) return sorting;
+  if (isSolid.includes(true)) return runs.sure > SURELY_DOTTED ? { ...sorting, names: runs.names } : sorting;
+  const [one, other] = [sorting, runs].map(({ sure }) => sure / (1 - sure));
+  const agree = sorting.names[0] === runs.names[0];
+  const together = agree ? one * other : Math.max(one, other) / Math.min(one, other);
+  return {
+    ...sorting,
+    names: agree || one > other ? sorting.names : runs.names,
+    sure: Math.min(MOST_SURE, together / (1 + together)),
+  };
 }
 
 /** The rhythms of a drawing in which each colour is drawn in more than one: colours for ridges and hinges, say, and rhythms for mountain and valley. Null where colours have one each. */
