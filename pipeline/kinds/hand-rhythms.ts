@@ -1,6 +1,6 @@
 /** What lengths the dashes, gaps and dots of a drawing have, learned from all its strokes together: a hand keeps to about one period. */
 import { quantile } from './quantile.ts';
-import { type HandRhythm, type InkSums, type MetPart, type Part, type PartName, readRuns } from './run-lengths.ts';
+import { type HandRhythm, type MetPart, type Part, type PartName, runReader } from './run-lengths.ts';
 
 /** Usual lengths of dashes, gaps and dots, px. */
 export type Lengths = Readonly<Record<PartName, number>>;
@@ -57,8 +57,7 @@ function spansOf(ink: Float32Array, width: number): Span[] {
   const grain = Math.max(GRAIN_PX, GRAIN_WIDTHS * width);
   for (;;) {
     let at = 0;
-    for (let i = 1; i < spans.length - 1; i++)
-      if (spans[i].length < (at > 0 ? spans[at].length : grain)) at = i;
+    for (let i = 1; i < spans.length - 1; i++) if (spans[i].length < (at > 0 ? spans[at].length : grain)) at = i;
     if (at === 0) return spans;
     const [before, , after] = spans.slice(at - 1, at + 2);
     spans.splice(at - 1, 3, { ...before, length: before.length + spans[at].length + after.length });
@@ -73,17 +72,16 @@ const MOST_TOLD = 2.5;
 const NEWS_WIDTHS = 0.6;
 const NEWS_PX = 2;
 
-/** What speaks for ink along a line, in steps of about so many px. */
-export function inkSums(ink: Float32Array, step: number, width: number): InkSums {
+/** What speaks for ink along a line, natural logs of odds, summed up to each step of so many px. */
+export function inkSums(ink: Float32Array, step: number, width: number): Float64Array {
   const news = Math.max(NEWS_PX, NEWS_WIDTHS * width);
   const fine = new Float64Array(ink.length + 1);
   ink.forEach((share, s) => {
     const told = Math.max(-MOST_TOLD, Math.min(MOST_TOLD, TELLING * (share - EVEN_INK)));
     fine[s + 1] = fine[s] + told / news;
   });
-  const n = Math.max(2, Math.round(ink.length / step));
-  const own = ink.length / n;
-  return { sums: Float64Array.from({ length: n + 1 }, (_, k) => fine[Math.round(k * own)]), step: own };
+  const steps = Math.max(1, Math.floor(ink.length / step));
+  return Float64Array.from({ length: steps + 1 }, (_, k) => fine[Math.min(ink.length, Math.round(k * step))]);
 }
 
 /** Strokes in rhythms: how likely each is in which, and what is said for that. */
@@ -125,16 +123,19 @@ export function firstRhythm(lengths: Lengths, dots: HandRhythm['dots'], width: n
  */
 export function learnRhythms(
   first: readonly HandRhythm[],
-  strokes: readonly InkSums[],
+  strokes: readonly Float64Array[],
+  step: number,
   fixed?: readonly Float64Array[],
 ): LearnedRhythms {
-  const size = strokes.map(({ sums, step }) => (sums.length - 1) * step);
+  const size = strokes.map((sums) => sums.length);
+  const longest = Math.max(...size);
   const total = size.reduce((sum, s) => sum + s, 0);
   let rhythms = first;
   let shares = first.map(() => 1 / first.length);
   for (let round = 1; ; round++) {
+    const readers = rhythms.map((rhythm) => runReader(rhythm, step, longest));
     const read = strokes.map((stroke, i) => {
-      const readings = rhythms.map((rhythm) => readRuns(stroke, rhythm));
+      const readings = readers.map((reader) => reader(stroke));
       const { odds, log } = mixed(
         readings.map((r) => r.log),
         shares,

@@ -15,8 +15,7 @@ import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.
 import type { PieceInk } from './measure.ts';
 import { brokenRhythms, honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
 import { nameByPeriod, sortByPeriod } from './sort-by-period.ts';
-import type { Rhythm } from './rhythm.ts';
-import { nameByRuns, type RunSorting, sortByRuns } from './sort-by-runs.ts';
+import { isPlain, type NamedSorting, renamed, runReaderOf, sortByRuns } from './sort-by-runs.ts';
 
 export interface InkSorting {
   readonly inks: readonly Ink[];
@@ -28,9 +27,6 @@ export interface InkSorting {
   readonly pale?: number;
 }
 
-/** Which of two broken rhythms has dots is never surer than this; and a name that one alone has by counting stands against runs less sure than that. */
-const MOST_SURE = 0.98;
-const SURELY_DOTTED = 0.9;
 const GUIDE_SHARE = 0.08;
 /** Guides never make up more than this share of a drawing. */
 const GUIDE_MOST = 0.45;
@@ -155,27 +151,20 @@ function sortingsOf(
     const inks = describe(odds[0].length, odds, indices, pieces, features);
     return { inks: by === 'colour' ? namedByPeriod(inks, features, indices, odds) : inks, by, odds };
   };
-  const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]): InkSorting | null => {
+  const byPeriod = (rhythms: readonly RhythmClass[]): NamedSorting | null => {
     const period = sortByPeriod(features, indices, rhythms);
-    if (!period) return null;
-    const named = namedByRuns(
-      {
-        names: period.rhythms.map(({ rhythm }) => rhythm),
-        sure: period.sure,
-        odds: period.odds,
-      },
-      features,
-      indices,
-      width,
-    );
-    return inRhythms(groups, named);
+    return period && { ...period, names: period.rhythms.map(({ rhythm }) => rhythm) };
   };
-  const inRhythms = (groups: readonly Group[], { names, sure, odds: beats }: RunSorting): InkSorting => {
+  const inRhythms = (groups: readonly Group[], { names, sure, odds: beats }: NamedSorting): InkSorting => {
     const odds = rhythmAndPale(features, groups, beats);
     const inks = describe(odds[0].length, odds, indices, pieces, features).map((ink, k) =>
       k < names.length ? { ...ink, rhythm: names[k], named: sure } : ink,
     );
     return { inks, by: 'rhythm', odds };
+  };
+  const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]): InkSorting | null => {
+    const found = byPeriod(rhythms);
+    return found && inRhythms(groups, found);
   };
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
@@ -205,14 +194,18 @@ function sortingsOf(
   const shades = isNear ? hues : twoShades(own, hue, CLEAR_SHADES);
   if (shades) add(byHue(shades), isNear ? FAVOUR.nearColour : FAVOUR.shades);
   const rhythms = honestRhythms(own);
-  const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(hue, levels), rhythms) : null;
+  const counted = rhythms.length > 1 ? byPeriod(rhythms) : null;
+  // Runs are read where a hand may have drawn them: printed rhythms repeat so well that their periods say all.
+  const runs = counted && isPlain(counted, indices, features) ? null : runReaderOf(features, indices, width);
+  const named = counted && runs ? renamed(counted, runs) : counted;
+  const byRhythm = named && inRhythms(groupsBy(hue, levels), named);
   add(byRhythm, FAVOUR.rhythm);
-  const runs = sortByRuns(features, indices, width);
+  const byHand = runs && sortByRuns(runs);
   // What glare, dirt or the pen broke is no second rhythm beside solid strokes.
-  const areSolid = (names: readonly { rhythm: Rhythm }[]) => names.some(({ rhythm }) => rhythm === 'solid');
-  if (runs && (!runs.names.includes('solid') || (byRhythm && areSolid(rhythms)))) {
-    add(inRhythms(groupsBy(hue, levels), runs), FAVOUR.handRhythm);
-    if (levels.length > 1) add(inRhythms(groupsBy(hue, [mergeLevels(levels)]), runs), FAVOUR.handRhythm);
+  if (byHand && (!byHand.names.includes('solid') || counted?.names.includes('solid'))) {
+    // A hand presses now more, now less: strokes that are pale in places are no guides for that alone.
+    for (const of of levels.length > 1 ? [levels, [mergeLevels(levels)]] : [levels])
+      add(inRhythms(groupsBy(hue, of), byHand), FAVOUR.handRhythm);
   }
   // Blur closes gaps, long dashes show few, and strokes without smooth edges are paler one way than the other: two rhythms may be all there is.
   const broken = rhythms.filter(({ rhythm }) => rhythm !== 'solid');
@@ -233,28 +226,6 @@ function sortingsOf(
     if (vague.length === most) add(sortBy('strength', groupsBy(hue, vague)), (most - 1) * FAVOUR.vague);
   }
   return found;
-}
-
-/** A sorting by two rhythms with the names that their periods and the lengths of their parts tell together. */
-function namedByRuns(
-  sorting: RunSorting,
-  features: readonly Feature[],
-  own: readonly number[],
-  width: number,
-): RunSorting {
-  if (sorting.names.length !== 2) return sorting;
-  const isSolid = sorting.names.map((name) => name === 'solid');
-  const runs = nameByRuns(features, own, sorting.odds, isSolid, width);
-  if (!runs) return sorting;
-  if (isSolid.includes(true)) return runs.sure > SURELY_DOTTED ? { ...sorting, names: runs.names } : sorting;
-  const [one, other] = [sorting, runs].map(({ sure }) => sure / (1 - sure));
-  const agree = sorting.names[0] === runs.names[0];
-  const together = agree ? one * other : Math.max(one, other) / Math.min(one, other);
-  return {
-    ...sorting,
-    names: agree || one > other ? sorting.names : runs.names,
-    sure: Math.min(MOST_SURE, together / (1 + together)),
-  };
 }
 
 /** The rhythms of a drawing in which each colour is drawn in more than one: colours for ridges and hinges, say, and rhythms for mountain and valley. Null where colours have one each. */

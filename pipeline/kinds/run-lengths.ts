@@ -33,12 +33,6 @@ export interface RunReading {
   readonly parts: readonly MetPart[];
 }
 
-/** What speaks for ink along a line: natural logs of odds, summed up to each step, and px a step. */
-export interface InkSums {
-  readonly sums: Float64Array;
-  readonly step: number;
-}
-
 /** Now and then a part is of any length: a gap is filled, a dash is set anew. */
 const ODD_PART = 0.03;
 const ODD_SPREAD = 0.9;
@@ -52,10 +46,12 @@ interface Lengths {
   readonly least: number;
   readonly share: Float64Array;
   readonly more: Float64Array;
+  /** Natural log of by how much parts are longer than that, on average. */
+  readonly beyond: Float64Array;
   readonly mean: number;
 }
 
-function lengthsOf({ length, spread }: Part, step: number, n: number): Lengths {
+function lengthsOf({ length, spread }: Part, step: number, longest: number): Lengths {
   const usual = length / step;
   const reach = Math.max(LEAST_REACH, Math.exp(REACH_SPREADS * spread));
   const least = Math.max(1, Math.floor(usual / reach));
@@ -67,7 +63,7 @@ function lengthsOf({ length, spread }: Part, step: number, n: number): Lengths {
     return ((1 - ODD_PART) * own + ODD_PART * odd) / (least + k);
   });
   const all = share.reduce((sum, v) => sum + v, 0);
-  const more = new Float64Array(Math.max(n, most) + 2);
+  const more = new Float64Array(Math.max(longest, most) + 2);
   let [left, mean] = [1, 0];
   for (let d = 0; d < more.length; d++) {
     more[d] = Math.log(Math.max(left, IMPOSSIBLE));
@@ -77,7 +73,12 @@ function lengthsOf({ length, spread }: Part, step: number, n: number): Lengths {
     left -= share[k];
     mean += d * share[k];
   }
-  return { least, share, more, mean };
+  const beyond = new Float64Array(more.length);
+  for (let d = more.length - 1, sum = IMPOSSIBLE; d >= 0; d--) {
+    sum += Math.exp(more[d]);
+    beyond[d] = Math.log(sum);
+  }
+  return { least, share, more, beyond, mean };
 }
 
 const ORDER: readonly (readonly PartName[])[] = [
@@ -89,13 +90,11 @@ const ORDER: readonly (readonly PartName[])[] = [
 /** So many steps are summed up before their scale is set anew: in between, sums stay far within what a number holds. */
 const SCALED_STEPS = 32;
 
-/** A line and a rhythm, by the parts of one period in their order. */
+/** A rhythm in steps, by the parts of one period in their order. */
 interface Chain {
   readonly order: readonly PartName[];
   readonly lengths: readonly Lengths[];
-  /** What the line says up to each step for ink, or for a gap: nothing. */
-  readonly said: readonly Float64Array[];
-  /** Natural log of the mean period, steps: the line begins anywhere in it. */
+  /** Natural log of the mean period: a line begins anywhere in it. */
   readonly period: number;
 }
 
@@ -105,28 +104,28 @@ interface Ways {
   readonly from: readonly Int32Array[];
 }
 
-/** Reads a line as this rhythm. */
-export function readRuns({ sums, step }: InkSums, rhythm: HandRhythm): RunReading {
-  const n = sums.length - 1;
+/** Reads lines of up to `longest` steps of so many px each as this rhythm. */
+export function runReader(rhythm: HandRhythm, step: number, longest: number): (sums: Float64Array) => RunReading {
   const order = ORDER[rhythm.dots ?? 0];
   const known = {
-    dash: lengthsOf(rhythm.dash, step, n),
-    gap: lengthsOf(rhythm.gap, step, n),
-    dot: lengthsOf(rhythm.dot, step, n),
+    dash: lengthsOf(rhythm.dash, step, longest),
+    gap: lengthsOf(rhythm.gap, step, longest),
+    dot: lengthsOf(rhythm.dot, step, longest),
   };
   const lengths = order.map((name) => known[name]);
-  const nothing = new Float64Array(n + 1);
-  const chain = {
-    order,
-    lengths,
-    said: order.map((name) => (name === 'gap' ? nothing : sums)),
-    period: Math.log(lengths.reduce((sum, { mean }) => sum + mean, 0)),
+  const period = Math.log(lengths.reduce((sum, { mean }) => sum + mean, 0));
+  const chain = { order, lengths, period };
+  return (sums) => {
+    // A gap says nothing for ink.
+    const nothing = new Float64Array(sums.length);
+    const said = order.map((name) => (name === 'gap' ? nothing : sums));
+    return lastParts(chain, said, waysOf(chain, said), step);
   };
-  return lastParts(chain, waysOf(chain, n), n, step);
 }
 
 /** The forward algorithm. */
-function waysOf({ lengths, said, period }: Chain, n: number): Ways {
+function waysOf({ lengths, period }: Chain, said: readonly Float64Array[]): Ways {
+  const n = said[0].length - 1;
   const count = lengths.length;
   const ends = lengths.map(() => new Float64Array(n + 1).fill(-Infinity));
   const from = lengths.map(() => new Int32Array(n + 1));
@@ -176,11 +175,12 @@ function rescale(logs: Float64Array, scaled: Float64Array, begin: number, end: n
 
 /** Sums up all ways by the part that the line ends in, and follows the likeliest back. */
 function lastParts(
-  { order, lengths, said, period }: Chain,
+  { order, lengths, period }: Chain,
+  said: readonly Float64Array[],
   { ends, from }: Ways,
-  n: number,
   step: number,
 ): RunReading {
+  const n = said[0].length - 1;
   const count = order.length;
   let best = { log: -Infinity, j: 0, t: 0 };
   const logs: number[] = [];
@@ -189,11 +189,9 @@ function lastParts(
     if (log > best.log) best = { log, j, t };
   };
   for (let j = 0; j < count; j++) {
-    const { more } = lengths[j];
+    const { more, beyond } = lengths[j];
     // The whole line within one part.
-    let beyond = IMPOSSIBLE;
-    for (let d = n; d < more.length; d++) beyond += Math.exp(more[d]);
-    add(Math.log(beyond) - period + said[j][n], j, 0);
+    add(beyond[n] - period + said[j][n], j, 0);
     const begun = ends[(j + count - 1) % count];
     for (let t = 1; t < n; t++) add(begun[t] + more[n - t] + said[j][n] - said[j][t], j, t);
   }

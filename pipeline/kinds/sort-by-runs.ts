@@ -2,7 +2,7 @@
 import type { Feature } from './features.ts';
 import { firstLengths, firstRhythm, inkSums, type LearnedRhythms, learnRhythms, mixed } from './hand-rhythms.ts';
 import type { Rhythm } from './rhythm.ts';
-import { type HandRhythm, type InkSums, readRuns } from './run-lengths.ts';
+import { type HandRhythm, runReader } from './run-lengths.ts';
 
 interface Named {
   readonly names: readonly Rhythm[];
@@ -10,7 +10,8 @@ interface Named {
   readonly sure: number;
 }
 
-export interface RunSorting extends Named {
+/** Pieces sorted by rhythms that have names. */
+export interface NamedSorting extends Named {
   /** Probability of each rhythm, for every piece. */
   readonly odds: readonly Float64Array[];
 }
@@ -39,82 +40,58 @@ const TWO: readonly Dots[][] = [
   [0, 2],
 ];
 
-/** How the strokes of a drawing are read. */
-interface Reader {
-  readonly strokes: readonly InkSums[];
+/** The strokes of a drawing as they are read. */
+export interface RunReader {
+  /** Pieces that teach. */
+  readonly teachers: readonly number[];
   readonly learn: (dots: readonly Dots[], fixed?: readonly Float64Array[]) => LearnedRhythms;
-  readonly sumsOf: (ink: Float32Array) => InkSums;
+  /** Natural log of the likelihood of every piece in each of the rhythms. */
+  readonly logsOf: (rhythms: readonly HandRhythm[]) => number[][];
 }
 
-function readerOf(inks: readonly Float32Array[], width: number): Reader | null {
-  const lengths = firstLengths(inks, width);
-  if (!lengths) return null;
-  const sumsOf = (ink: Float32Array) => inkSums(ink, Math.max(1, lengths.gap / STEPS_A_GAP), width);
-  const strokes = inks.map(sumsOf);
-  return {
-    strokes,
-    learn: (dots, fixed) =>
-      learnRhythms(
-        dots.map((d) => firstRhythm(lengths, d, width)),
-        strokes,
-        fixed,
-      ),
-    sumsOf,
-  };
-}
-
-/** The longest pieces of some. */
-function teachersOf(features: readonly Feature[], own: readonly number[]): readonly number[] {
-  return [...own].sort((a, b) => features[b].ink.length - features[a].ink.length).slice(0, MOST_TAUGHT);
-}
-
-/** Sorts all pieces by the two rhythms in which the drawing is likeliest; null where one explains it about as well. `width` is the stroke width in px. */
-export function sortByRuns(features: readonly Feature[], own: readonly number[], width: number): RunSorting | null {
-  const teachers = teachersOf(features, own);
-  const reader = readerOf(
+/** Taught by the longest of the pieces `own`; null where they have too few gaps. `width` is the stroke width in px. */
+export function runReaderOf(features: readonly Feature[], own: readonly number[], width: number): RunReader | null {
+  const teachers = [...own].sort((a, b) => features[b].ink.length - features[a].ink.length).slice(0, MOST_TAUGHT);
+  const lengths = firstLengths(
     teachers.map((i) => features[i].ink),
     width,
   );
-  if (!reader) return null;
+  if (!lengths) return null;
+  const step = Math.max(1, lengths.gap / STEPS_A_GAP);
+  const strokes = features.map(({ ink }) => inkSums(ink, step, width));
+  const taught = teachers.map((i) => strokes[i]);
+  return {
+    teachers,
+    learn: (dots, fixed) => {
+      const first = dots.map((count) => firstRhythm(lengths, count, width));
+      return learnRhythms(first, taught, step, fixed);
+    },
+    logsOf: (rhythms) => {
+      const longest = Math.max(...strokes.map((sums) => sums.length));
+      const readers = rhythms.map((rhythm) => runReader(rhythm, step, longest));
+      return strokes.map((sums) => readers.map((reader) => reader(sums).log));
+    },
+  };
+}
+
+/** Sorts all pieces by the two rhythms in which the drawing is likeliest; null where one explains it about as well. */
+export function sortByRuns(reader: RunReader): NamedSorting | null {
   const one = Math.max(...ONE.map((dots) => reader.learn(dots).log));
   const { rhythms, shares, log } = TWO.map((dots) => reader.learn(dots)).reduce((a, b) => (b.log > a.log ? b : a));
   if (log - one < LEAST_GAIN) return null;
-  const logsOf = (sums: InkSums) => rhythms.map((rhythm) => readRuns(sums, rhythm).log);
-  const odds = features.map(({ ink }) => {
-    const found = mixed(logsOf(reader.sumsOf(ink)), shares, TRUST).odds;
+  const odds = reader.logsOf(rhythms).map((logs) => {
+    const found = mixed(logs, shares, TRUST).odds;
     return found.map((p) => (1 - ODD_PIECE) * p + ODD_PIECE / found.length);
   });
   const isSolid = rhythms.map(({ dots }) => dots === null);
-  return {
-    odds,
-    ...namesOf(
-      reader,
-      teachers.map((i) => odds[i]),
-      isSolid,
-    ),
-  };
+  return { odds, ...nameByRuns(reader, odds, isSolid) };
 }
 
-/** What two rhythms are called into which `odds` parts the pieces, given which of them is solid, and how sure that is; null where too little is seen. */
-export function nameByRuns(
-  features: readonly Feature[],
-  own: readonly number[],
-  odds: readonly Float64Array[],
-  isSolid: readonly boolean[],
-  width: number,
-): Named | null {
-  const teachers = teachersOf(features, own);
-  const reader = readerOf(
-    teachers.map((i) => features[i].ink),
-    width,
-  );
-  if (!reader) return null;
+/**
+ * What two rhythms are called into which `odds` parts the pieces, given which of them is solid. Of two broken lines one has dots; of one it is the question.
+ */
+function nameByRuns({ teachers, learn }: RunReader, odds: readonly Float64Array[], isSolid: readonly boolean[]): Named {
   const fixed = teachers.map((i) => odds[i]);
-  return namesOf(reader, fixed, isSolid);
-}
-
-/** Which of the two has dots: of two broken lines one, of one it is the question. */
-function namesOf({ learn }: Reader, fixed: readonly Float64Array[], isSolid: readonly boolean[]): Named {
   const best = (ways: readonly (readonly Dots[])[]) => Math.max(...ways.map((dots) => learn(dots, fixed).log));
   const name = (dotted: number): Rhythm[] =>
     isSolid.map((solid, k) => (solid ? 'solid' : k === dotted ? 'dashdot' : 'dashed'));
@@ -130,3 +107,40 @@ function namesOf({ learn }: Reader, fixed: readonly Float64Array[], isSolid: rea
 }
 
 const DOTTED = [1, 2] as const;
+
+/** Names of printed rhythms are as sure as this by their periods, and each has so much of the drawing. */
+const SURE_BY_PERIOD = 0.95;
+const PLAIN_SHARE = 0.15;
+
+/** True where the periods of two rhythms leave nothing open. */
+export function isPlain(
+  { names, sure, odds }: NamedSorting,
+  own: readonly number[],
+  features: readonly Feature[],
+): boolean {
+  if (names.length !== 2) return false;
+  if (!names.includes('solid')) return sure > SURE_BY_PERIOD;
+  const total = own.reduce((sum, i) => sum + features[i].weight, 0);
+  const shares = names.map((_, k) => own.reduce((sum, i) => sum + odds[i][k] * features[i].weight, 0) / total);
+  return names.includes('dashed') && Math.min(...shares) > PLAIN_SHARE;
+}
+
+/** A broken line beside a solid one is called what runs surer than this say. */
+const SURELY_NAMED = 0.9;
+
+/** The names that periods and runs tell together, each on its own. */
+export function renamed(sorting: NamedSorting, reader: RunReader): NamedSorting {
+  if (sorting.names.length !== 2) return sorting;
+  const isSolid = sorting.names.map((name) => name === 'solid');
+  if (isSolid.every((solid) => solid)) return sorting;
+  const runs = nameByRuns(reader, sorting.odds, isSolid);
+  if (isSolid.includes(true)) return runs.sure > SURELY_NAMED ? { ...sorting, names: runs.names } : sorting;
+  const agree = sorting.names[0] === runs.names[0];
+  const [one, other] = [sorting, runs].map(({ sure }) => sure / (1 - Math.min(sure, MOST_SURE)));
+  const together = agree ? one * other : Math.max(one, other) / Math.min(one, other);
+  return {
+    odds: sorting.odds,
+    names: agree || one > other ? sorting.names : runs.names,
+    sure: Math.min(MOST_SURE, together / (1 + together)),
+  };
+}
