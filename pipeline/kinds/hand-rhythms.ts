@@ -100,6 +100,9 @@ const SPREADS = { least: 0.08, most: 0.6 };
 /** A part further off than so many spreads is an odd one. */
 const ODD_SPREADS = 3;
 const ROUNDS = 5;
+/** ... but no more than these once a round makes the strokes hardly likelier, natural log. */
+const LEAST_ROUNDS = 3;
+const SETTLED = 0.5;
 
 /** Solid strokes skip once in so many stroke widths, over so many, more or less. */
 const SOLID_RUN = { widths: 60, spread: 0.9 };
@@ -132,6 +135,7 @@ export function learnRhythms(
   const total = size.reduce((sum, s) => sum + s, 0);
   let rhythms = first;
   let shares = first.map(() => 1 / first.length);
+  let before = -Infinity;
   for (let round = 1; ; round++) {
     const readers = rhythms.map((rhythm) => runReader(rhythm, step, longest));
     const read = strokes.map((stroke, i) => {
@@ -145,7 +149,8 @@ export function learnRhythms(
         : { odds, parts: readings.map((r) => r.parts), log };
     });
     const log = read.reduce((sum, r) => sum + r.log, 0);
-    if (round === ROUNDS) return { rhythms, shares, log };
+    if (round === ROUNDS || (round >= LEAST_ROUNDS && log - before < SETTLED)) return { rhythms, shares, log };
+    before = log;
     shares = first.map((_, k) => read.reduce((sum, { odds }, i) => sum + odds[k] * size[i], 0) / total);
     rhythms = taught(rhythms, read);
   }

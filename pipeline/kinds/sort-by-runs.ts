@@ -14,6 +14,8 @@ interface Named {
 export interface NamedSorting extends Named {
   /** Probability of each rhythm, for every piece. */
   readonly odds: readonly Float64Array[];
+  /** Whether periods or runs were found; else holes and dots were counted only. */
+  readonly fitted: boolean;
 }
 
 /** Two rhythms are drawn if they make the strokes so much likelier than one, natural log. */
@@ -28,7 +30,7 @@ const MOST_SURE = 0.98;
 
 /** Steps in which gaps are read, and longest pieces from which is learned. */
 const STEPS_A_GAP = 4;
-const MOST_TAUGHT = 60;
+const MOST_TAUGHT = 40;
 
 type Dots = HandRhythm['dots'];
 /** Rhythms that a drawing may be in: solid, dashed, or with one or two dots. */
@@ -84,7 +86,7 @@ export function sortByRuns(reader: RunReader): NamedSorting | null {
     return found.map((p) => (1 - ODD_PIECE) * p + ODD_PIECE / found.length);
   });
   const isSolid = rhythms.map(({ dots }) => dots === null);
-  return { odds, ...nameByRuns(reader, odds, isSolid) };
+  return { odds, fitted: true, ...nameByRuns(reader, odds, isSolid) };
 }
 
 /**
@@ -114,11 +116,11 @@ const PLAIN_SHARE = 0.15;
 
 /** True where the periods of two rhythms leave nothing open. */
 export function isPlain(
-  { names, sure, odds }: NamedSorting,
+  { names, sure, odds, fitted }: NamedSorting,
   own: readonly number[],
   features: readonly Feature[],
 ): boolean {
-  if (names.length !== 2) return false;
+  if (names.length !== 2 || !fitted) return false;
   if (!names.includes('solid')) return sure > SURE_BY_PERIOD;
   const total = own.reduce((sum, i) => sum + features[i].weight, 0);
   const shares = names.map((_, k) => own.reduce((sum, i) => sum + odds[i][k] * features[i].weight, 0) / total);
@@ -135,11 +137,12 @@ export function renamed(sorting: NamedSorting, reader: RunReader): NamedSorting 
   if (isSolid.every((solid) => solid)) return sorting;
   const runs = nameByRuns(reader, sorting.odds, isSolid);
   if (isSolid.includes(true)) return runs.sure > SURELY_NAMED ? { ...sorting, names: runs.names } : sorting;
+  if (!sorting.fitted) return { ...sorting, ...runs };
   const agree = sorting.names[0] === runs.names[0];
   const [one, other] = [sorting, runs].map(({ sure }) => sure / (1 - Math.min(sure, MOST_SURE)));
   const together = agree ? one * other : Math.max(one, other) / Math.min(one, other);
   return {
-    odds: sorting.odds,
+    ...sorting,
     names: agree || one > other ? sorting.names : runs.names,
     sure: Math.min(MOST_SURE, together / (1 + together)),
   };
