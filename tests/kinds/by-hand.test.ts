@@ -42,7 +42,7 @@ const SOLID = [10_000, 1];
 /** Pieces of two lines by turns. */
 function drawing(seed: number, lines: readonly (readonly number[])[], by: number, grain: number): PieceInk[] {
   const random = makeRandom(seed);
-  return Array.from({ length: 20 }, (_, i) => {
+  return Array.from({ length: 14 }, (_, i) => {
     const size = 180 + ((i * 37) % 300);
     return pieceOf(drawn(random, lines[i % lines.length], size, by, grain), i);
   });
