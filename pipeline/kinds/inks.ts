@@ -15,6 +15,7 @@ import { CLEAR, type Level, mergeLevels, strengthLevels, VAGUE } from './levels.
 import type { PieceInk } from './measure.ts';
 import { brokenRhythms, honestRhythms, type RhythmClass, vagueRhythms } from './rhythm-classes.ts';
 import { nameByPeriod, sortByPeriod } from './sort-by-period.ts';
+import { isPlain, type NamedSorting, renamed, runReaderOf, sortByRuns } from './sort-by-runs.ts';
 
 export interface InkSorting {
   readonly inks: readonly Ink[];
@@ -49,6 +50,7 @@ const FAVOUR = {
   shades: 5,
   rhythmAcross: 6,
   rhythm: 4,
+  handRhythm: 5,
   fewerRhythms: 2,
   strength: 3,
   rareStrength: 0,
@@ -99,14 +101,14 @@ function allSortings(
   const seen = featuresOf(pieces, width);
   const indices = [...seen.keys()].filter((i) => inner[i] && seen[i].weight > 0);
   const features = clearerStrengths(seen, indices);
-  const all = sortingsOf(pieces, features, indices, moire);
+  const all = sortingsOf(pieces, features, indices, width, moire);
   const own = indices.map((i) => features[i]);
   const pale = paleOdds(own, features);
   if (!pale) return all;
   const paleRows = Array.from(pale, (p) => Float64Array.of(p));
   const [guide] = describe(1, paleRows, indices, pieces, features);
   const rest = indices.filter((i) => pale[i] < 0.5);
-  const aside = sortingsOf(pieces, features, rest, moire).map(({ sorting, favour }): PossibleSorting => {
+  const aside = sortingsOf(pieces, features, rest, width, moire).map(({ sorting, favour }): PossibleSorting => {
     const inks = [...sorting.inks.map((ink) => ({ ...ink, share: ink.share * (1 - guide.share) })), guide];
     const odds = sorting.odds.map((row, i) => Float64Array.from([...row.map((p) => p * (1 - pale[i])), pale[i]]));
     return { sorting: { inks, by: sorting.by, odds, pale: inks.length - 1 }, favour: favour + FAVOUR.paleGuide };
@@ -138,6 +140,7 @@ function sortingsOf(
   pieces: readonly PieceInk[],
   features: readonly Feature[],
   indices: readonly number[],
+  width: number,
   moire: boolean,
 ): PossibleSorting[] {
   if (indices.length === 0)
@@ -148,14 +151,20 @@ function sortingsOf(
     const inks = describe(odds[0].length, odds, indices, pieces, features);
     return { inks: by === 'colour' ? namedByPeriod(inks, features, indices, odds) : inks, by, odds };
   };
-  const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]): InkSorting | null => {
+  const byPeriod = (rhythms: readonly RhythmClass[]): NamedSorting | null => {
     const period = sortByPeriod(features, indices, rhythms);
-    if (!period) return null;
-    const odds = rhythmAndPale(features, groups, period.odds);
+    return period && { ...period, names: period.rhythms.map(({ rhythm }) => rhythm) };
+  };
+  const inRhythms = (groups: readonly Group[], { names, sure, odds: beats }: NamedSorting): InkSorting => {
+    const odds = rhythmAndPale(features, groups, beats);
     const inks = describe(odds[0].length, odds, indices, pieces, features).map((ink, k) =>
-      k < rhythms.length ? { ...ink, rhythm: period.rhythms[k].rhythm, named: period.sure } : ink,
+      k < names.length ? { ...ink, rhythm: names[k], named: sure } : ink,
     );
     return { inks, by: 'rhythm', odds };
+  };
+  const sortByRhythm = (groups: readonly Group[], rhythms: readonly RhythmClass[]): InkSorting | null => {
+    const found = byPeriod(rhythms);
+    return found && inRhythms(groups, found);
   };
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
@@ -185,8 +194,19 @@ function sortingsOf(
   const shades = isNear ? hues : twoShades(own, hue, CLEAR_SHADES);
   if (shades) add(byHue(shades), isNear ? FAVOUR.nearColour : FAVOUR.shades);
   const rhythms = honestRhythms(own);
-  const byRhythm = rhythms.length > 1 ? sortByRhythm(groupsBy(hue, levels), rhythms) : null;
+  const counted = rhythms.length > 1 ? byPeriod(rhythms) : null;
+  // Runs are read where a hand may have drawn them: printed rhythms repeat so well that their periods say all.
+  const runs = counted && isPlain(counted, indices, features) ? null : runReaderOf(features, indices, width);
+  const named = counted && runs ? renamed(counted, runs) : counted;
+  const byRhythm = named && inRhythms(groupsBy(hue, levels), named);
   add(byRhythm, FAVOUR.rhythm);
+  const byHand = runs && sortByRuns(runs);
+  // What glare, dirt or the pen broke is no second rhythm beside solid strokes.
+  if (byHand && (!byHand.names.includes('solid') || counted?.names.includes('solid'))) {
+    // A hand presses now more, now less: strokes that are pale in places are no guides for that alone.
+    for (const of of levels.length > 1 ? [levels, [mergeLevels(levels)]] : [levels])
+      add(inRhythms(groupsBy(hue, of), byHand), FAVOUR.handRhythm);
+  }
   // Blur closes gaps, long dashes show few, and strokes without smooth edges are paler one way than the other: two rhythms may be all there is.
   const broken = rhythms.filter(({ rhythm }) => rhythm !== 'solid');
   const two = broken.length === 2 ? broken : brokenRhythms(own);

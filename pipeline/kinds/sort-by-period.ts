@@ -23,6 +23,8 @@ export interface PeriodSorting {
   readonly rhythms: readonly RhythmClass[];
   /** Probability that dashed and dash-dot are not the other way round. */
   readonly sure: number;
+  /** Whether periods were found; else holes and dots were counted only. */
+  readonly fitted: boolean;
 }
 
 /** Pieces this surely of a rhythm teach its period; so many of the longest. */
@@ -44,10 +46,10 @@ export function sortByPeriod(
   const first = features.map((f) => rhythmOdds(f.beat, rhythms));
   let odds: readonly Float64Array[] = first;
   let fits: readonly Fits[] = [];
-  if (rhythms.length !== 2) return { odds, rhythms, sure: 1 };
+  if (rhythms.length !== 2) return { odds, rhythms, sure: 1, fitted: false };
   for (let round = 0; round < ROUNDS; round++) {
     const found = rhythms.map((_, k) => fitsOf(teachersOf(features, own, odds, k), fits[k]));
-    if (found.some((f) => f === null)) return { odds: first, rhythms, sure: 1 };
+    if (found.some((f) => f === null)) return { odds: first, rhythms, sure: 1, fitted: false };
     fits = found as Fits[];
     if (fits.every(({ isSolid }) => isSolid)) return null;
     odds = oddsBy(
@@ -66,6 +68,7 @@ export function sortByPeriod(
     odds,
     rhythms: rhythms.map((r, k) => ({ ...r, rhythm: names[k], share: shareOf(features, own, odds, k) })),
     sure,
+    fitted: true,
   };
 }
 
