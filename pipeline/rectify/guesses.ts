@@ -66,6 +66,9 @@ export function guessOutlines(
     if (kept.every((other) => !alike(other, guess, 0.5 * points.tolerance))) kept.push(guess);
     if (kept.length >= MOST_QUADS) break;
   }
+  // A border drawn beside the sheet's edge covers it, too: which of both bounds the pattern is seen when they are traced.
+  const atEdge = kept.filter(({ kinds }) => kinds.includes('sheet'));
+  kept.push(...atEdge.flatMap((guess) => drawnTwin(guess, quads, 0.5 * points.tolerance) ?? []));
   // The hull, the sheet and the picture itself stay in the race however little is drawn along them.
   const isPlain = ({ kinds: [kind, ...others] }: Guess): boolean => kind !== 'ink' && others.every((k) => k === kind);
   const reserved = quads.filter(isPlain).map((guess) => ({ ...guess, reserved: true }));
@@ -98,6 +101,11 @@ function scored(
 
 function plainSides(corners: readonly WorkPoint[]): Curve[] {
   return corners.map((p, i) => straight(p, corners[(i + 1) % corners.length]));
+}
+
+/** The guess around nearly the same corners all of whose sides are drawn. */
+function drawnTwin(guess: Guess, others: readonly Guess[], tolerance: number): Guess | undefined {
+  return others.find((other) => other.kinds.every((kind) => kind === 'ink') && alike(other, guess, tolerance));
 }
 
 function alike(a: Guess, b: Guess, tolerance: number): boolean {

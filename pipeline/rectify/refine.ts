@@ -78,12 +78,19 @@ const RUNS_ON = 0.2;
 
 /**
  * Traces every side of the candidates, which share their corners, pass by pass, and weighs the outline with each one's network; the best reading, or null where the
- * outline falls apart.
+ * outline falls apart. Along a border drawn close to the sheet's edge both are traced.
  *
  * @param room px that a side may move from its guess at most; missing means as far as bends and overshoots ask
  */
 export function refine(group: readonly Candidate[], room = Number.POSITIVE_INFINITY): Found | null {
-  const candidate = group[0];
+  const [first] = group;
+  const found = refineFrom(first, group, room);
+  const drawn = first.kinds.includes('sheet') && group.find(({ kinds }) => kinds.every((kind) => kind === 'ink'));
+  const rival = drawn ? refineFrom(drawn, group, room) : null;
+  return rival && (!found || rival.score > found.score) ? rival : found;
+}
+
+function refineFrom(candidate: Candidate, group: readonly Candidate[], room: number): Found | null {
   const { map } = candidate;
   let sides: readonly Traced[] = candidate.sides.map((curve, i) => ({
     ...curve,
