@@ -2,6 +2,7 @@ import { setImmediate } from 'node:timers/promises';
 import type { RecoverOptions, Sheet } from '../types.ts';
 import { findInk, type InkField, withLearnedLines } from './ink.ts';
 import { BROAD_STROKE, type LearnedInk, prepareInkNetwork, runInkNetwork } from './learned.ts';
+import { regainBorder } from './lost-border.ts';
 import { stretchPale } from './stretch.ts';
 
 /** Starts what `readInk` needs ahead of time, in threads of its own. */
@@ -17,9 +18,11 @@ export async function readInk(sheet: Sheet, options: Pick<RecoverOptions, 'ink' 
   const plain = await startReading(sheet, options.signal);
   const ink = findInk(sheet);
   const raster = stretchPale(sheet, ink);
-  if (raster === sheet.raster && ink.strokeWidthPx <= BROAD_STROKE) return withLearnedLines(ink, await plain.reading);
+  if (raster === sheet.raster && ink.strokeWidthPx <= BROAD_STROKE)
+    return regainBorder(withLearnedLines(ink, await plain.reading), sheet);
   plain.stop();
-  return withLearnedLines(ink, await runInkNetwork(raster, options.signal, ink.strokeWidthPx, 'line'));
+  const learned = await runInkNetwork(raster, options.signal, ink.strokeWidthPx, 'line');
+  return regainBorder(withLearnedLines(ink, learned), sheet);
 }
 
 /** A reading under way, which can be given up. */
