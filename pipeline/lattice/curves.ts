@@ -2,6 +2,7 @@ import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
 import { pointsOf, type Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
+import { withoutCircles } from './circles.ts';
 import { followCurves, isOn } from './follow-curve.ts';
 
 /** Chords of one arc follow each other within this: stroke widths, and px more. */
@@ -24,7 +25,8 @@ const ALONG = 0.34;
  * The strokes without curves: creases of flat sheets that fold flat are straight, so a chain of chords that keeps turning to
  * one side is a packing circle, an arrow, a letter; so is ink that does. `curves` are the chords that were left out.
  */
-export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strokes; curves: readonly Segment[] } {
+export function withoutCurves(drawn: Strokes, ink: InkField): { strokes: Strokes; curves: readonly Segment[] } {
+  const { strokes, chords } = withoutCircles(drawn, ink);
   const ends = endsOf(strokes.segments);
   const gap = GAP_WIDTHS * strokes.strokeWidthPx + GAP_PX;
   const cells = cellsOf(ends, gap);
@@ -50,7 +52,7 @@ export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strok
     strokes.strokeWidthPx,
   );
   for (const s of strokes.segments) if (paths.some((path) => isOn(path, s))) curved.add(s);
-  if (curved.size === 0) return { strokes, curves: [] };
+  if (curved.size === 0) return { strokes, curves: chords };
   // Crossings break a circle into short arcs: chords of a circle already known belong to it.
   const near = CIRCLE_WIDTHS * strokes.strokeWidthPx + CIRCLE_PX;
   strokes.segments.forEach((s, i) => {
@@ -74,7 +76,7 @@ export function withoutCurves(strokes: Strokes, ink: InkField): { strokes: Strok
       keepRidges(strokes.ridges, (p) => dropped[p] === 0),
       ink,
     ),
-    curves: [...curved],
+    curves: [...chords, ...curved],
   };
 }
 

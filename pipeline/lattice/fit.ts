@@ -10,6 +10,7 @@ import { gatherFree } from './free-lines.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from './grid-directions.ts';
 import { findGuideGrid, inkAround } from './guide-grid.ts';
 import { findGuideRows } from './guide-rows.ts';
+import { withoutHatching } from './hatching.ts';
 import { withoutInnerBorder } from './inner-border.ts';
 import { findLattice, type LatticeFit, type LatticeOptions, straighten } from './lattice.ts';
 import { withoutNoise } from './noise.ts';
@@ -20,14 +21,14 @@ import { straightPoints } from './straight-points.ts';
 /** A place of ink that was taken for no crease, bend taken out, and why. */
 export interface LeftOut {
   readonly at: PatternPoint;
-  readonly how: 'ruled' | 'fold' | 'frame' | 'faint' | 'curved' | 'noise';
+  readonly how: 'ruled' | 'fold' | 'frame' | 'hatched' | 'faint' | 'curved' | 'noise';
 }
 
 export interface FittedLattice {
   /** Strokes without the printed grid, if there was one. */
   readonly strokes: Strokes;
   readonly lattice: LatticeFit;
-  /** Some places of printed lines, folds of the sheet, a second line of its border, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
+  /** Some places of printed lines, folds of the sheet, a second line of its border, hatching, lines too faint to be creases of this drawing, of curves and of noise, the longest of each. */
   readonly leftOut: readonly LeftOut[];
   readonly guideGrid: Recovery['guideGrid'];
 }
@@ -59,7 +60,8 @@ function fitUnruled(
 ): FittedLattice {
   const { strokes: unfolded, folds } = withoutSheetFolds(unruled, ink, sheet);
   const { strokes: unframed, at: frameAt } = withoutInnerBorder(unfolded, ink, sheet);
-  const { strokes: uncurved, curves } = withoutCurves(unframed, ink);
+  const { strokes: unhatched, lines: hatching } = withoutHatching(unframed, ink, sheet);
+  const { strokes: uncurved, curves } = withoutCurves(unhatched, ink);
   const { strokes: clear, noise } = clearStrokes(uncurved, ink, sheet, options);
   const { strokes, faint } = withoutFaint(clear, ink, sheet);
   const lattice = latticeOf(strokes, ink, sheet, options);
@@ -78,6 +80,8 @@ function fitUnruled(
     ...ruled.slice(0, 1).map((at): LeftOut => ({ at, how: 'ruled' })),
     ...folds.map((fold): LeftOut => ({ at: middleOfFold(fold, sheet), how: 'fold' })),
     ...(frameAt ? [{ at: frameAt, how: 'frame' as const }] : []),
+    // One finding for all of it.
+    ...named('hatched', longest(hatching).slice(0, 1).map(straightOf)),
     ...named('faint', lines),
     ...named('curved', longest(curves).map(straightOf)),
     ...named('noise', longest(noise).map(straightOf)),

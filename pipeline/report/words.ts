@@ -88,6 +88,8 @@ const LEFT_OUT: Readonly<Record<string, string>> = {
   ruled:
     'Evenly spaced lines run on here past the border of the drawing at both ends: they were taken for lines printed on the paper, not for creases.',
   fold: 'A pale line here runs on past the border of the drawing: it was taken for a fold of the paper itself, not for a crease.',
+  hatched:
+    'Pale lines side by side fill faces here and end at their creases: they were taken for hatching, not for creases.',
   faint:
     'A line here is far fainter than all others: it was taken for a fold of the sheet or print from its other side, not for a crease.',
   curved: 'A curved line runs here: it was taken for a circle, an arrow or a letter, not for creases.',
