@@ -9,7 +9,7 @@ import type { PatternPoint, PicturePoint } from '../types.ts';
 import { bendPlace, bentPlaces, type Places, placesAlong, type SheetBend } from './bent-sheet.ts';
 import { type Camera, FOCAL, LENS_SPREAD, look, multiply, poseFrom, rotation } from './camera.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
-import type { View } from './shape.ts';
+import type { View } from './view.ts';
 
 export interface CurledView {
   /** Pattern frame to picture px. */

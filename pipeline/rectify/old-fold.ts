@@ -8,9 +8,9 @@ import { type Bow, evaluate, largestBow, robustPolynomial } from './curve.ts';
 import { ridgeGuesses, type SeenSide, seenSide } from './ridge.ts';
 import { diagonalFold } from './ridge-lines.ts';
 import { type RidgedView, viewOf } from './ridged-view.ts';
-import type { View } from './shape.ts';
 import { type Fitted, leftOfSides, ridgedViews, type SeenSheet, withLines } from './sheet-view.ts';
 import { straysOn } from './straightness.ts';
+import type { View } from './view.ts';
 
 type ToPicture = (p: PatternPoint) => PicturePoint;
 

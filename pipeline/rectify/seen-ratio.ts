@@ -2,7 +2,7 @@
 import { type Homography, homographyFrom } from '../geometry/homography.ts';
 import { cross, dot } from '../geometry/vector.ts';
 import type { PicturePoint } from '../types.ts';
-import type { View } from './shape.ts';
+import type { View } from './view.ts';
 
 export interface SeenRatio {
   /** Natural log of width over height, the likeliest. */

@@ -3,6 +3,7 @@ import { apply, homographyFrom } from '../geometry/homography.ts';
 import type { MeasuredProportions, PatternPoint, PicturePoint, RecoverOptions } from '../types.ts';
 import { proportionWorth, SIMPLE_PROPORTIONS, type Slope } from './proportions.ts';
 import { seenRatio } from './seen-ratio.ts';
+import type { View } from './view.ts';
 
 export interface Shape {
   /** Pattern frame, counterclockwise, first corner bottom left; longest side of the bounding box 1. */
@@ -22,12 +23,6 @@ export interface Shape {
 export interface Mark {
   readonly a: PicturePoint;
   readonly b: PicturePoint;
-}
-
-/** Size of the picture, px. */
-export interface View {
-  readonly width: number;
-  readonly height: number;
 }
 
 /** Proportions tried: from 1 : 4 to 4 : 1 in steps of 0.4 %. */

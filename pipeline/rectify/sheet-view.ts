@@ -12,8 +12,8 @@ import { leastSquares } from '../geometry/least-squares.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
 import { type Camera, FOCAL, LENS_SPREAD, multiply, poseFrom, rotation } from './camera.ts';
 import type { RidgeGuess, SeenSide } from './ridge.ts';
-import type { View } from './shape.ts';
 import { type Planes, placeAt, seesPlace, withoutLens } from './two-planes.ts';
+import type { View } from './view.ts';
 
 /** A sheet's outline on the picture. */
 export interface SeenSheet {

@@ -9,8 +9,8 @@ import type { PatternPoint, PicturePoint } from '../types.ts';
 import { curledView } from './curl.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
 import { type OldFold, oldFold } from './old-fold.ts';
-import type { View } from './shape.ts';
 import { crookedness } from './straightness.ts';
+import type { View } from './view.ts';
 
 export interface SheetMap {
   /** Pattern frame to picture px. */

@@ -1,0 +1,5 @@
+/** Size of the picture, px. */
+export interface View {
+  readonly width: number;
+  readonly height: number;
+}
