@@ -88,7 +88,7 @@ async function look(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
   const ink = await run('ink', () => readInk(sheet, seen.options));
   prepareVerdict();
   const strokes = await run('strokes', () => findStrokes(ink));
-  const shown = sheet.measured ? shownProportions(strokes, sheet, squaresSeen(strokes, ink, sheet)) : null;
+  const shown = shownProportions(strokes, sheet, () => squaresSeen(strokes, ink, sheet));
   const proper = shown ? await run('rectify', () => reproportioned(seen.picture, sheet, shown)) : sheet;
   return proper.raster === sheet.raster ? readCreases(seen, proper, ink, strokes, run) : look(seen, proper, run);
 }

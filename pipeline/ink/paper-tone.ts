@@ -38,8 +38,10 @@ export function paperTone(raster: Raster<Uint8Array>, isPlain = false): PaperTon
     mean[c] = spreadOut(half, small, c) / half.length;
   }
   const paper = enlarge({ width: w, height: h, channels: 3, data: small }, 2, raster.width, raster.height);
-  const halves = (): Float32Array[] => [0, 1, 2].map((c) => quarters(sums, c));
-  if (isPlain) keepFaces(raster, halves(), { width: w, height: h, reach, isTurned: lightOnDark }, paper);
+  if (isPlain) {
+    const halves = [0, 1, 2].map((c) => quarters(sums, c));
+    keepFaces(raster, halves, { width: w, height: h, reach, isTurned: lightOnDark }, paper);
+  }
   return { paper, meanColour: mean, lightOnDark };
 }
 

@@ -38,36 +38,40 @@ export function flattenOnContrast(source: Raster<Uint8Array>): Raster<Uint8Array
 /** Whether lines would vanish on white more than on black; faces that are filled with a light colour are no lines. */
 function linesAreLight(source: Raster<Uint8Array>): boolean {
   const { width, height } = source;
+  const drawn = countDrawn(source);
+  // Opaque pictures cost no more than this count.
+  if (drawn > LARGEST_LINE_SHARE * width * height) return false;
   const light = luminanceOf(source);
-  const vanishes = light.map((v) => (v > VANISHES_ON_WHITE ? 1 : 0));
+  const vanishes = new Uint8Array(light.length);
+  for (let i = 0; i < light.length; i++) if (light[i] > VANISHES_ON_WHITE) vanishes[i] = 1;
   const least = Math.max(LEAST_FACE_PX, Math.round(WIDEST_LINE * Math.max(width, height)));
   const [across, down] = [
     inLongRuns(vanishes, height, width, [width, 1], least),
     inLongRuns(vanishes, width, height, [1, width], least),
   ];
-  let drawn = 0;
   let inFaces = 0;
   let lostOnWhite = 0;
   let lostOnBlack = 0;
   for (let i = 0; i < light.length; i++) {
     if (light[i] < 0) continue;
-    drawn++;
     if (light[i] < VANISHES_ON_BLACK) lostOnBlack++;
     else if (vanishes[i]) {
       if (across[i] && down[i]) inFaces++;
       else lostOnWhite++;
     }
   }
-  return (
-    drawn <= LARGEST_LINE_SHARE * width * height &&
-    lostOnWhite > VANISHING_SHARE * (drawn - inFaces) &&
-    lostOnWhite > lostOnBlack
-  );
+  return lostOnWhite > VANISHING_SHARE * (drawn - inFaces) && lostOnWhite > lostOnBlack;
+}
+
+function countDrawn({ channels, data }: Raster<Uint8Array>): number {
+  let count = 0;
+  for (let at = channels - 1; at < data.length; at += channels) if (data[at] >= DRAWN_ALPHA) count++;
+  return count;
 }
 
 /** 1 for the pixels of runs of at least that many, along each of `lines` lines of `length` pixels: steps from line to line, and along one. */
 function inLongRuns(
-  marked: ArrayLike<number>,
+  marked: Uint8Array,
   lines: number,
   length: number,
   [next, along]: readonly [number, number],

@@ -7,7 +7,7 @@ import type { Kind, LegendEntry, LegendRule, Odds, Sheet } from '../types.ts';
 import { hueOf } from './features.ts';
 import { type InkSorting, possibleSortings } from './inks.ts';
 import { lawEvidence } from './law-evidence.ts';
-import { type Meaning, ofHairlines, readMeanings } from './meaning.ts';
+import { type Meaning, readMeanings } from './meaning.ts';
 import { measurePieces, type PieceInk } from './measure.ts';
 import { chanceOfNoise } from './net-ink.ts';
 import { profilesOf } from './profile.ts';
@@ -40,10 +40,19 @@ export function readKinds(
   const noise = chanceOfNoise(graph, measured).map((chance, i) => 1 - (1 - chance) * (1 - weak[i]));
   const inner = graph.pieces.map((p, i) => !p.border && noise[i] < NOISE);
   const meets = creasesMeet(graph, sheet);
+  const isHairline = hidesGaps(ink, sheet);
   const readings = possibleSortings(measured, inner, ink.strokeWidthPx, ink.coloured).flatMap(({ sorting, favour }) =>
     guidesToTry(sorting).map((guide) => {
-      const told = readMeanings(sorting, ink.paperColour, ink.lightOnDark, legend, meets, printed, guide);
-      const meanings = hidesGaps(ink, sheet) ? ofHairlines(told) : told;
+      const meanings = readMeanings(
+        sorting,
+        ink.paperColour,
+        ink.lightOnDark,
+        legend,
+        meets,
+        printed,
+        isHairline,
+        guide,
+      );
       const odds = graph.pieces.map((p, i) => {
         const tint = ink.coloured && sorting.by === 'colour' ? chanceOfTint(measured[i]) : 0;
         const isMark = sorting.by === 'colour' && !ink.coloured && isOffColour(measured[i], sorting);

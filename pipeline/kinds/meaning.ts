@@ -18,8 +18,8 @@ export interface Meaning {
  * Gives each ink its kind: the user's legend first, then the legend printed beside the pattern, then the notation (dash-dot mountain, dashed valley: the
  * Yoshizawa-Randlett notation), then custom (common practice, no source: red mountain, blue valley; the darker, thicker
  * or solid line mountain). `meets` tells that creases meet inside the sheet: then there must be both kinds, and one ink
- * cannot tell them apart. `guide` is the ink that is the first to be taken for a guide where there are more than two; without it
- * the palest, greyest and rarest one is.
+ * cannot tell them apart. `hidesGaps` tells that strokes are too thin to show their gaps: what looks solid may be broken. `guide` is the
+ * ink that is the first to be taken for a guide where there are more than two; without it the palest, greyest and rarest one is.
  */
 export function readMeanings(
   sorting: InkSorting,
@@ -28,6 +28,7 @@ export function readMeanings(
   legend: readonly LegendRule[],
   meets: boolean,
   printed: PrintedLegend | null,
+  hidesGaps = false,
   guide?: number,
 ): Meaning[] {
   const { inks, pale } = sorting;
@@ -59,7 +60,7 @@ export function readMeanings(
   }
   if (open.length === 2) {
     const [a, b] = open;
-    const { mountain, why, probability } = whichIsMountain(inks, colours, a, b, sorting.by);
+    const { mountain, why, probability } = whichIsMountain(inks, colours, a, b, sorting.by, hidesGaps);
     set(mountain, 'M', why, probability);
     set(mountain === a ? b : a, 'V', why, probability);
   } else if (open.length === 1) {
@@ -105,18 +106,6 @@ function saturation(ink: Ink): number {
   return high > 0 ? Math.max(0, (high - low) / high) : 0;
 }
 
-const SOLID_AGAINST_BROKEN = 'notation: solid against broken, the broken line is valley';
-/** ... where strokes are so thin that the dots and gaps of a dash-dot line may have run together. */
-const MAY_BE_DASHDOT = 'notation: solid against broken, unless the solid line is a dash-dot too fine to be told';
-const HIDDEN_RHYTHM = 0.6;
-
-/** The meanings where strokes are too thin to show their gaps: what looks solid may be broken. */
-export function ofHairlines(meanings: readonly Meaning[]): Meaning[] {
-  return meanings.map((meaning) =>
-    meaning.why === SOLID_AGAINST_BROKEN ? { ...meaning, why: MAY_BE_DASHDOT, probability: HIDDEN_RHYTHM } : meaning,
-  );
-}
-
 /** Which of two inks is mountain, why, and how likely that is. */
 interface Mountain {
   readonly mountain: number;
@@ -130,6 +119,7 @@ function whichIsMountain(
   a: number,
   b: number,
   by: InkSorting['by'],
+  hidesGaps: boolean,
 ): Mountain {
   const ra = inks[a].rhythm;
   const rb = inks[b].rhythm;
@@ -142,12 +132,20 @@ function whichIsMountain(
     Math.abs(inks[a].filled - inks[b].filled) > PLAIN_STEP ||
     (inks[a].filled < PLAIN_GAPS && inks[b].filled < PLAIN_GAPS);
   if (ra !== rb && plain) {
-    if (ra === 'solid' || rb === 'solid')
+    if (ra === 'solid' || rb === 'solid') {
+      const mountain = ra === 'solid' ? a : b;
+      if (hidesGaps)
+        return {
+          mountain,
+          why: 'notation: solid against broken, unless the solid line is a dash-dot too fine to be told',
+          probability: HIDDEN_RHYTHM,
+        };
       return {
-        mountain: ra === 'solid' ? a : b,
-        why: SOLID_AGAINST_BROKEN,
+        mountain,
+        why: 'notation: solid against broken, the broken line is valley',
         probability: ra === 'dashdot' || rb === 'dashdot' ? 0.7 : 0.93,
       };
+    }
     if (ra === 'dashdot' || rb === 'dashdot')
       return {
         mountain: ra === 'dashdot' ? a : b,
@@ -187,6 +185,8 @@ const SURELY_NAMED = 0.75;
 /** Filled shares that differ by this, or both below that, are drawn rhythms and not noise. */
 const PLAIN_STEP = 0.12;
 const PLAIN_GAPS = 0.85;
+/** What looks solid is the mountain this often where strokes are so thin that the dots and gaps of a dash-dot line may have run together. */
+const HIDDEN_RHYTHM = 0.6;
 /** Two broken lines whose filled shares differ by this are two rhythms. */
 const EMPTIER = 0.06;
 

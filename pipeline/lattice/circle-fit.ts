@@ -1,3 +1,4 @@
+import { cross, dot } from '../geometry/vector.ts';
 import type { Ridges } from '../strokes/ridges.ts';
 import type { Segment } from '../strokes/segments.ts';
 
@@ -59,10 +60,9 @@ export function riseOf({ x, y, angle, length, points }: Segment, ridges: Ridges)
     v1 += u * v;
     v2 += u * u * v;
   }
-  const det = (a: number, b: number, c: number, d: number, e: number, f: number, g: number, h: number, i: number) =>
-    a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
-  const whole = det(n, u1, u2, u1, u2, u3, u2, u3, u4);
+  const whole = dot([n, u1, u2], cross([u1, u2, u3], [u2, u3, u4]));
   if (Math.abs(whole) < 1e-9) return 0;
-  const bend = det(n, u1, v0, u1, u2, v1, u2, u3, v2) / whole;
+  // Cramer's rule.
+  const bend = dot([n, u1, v0], cross([u1, u2, v1], [u2, u3, v2])) / whole;
   return (bend * length ** 2) / 4;
 }

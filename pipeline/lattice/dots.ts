@@ -1,4 +1,5 @@
 /** Dots printed on the paper in even rows and columns, as on dotted paper. */
+import Flatbush from 'flatbush';
 import { paperToPattern, patternToPaper } from '../geometry/frames.ts';
 import { apply, homographyFrom, inverse } from '../geometry/homography.ts';
 import type { PaperPoint, Sheet } from '../types.ts';
@@ -49,7 +50,7 @@ export function findDots(sheet: Sheet): Squares | null {
   return areAllOver(dots, sheet) ? dots : null;
 }
 
-/** Middles of small dark spots that stand alone. */
+/** Middles of small dark spots that stand alone, the darkest first. */
 function spotsOf(sheet: Sheet): PaperPoint[] {
   const { width, height, channels, data } = sheet.raster;
   const light = new Float32Array(width * height);
@@ -108,23 +109,18 @@ function middleOf(light: Float32Array, i: number, width: number): { x: number; y
 
 /** For each spot the others within reach. */
 function neighboursOf(spots: readonly PaperPoint[], reach: number): number[][] {
-  const cells = new Map<string, number[]>();
-  const cellOf = (v: number): number => Math.floor(v / reach);
-  spots.forEach(([x, y], i) => {
-    const key = `${cellOf(x)},${cellOf(y)}`;
-    cells.set(key, [...(cells.get(key) ?? []), i]);
-  });
-  return spots.map(([x, y], i) => {
-    const out: number[] = [];
-    for (const cx of [-1, 0, 1]) {
-      for (const cy of [-1, 0, 1]) {
-        for (const j of cells.get(`${cellOf(x) + cx},${cellOf(y) + cy}`) ?? []) {
-          if (j !== i && Math.hypot(spots[j][0] - x, spots[j][1] - y) < reach) out.push(j);
-        }
-      }
-    }
-    return out;
-  });
+  const index = new Flatbush(spots.length);
+  for (const [x, y] of spots) index.add(x, y);
+  index.finish();
+  return spots.map(([x, y], i) =>
+    index.search(
+      x - reach,
+      y - reach,
+      x + reach,
+      y + reach,
+      (j) => j !== i && Math.hypot(spots[j][0] - x, spots[j][1] - y) < reach,
+    ),
+  );
 }
 
 /** The two shortest steps that very many spots are apart by, nearly at right angles. */
@@ -197,8 +193,9 @@ function placedOn(
       const [column, row] = placed.get(i) as [number, number];
       for (const [du, dv] of moves) {
         const [x, y] = [spots[i][0] + du * u[0] + dv * v[0], spots[i][1] + du * u[1] + dv * v[1]];
-        const next = near[i].find((j) => Math.hypot(spots[j][0] - x, spots[j][1] - y) < reach);
-        if (next === undefined || placed.has(next)) continue;
+        // Spots are in order of darkness: the darkest of those that are near enough.
+        const next = Math.min(...near[i].filter((j) => Math.hypot(spots[j][0] - x, spots[j][1] - y) < reach));
+        if (next === Infinity || placed.has(next)) continue;
         placed.set(next, [column + du, row + dv]);
         queue.push(next);
       }

@@ -4,7 +4,7 @@ import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import { type AcrossInk, amountOf } from './stroke-ink.ts';
 
-/** A stroke that is stronger than the lines by so much is a crease. */
+/** Creases have so many times the ink of the lines. */
 const STRONGER = 1.5;
 /** Lines stop short of creases by so much at most, stroke widths, and px more. */
 const REACH_WIDTHS = 2;
@@ -29,6 +29,9 @@ interface End {
   readonly goesOn: boolean;
 }
 
+/** The least ink that creases have among lines of a hatching. */
+export const leastOfCreases = ({ ink }: { readonly ink: AcrossInk }): number => STRONGER * amountOf(ink);
+
 export function endsIn({ ends }: Surroundings, pieces: readonly Segment[]): End[] {
   return pieces.flatMap((s) => ends.get(s) ?? []);
 }
@@ -40,7 +43,7 @@ export function surroundingsOf(
   { ridges }: Strokes,
   ink: InkField,
 ): Surroundings {
-  const limit = STRONGER * amountOf(family.ink);
+  const limit = leastOfCreases(family);
   const owner = new Int32Array(ridges.count).fill(-1);
   pieces.forEach((s, i) => {
     if (s.amount > limit) for (const p of s.points) owner[p] = i;

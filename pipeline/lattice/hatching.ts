@@ -6,7 +6,7 @@ import { keepRidges } from '../strokes/ridges.ts';
 import type { Segment } from '../strokes/segments.ts';
 import { linkStrokes, type Strokes } from '../strokes/strokes.ts';
 import type { Sheet } from '../types.ts';
-import { endsIn, type Surroundings, surroundingsOf } from './hatch-ends.ts';
+import { endsIn, leastOfCreases, type Surroundings, surroundingsOf } from './hatch-ends.ts';
 import { type AcrossInk, amountOf, apart, inkOfSegments } from './stroke-ink.ts';
 
 /** Lines of a hatching are told by pieces from this length on, stroke widths, and px more. */
@@ -29,8 +29,6 @@ const BESIDE = 0.5;
 /** So many follow each other in one face at least, so many are there in all. */
 const MOST_IN_FACE = 5;
 const LEAST_LINES = 10;
-/** Creases have so many times their ink. */
-const STRONGER = 1.5;
 /** This share of their ends lies at creases, this at creases within the sheet, and no more than that goes on beyond; no more of them cross one. */
 const AT_CREASES = 0.6;
 const AT_INNER = 0.3;
@@ -41,7 +39,7 @@ const MOST_DIRECTIONS = 6;
 /** A smear beside the hatching is shorter than this many pitches and lies this near, pitches. */
 const SMEAR = 1.2;
 
-export interface HatchPiece extends Segment {
+interface HatchPiece extends Segment {
   readonly ink: AcrossInk;
   readonly amount: number;
 }
@@ -238,7 +236,7 @@ function withoutFamilies(
   return { strokes: linkStrokes(kept, ink), lines };
 }
 
-const isWeak = (s: HatchPiece, { ink }: Hatching): boolean => s.amount < STRONGER * amountOf(ink);
+const isWeak = (s: HatchPiece, hatching: Hatching): boolean => s.amount < leastOfCreases(hatching);
 
 /** The lines of a hatching with those beside them that are spaced less evenly, or whose ink is known less well. */
 function grown(hatching: Hatching, all: readonly HatchPiece[]): HatchPiece[] {

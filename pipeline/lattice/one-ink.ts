@@ -1,4 +1,5 @@
 /** Whether strokes are all of one colour, as a printed grid is. */
+import { dot } from '../geometry/vector.ts';
 import type { InkField } from '../ink/ink.ts';
 import type { Ridges } from '../strokes/ridges.ts';
 import type { StraightPoints } from './straight-points.ts';
@@ -106,5 +107,5 @@ function weightOf(patches: readonly Patch[]): number {
 }
 
 function angleBetween(a: Colour, b: Colour): number {
-  return Math.acos(Math.min(1, a[0] * b[0] + a[1] * b[1] + a[2] * b[2]));
+  return Math.acos(Math.min(1, dot(a, b)));
 }

@@ -2,6 +2,7 @@
 import { patternToPaper } from '../geometry/frames.ts';
 import { apply, type Homography, homographyFrom, inverse } from '../geometry/homography.ts';
 import type { InkField } from '../ink/ink.ts';
+import type { ShownProportions } from '../rectify/proportions.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { PaperPoint, PicturePoint, Sheet } from '../types.ts';
 import { findDots, type Squares } from './dots.ts';
@@ -14,11 +15,7 @@ export interface SquaresSeen {
   readonly spread: number;
   /** Natural log of width over height in whole squares where the outline keeps to them; null elsewhere. */
   readonly whole: number | null;
-  /**
-   * Where the picture shows a place of the outline laid out as the squares are, shares of its width and height from the bottom left; null where the sheet, as it was
-   * laid flat, has the squares as even as the picture has.
-   */
-  readonly flat: ((x: number, y: number) => PicturePoint) | null;
+  readonly flat: ShownProportions['flat'];
 }
 
 /** Squares are seen on a flat sheet where they lie this even on the picture, a share of a square, root mean square. */

@@ -1,23 +1,12 @@
 /** The proportions of a rectangular sheet as what is drawn and printed on it shows them: equal steps both ways, creases in folders' directions, squared paper. */
 import { NO_BEND } from '../geometry/bend.ts';
-import { proportionWorth, SIMPLE_PROPORTIONS, type Slope } from '../rectify/proportions.ts';
+import { proportionWorth, type ShownProportions, SIMPLE_PROPORTIONS, type Slope } from '../rectify/proportions.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { MeasuredProportions, Sheet } from '../types.ts';
 import { straighten } from './lattice.ts';
 import type { SquaresSeen } from './paper-squares.ts';
 import { MOST_DIVISIONS } from './pitch.ts';
 import type { StraightSegment } from './straight-segment.ts';
-
-export interface ShownProportions {
-  /** Natural log of width over height. */
-  readonly log: number;
-  /** Its spread; null where the lines leave no doubt. */
-  readonly spread: number | null;
-  /** Probability that it is right, as near as a person would call it so. */
-  readonly probability: number;
-  /** The outline laid out as the squares of the paper are, where the sheet was bent to it (`SquaresSeen`). */
-  readonly flat: SquaresSeen['flat'];
-}
 
 /** Spreads of lines about their grid that are tried, shares of the side. */
 const SPREADS = [0.0012, 0.0025, 0.005];
@@ -58,15 +47,15 @@ const SQUARES_REACH = 4;
 /**
  * The likeliest proportions of the sheet; null where they are known already.
  *
- * @param squares the squares or dots printed on the paper, if there are any
+ * @param squares looks for squares or dots printed on the paper; asked only where the proportions are not known
  */
 export function shownProportions(
   { segments }: Strokes,
   sheet: Sheet,
-  squares: SquaresSeen | null = null,
+  squares: () => SquaresSeen | null = () => null,
 ): ShownProportions | null {
   if (!sheet.measured) return null;
-  const { measured, whole, flat } = asSquaresSay(sheet.measured, squares);
+  const { measured, whole, flat } = asSquaresSay(sheet.measured, squares());
   const straight = segments.map((s) => straighten(s, sheet, NO_BEND)).filter((s) => s.length > LEAST_LENGTH);
   const slopes = slopesOf(straight, sheet);
   const grids = gridsAcross(linesAcross(straight, sheet, 'x'), linesAcross(straight, sheet, 'y'));

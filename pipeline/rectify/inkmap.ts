@@ -88,39 +88,32 @@ function closedOf(plane: Int32Array, { width, height }: Raster, passes: number):
 /** The channels of each pixel side by side, turned over where ink is light. */
 function packed({ width, height, data }: Raster<Uint8Array>, polarity: Polarity): Int32Array {
   const out = new Int32Array(width * height);
-  const turned = polarity === 'light-ink' ? 0xffffff : 0;
+  const turned = turnedBits(polarity);
   for (let i = 0, p = 0; i < out.length; i++, p += 3) {
     out[i] = (data[p] | (data[p + 1] << 8) | (data[p + 2] << 16)) ^ turned;
   }
   return out;
 }
 
+/** The bits that turn a pixel's three channels over where ink is light. */
+function turnedBits(polarity: Polarity): number {
+  return polarity === 'light-ink' ? 0xffffff : 0;
+}
+
 /** The ink of a picture for lines darker (or lighter) than their paper. */
 export function inkMap(copy: WorkingCopy, polarity: Polarity): InkMap {
   const { raster, scale } = copy;
   const { width, height } = raster;
-  const { pixels, paper: closed } = copy.closed(polarity);
-  const ink = new Uint8Array(width * height);
-  const light = new Uint8Array(width * height);
+  const ink = inkOf(copy, polarity, 'most');
+  const { paper: closed } = copy.closed(polarity);
   const paper = new Uint8Array(width * height * 3);
-  const contrasts = contrastsOf(polarity);
-  const turned = polarity === 'light-ink' ? 0xffffff : 0;
-  for (let i = 0, p = 0; i < ink.length; i++, p += 3) {
-    const [here, around] = [pixels[i], closed[i]];
-    const red = around & 255;
-    const green = (around >> 8) & 255;
-    const blue = (around >> 16) & 255;
-    const inRed = contrasts[(red << 8) | (here & 255)];
-    const inGreen = contrasts[(green << 8) | ((here >> 8) & 255)];
-    const inBlue = contrasts[(blue << 8) | ((here >> 16) & 255)];
-    ink[i] = Math.max(inRed, inGreen, inBlue);
-    light[i] = lightOf(Math.min(red, green, blue), polarity);
-    const own = around ^ turned;
+  const turned = turnedBits(polarity);
+  for (let i = 0, p = 0; i < closed.length; i++, p += 3) {
+    const own = closed[i] ^ turned;
     paper[p] = own & 255;
     paper[p + 1] = (own >> 8) & 255;
     paper[p + 2] = (own >> 16) & 255;
   }
-  levelNoise(ink, light, width, height);
   const rim = RIM_PX;
   return {
     width: width + 2 * rim,
@@ -164,10 +157,17 @@ export function greyMap({ raster }: WorkingCopy, map: InkMap): InkMap {
  * The same map with its ink from the channel of least contrast: what a display's lattice and the camera's make together is coloured, dark in one channel or two
  * and light in another, while the ink of a border is dark in all. Ink of a pure colour is not in it.
  */
-export function blackMap({ raster, closed }: WorkingCopy, map: InkMap): InkMap {
+export function blackMap(copy: WorkingCopy, map: InkMap): InkMap {
+  const { width, height } = copy.raster;
+  return { ...map, ink: padded(inkOf(copy, map.polarity, 'least'), width, height, 1, map.rim, false) };
+}
+
+/** The ink of each pixel by the channel in which its contrast is most, or least. */
+function inkOf({ raster, closed }: WorkingCopy, polarity: Polarity, contrast: 'most' | 'least'): Uint8Array {
   const { width, height } = raster;
-  const { pixels, paper } = closed(map.polarity);
-  const contrasts = contrastsOf(map.polarity);
+  const { pixels, paper } = closed(polarity);
+  const contrasts = contrastsOf(polarity);
+  const isMost = contrast === 'most';
   const ink = new Uint8Array(width * height);
   const light = new Uint8Array(width * height);
   for (let i = 0; i < ink.length; i++) {
@@ -178,11 +178,11 @@ export function blackMap({ raster, closed }: WorkingCopy, map: InkMap): InkMap {
     const inRed = contrasts[(red << 8) | (here & 255)];
     const inGreen = contrasts[(green << 8) | ((here >> 8) & 255)];
     const inBlue = contrasts[(blue << 8) | ((here >> 16) & 255)];
-    ink[i] = Math.min(inRed, inGreen, inBlue);
-    light[i] = lightOf(Math.min(red, green, blue), map.polarity);
+    ink[i] = isMost ? Math.max(inRed, inGreen, inBlue) : Math.min(inRed, inGreen, inBlue);
+    light[i] = lightOf(Math.min(red, green, blue), polarity);
   }
   levelNoise(ink, light, width, height);
-  return { ...map, ink: padded(ink, width, height, 1, map.rim, false) };
+  return ink;
 }
 
 /** The light by which contrast is divided. Screens with light lines: contrast counts from black up, so no division by the paper. */

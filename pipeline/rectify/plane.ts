@@ -33,8 +33,7 @@ export function lookAcross(
   const readsInk = plane.reads === 'ink';
   const spare = readsInk ? 0 : STEP_HALF_PX;
   if (isWithin(plane, x, y, nx, ny, bow - middle * OFFSET_PX - spare, bow + middle * OFFSET_PX + spare)) {
-    if (readsInk) meansWithin(plane, x, y, ux, uy, bow, middle, into);
-    else fallsWithin(plane, x, y, ux, uy, bow, middle, into);
+    lookWithin(plane, x, y, ux, uy, bow, middle, into);
     return;
   }
   for (let k = 0; k < into.length; k++) {
@@ -68,9 +67,9 @@ function isWithin({ width, height }: Plane, x: number, y: number, nx: number, ny
   );
 }
 
-/** `alongMean` at every offset, where all of it lies within the plane: most of the time that it takes to find an outline goes by here. */
-function meansWithin(
-  { width, data }: Plane,
+/** `alongMean` or `outwardFall` at every offset, where all of it lies within the plane: most of the time that it takes to find an outline goes by here. */
+function lookWithin(
+  { width, data, reads }: Plane,
   x: number,
   y: number,
   ux: number,
@@ -79,29 +78,15 @@ function meansWithin(
   middle: number,
   into: Float32Array,
 ): void {
+  const readsInk = reads === 'ink';
   for (let k = 0; k < into.length; k++) {
     const off = bow + (k - middle) * OFFSET_PX;
     const px = x + uy * off;
     const py = y - ux * off;
-    into[k] = meanWithin(data, width, px, py, ux, uy);
-  }
-}
-
-/** `outwardFall` at every offset, where all of it lies within the plane. */
-function fallsWithin(
-  { width, data }: Plane,
-  x: number,
-  y: number,
-  ux: number,
-  uy: number,
-  bow: number,
-  middle: number,
-  into: Float32Array,
-): void {
-  for (let k = 0; k < into.length; k++) {
-    const off = bow + (k - middle) * OFFSET_PX;
-    const px = x + uy * off;
-    const py = y - ux * off;
+    if (readsInk) {
+      into[k] = meanWithin(data, width, px, py, ux, uy);
+      continue;
+    }
     const inner = meanWithin(data, width, px - STEP_HALF_PX * uy, py + STEP_HALF_PX * ux, ux, uy);
     const outer = meanWithin(data, width, px + STEP_HALF_PX * uy, py - STEP_HALF_PX * ux, ux, uy);
     into[k] = Math.max(0, inner - outer);

@@ -1,5 +1,20 @@
 /** How likely proportions of a rectangular sheet are: as measured, square, of whole numbers, of a paper format, or such that creases run in folders' directions. */
-import type { MeasuredProportions } from '../types.ts';
+import type { MeasuredProportions, PicturePoint } from '../types.ts';
+
+/** The proportions of a sheet as what is drawn and printed on it shows them. */
+export interface ShownProportions {
+  /** Natural log of width over height. */
+  readonly log: number;
+  /** Its spread; null where the lines leave no doubt. */
+  readonly spread: number | null;
+  /** Probability that it is right, as near as a person would call it so. */
+  readonly probability: number;
+  /**
+   * Where the picture shows a place of the outline laid out as the squares on the paper are, shares of its width and height from the bottom left; null where the
+   * sheet, as it was laid flat, has the squares as even as the picture has, or has none.
+   */
+  readonly flat: ((x: number, y: number) => PicturePoint) | null;
+}
 
 /** Proportions of whole numbers and of ISO 216 sheets are likelier than just any by this, natural log. Common practice, no source. */
 const SIMPLE = [

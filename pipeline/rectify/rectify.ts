@@ -13,6 +13,7 @@ import { depthIn } from './evidence.ts';
 import { givenOutline } from './given.ts';
 import { type Found, findOutline } from './outline.ts';
 import type { WorkPoint } from './polygon.ts';
+import type { ShownProportions } from './proportions.ts';
 import { pointsOfSides } from './refine.ts';
 import { inPatternOrder, type Ring, ringOf } from './ring.ts';
 import { type Mark, rectangleOf, type Shape, shapeOf } from './shape.ts';
@@ -120,7 +121,12 @@ function sheetOf(
     width,
     height,
     probability: ground.probability * shape.probability,
-    assumed: [...ground.assumed, ...shape.assumed, ...foldWords(map.foldRad), ...bowWords(bow, map.isByHand)],
+    assumed: [
+      ...ground.assumed,
+      ...shape.assumed,
+      ...foldWords(map.foldRad),
+      ...bowWords(bow, map.isByHand ? 'straight-within' : 'bent'),
+    ],
   };
   const unexplained = map.isExplained ? {} : { unexplainedBow: bow };
   return {
@@ -150,7 +156,7 @@ export function hasFiner({ pxPerUnit, finestPx = pxPerUnit }: Sheet): boolean {
  * @param picture the one the sheet was found on, of this or another size
  * @param scale px of the sheet's own picture per px of the original
  */
-export function finerSheet(picture: Picture, sheet: Sheet, scale = picture.scale): Sheet {
+export function finerSheet(picture: Picture, sheet: Sheet, scale: number): Sheet {
   const { finestPx = sheet.pxPerUnit } = sheet;
   const larger = picture.scale / scale;
   const toPicture = (p: PatternPoint): PicturePoint => {
@@ -163,29 +169,25 @@ export function finerSheet(picture: Picture, sheet: Sheet, scale = picture.scale
 /** Proportions are no surer than this, whatever is drawn on the sheet. */
 const SHOWN = 0.98;
 
-/** The proportions that lines on a sheet show (`ShownProportions`). */
-interface Shown {
-  readonly log: number;
-  readonly spread: number | null;
-  readonly probability: number;
-  readonly flat: ((x: number, y: number) => PicturePoint) | null;
-}
-
 /** The same sheet with the proportions that its lines show, and as flat as its paper. */
-export function reproportioned(picture: Picture, sheet: Sheet, { log, spread, probability, flat }: Shown): Sheet {
+export function reproportioned(
+  picture: Picture,
+  sheet: Sheet,
+  { log, spread, probability, flat }: ShownProportions,
+): Sheet {
   const { measured, proportionSpread: _spread, ...rest } = sheet;
   if (!measured) return sheet;
   const was = rectangleOf(measured, Math.log(sheet.width / sheet.height));
   const { width, height, polygon, assumed } = rectangleOf(measured, log);
   const said = [...assumed, ...sheet.outline.assumed.filter((words) => !was.assumed.includes(words))];
   const { bow: mostBow = 0, placeSpread: _places, unexplainedBow: _bow, ...onPaper } = rest;
-  const bent = bowWords(mostBow, false);
+  const bent = bowWords(mostBow, 'bent');
   const outline: Outline = {
     ...sheet.outline,
     width,
     height,
     probability: (sheet.outline.probability / was.probability) * Math.min(SHOWN, probability),
-    assumed: flat ? [...said.filter((words) => !bent.includes(words)), ...waverWords(mostBow)] : said,
+    assumed: flat ? [...said.filter((words) => !bent.includes(words)), ...bowWords(mostBow, 'flat-squares')] : said,
   };
   const sure = { ...(flat ? { ...onPaper, bow: 0 } : rest), ...(spread === null ? {} : { proportionSpread: spread }) };
   if (width === sheet.width && height === sheet.height && !flat) return { ...sure, outline };
@@ -240,15 +242,14 @@ function foldWords(turnRad: number | undefined): string[] {
   return [`the sheet was folded once and opened again, to within ${degrees} degrees; it was flattened along that fold`];
 }
 
-function bowWords(bow: number, isByHand: boolean): string[] {
+/** What is said of bent sides: the sheet was bent, or a hand drew them so on paper that something on it shows to be flat. */
+function bowWords(bow: number, paper: 'bent' | 'straight-within' | 'flat-squares'): string[] {
   if (bow < SAY_BOW_SHARE) return [];
   const percent = (100 * bow).toFixed(1);
-  if (isByHand) return [`the border wavers by up to ${percent} % of its length where the lines within are straight`];
-  return [`sides bend by up to ${percent} % of their length; the sheet was flattened along them`];
-}
-
-function waverWords(bow: number): string[] {
-  if (bow < SAY_BOW_SHARE) return [];
-  const percent = (100 * bow).toFixed(1);
-  return [`the border wavers by up to ${percent} % of its length on paper whose printed squares or dots lie flat`];
+  if (paper === 'bent') return [`sides bend by up to ${percent} % of their length; the sheet was flattened along them`];
+  const shown =
+    paper === 'straight-within'
+      ? 'where the lines within are straight'
+      : 'on paper whose printed squares or dots lie flat';
+  return [`the border wavers by up to ${percent} % of its length ${shown}`];
 }

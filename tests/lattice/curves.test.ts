@@ -2,51 +2,24 @@
 import { describe, expect, it } from 'vitest';
 import { withoutCurves } from '../../pipeline/lattice/curves.ts';
 import { findStrokes, type Strokes } from '../../pipeline/strokes/strokes.ts';
-import { blankSheet, type Line, level, line, PX_PER_UNIT, SIDES } from '../graph/hand.ts';
-import { bar, type Colour, fieldOf, paint } from '../ink/painted.ts';
+import { type Line, level, line, PX_PER_UNIT, SIDES } from '../graph/hand.ts';
+import { creases, curve, inkOf, lengthOf, place, type Round, rims, runsRound } from './rounds.ts';
 
-const sheet = blankSheet();
-const SIZE = PX_PER_UNIT + 40;
-const WIDTH_PX = 2.5;
-const BLACK: Colour = [0, 0, 0];
 const CREASES: readonly Line[] = [...SIDES, line(0, 0, 1, 1), line(0, 1, 1, 0), level(0.5)];
 
-type Round = { readonly x: number; readonly y: number; readonly radius: number };
 const CIRCLES: readonly Round[] = [
   { x: 0.3, y: 0.32, radius: 0.2 },
   { x: 0.62, y: 0.6, radius: 0.3 },
 ];
 
 function drawn(lines: readonly Line[], circles: readonly Round[]) {
-  const place = ([x, y]: readonly [number, number]) =>
-    [sheet.originPx[0] + x * PX_PER_UNIT, sheet.originPx[1] - y * PX_PER_UNIT] as const;
-  const chords = circles.flatMap(({ x, y, radius }) =>
-    Array.from({ length: 180 }, (_, k) => {
-      const on = (i: number) =>
-        place([x + radius * Math.cos((i * Math.PI) / 90), y + radius * Math.sin((i * Math.PI) / 90)]);
-      return bar(on(k), on(k + 1), WIDTH_PX, BLACK);
-    }),
-  );
-  const straight = lines.map(([a, b]) => bar(place(a), place(b), WIDTH_PX, BLACK));
-  const ink = fieldOf(SIZE, paint(SIZE, SIZE, [...chords, ...straight]), WIDTH_PX);
+  const ink = inkOf([...rims(circles), ...creases(lines)]);
   const strokes = findStrokes(ink);
   return { before: strokes, ...withoutCurves(strokes, ink) };
 }
 
-/** Length of segments whose middle lies on a circle and which run along it, px. */
-function round(strokes: Strokes): number {
-  return strokes.segments
-    .filter((s) =>
-      CIRCLES.some(({ x, y, radius }) => {
-        const [dx, dy] = [(s.x - sheet.originPx[0]) / PX_PER_UNIT - x, (sheet.originPx[1] - s.y) / PX_PER_UNIT - y];
-        const along = Math.abs(dx * Math.cos(s.angle) - dy * Math.sin(s.angle)) / Math.hypot(dx, dy);
-        return Math.abs(Math.hypot(dx, dy) - radius) < 0.006 && along < 0.3;
-      }),
-    )
-    .reduce((sum, s) => sum + s.length, 0);
-}
-
-const lengthOf = (strokes: Strokes) => strokes.segments.reduce((sum, s) => sum + s.length, 0);
+/** Length of segments that lie along a circle, px. */
+const round = ({ segments }: Strokes): number => lengthOf(segments.filter((s) => runsRound(s, CIRCLES)));
 
 describe('packing circles under a pattern', () => {
   const { strokes, before, curves } = drawn(CREASES, CIRCLES);
@@ -58,7 +31,7 @@ describe('packing circles under a pattern', () => {
   });
 
   it('take no crease with them', () => {
-    expect(lengthOf(strokes)).toBeGreaterThan(0.97 * (lengthOf(before) - round(before)));
+    expect(lengthOf(strokes.segments)).toBeGreaterThan(0.97 * (lengthOf(before.segments) - round(before)));
   });
 });
 
@@ -85,8 +58,6 @@ describe('straight lines are kept', () => {
 });
 
 describe('an arrow across a few creases', () => {
-  const place = ([x, y]: readonly [number, number]) =>
-    [sheet.originPx[0] + x * PX_PER_UNIT, sheet.originPx[1] - y * PX_PER_UNIT] as const;
   /** A cubic curve that bends most in its middle, drawn in short bars. */
   const at = (t: number) => {
     const [a, b, c, d] = [(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t ** 3];
@@ -99,11 +70,7 @@ describe('an arrow across a few creases', () => {
     ['whole', 0],
     ['where it bends most too much for a stroke', 0.16],
   ])('is left out, %s, and no crease with it', (_, hidden) => {
-    const bars = Array.from({ length: STEPS }, (_, k) =>
-      bar(place(at(k / STEPS)), place(at((k + 1) / STEPS)), WIDTH_PX, BLACK),
-    );
-    const creases = straight.map(([a, b]) => bar(place(a), place(b), WIDTH_PX, BLACK));
-    const ink = fieldOf(SIZE, paint(SIZE, SIZE, [...bars, ...creases]), WIDTH_PX);
+    const ink = inkOf([...curve(at, STEPS), ...creases(straight)]);
     const all = findStrokes(ink);
     // The network says that strong bends are no creases: their strokes are not there.
     const isHidden = (s: { x: number; y: number }) =>
@@ -118,8 +85,8 @@ describe('an arrow across a few creases', () => {
       );
       return near !== undefined && s.length < 60;
     });
-    expect(onArrow.reduce((sum, s) => sum + s.length, 0)).toBeLessThan(60);
+    expect(lengthOf(onArrow)).toBeLessThan(60);
     const creasesPx = straight.reduce((sum, [a, b]) => sum + Math.hypot(b[0] - a[0], b[1] - a[1]) * PX_PER_UNIT, 0);
-    expect(lengthOf(strokes)).toBeGreaterThan(0.97 * creasesPx);
+    expect(lengthOf(strokes.segments)).toBeGreaterThan(0.97 * creasesPx);
   });
 });
