@@ -8,7 +8,7 @@ export interface KindBeliefs {
   /** Probability of mountain, against valley, of each part: by ink alone, and by ink and laws; NaN where it does not fold. */
   readonly byInk: Float64Array;
   readonly byBoth: Float64Array;
-  /** How well the ink's kinds obey the laws: 1 everywhere, 0 no better than letters strewn by chance. */
+  /** How well the ink's kinds obey the laws, or Maekawa's alone where these are met: 1 everywhere, 0 no better than letters strewn by chance. */
   readonly agreement: number;
   /** Natural log of how much likelier this agreement is if the letters were strewn by chance than if most were read rightly. */
   readonly strewn: number;
@@ -54,10 +54,12 @@ export function kindsByLaw(draft: Draft, placeSpread: number, trustInk = true): 
   const { parts } = draft;
   const bound = lawVertices(draft, placeSpread);
   const ink = Float64Array.from(parts, (_, p) => inkBelief(draft, p));
-  const { agreement, strewn } = agreementOf(bound, ink);
-  const most = trustInk ? MOST_BELIEF : Math.min(MOST_BELIEF, Math.max(LEAST_BELIEF, agreement ** (1 / USUAL_DEGREE)));
+  const { agreement, strewn, isFlawed } = agreementOf(bound, ink);
+  // Letters that obey Maekawa everywhere are the drawing's own.
+  const isRead = trustInk || isFlawed;
+  const most = isRead ? MOST_BELIEF : Math.min(MOST_BELIEF, Math.max(LEAST_BELIEF, agreement ** (1 / USUAL_DEGREE)));
   const byInk = ink.map((m) => Math.min(most, Math.max(1 - most, m)));
-  const price = trustInk ? lawPrice(bound, byInk) : MOST_PRICE;
+  const price = isRead ? lawPrice(bound, byInk) : MOST_PRICE;
   if (price <= 0 || bound.length === 0) return { byInk, byBoth: byInk, agreement, strewn, price: 0 };
   const byBoth = passMessages(bound, byInk, most, price, parts.length);
   decide(draft, bound, byInk, byBoth, price);
@@ -104,11 +106,18 @@ function isLegal({ parts, groups }: LawVertex, isMountain: (part: number) => boo
 /** Share of the kinds that are right where inks were told apart as well as rhythms of an unsteady hand are. */
 const MOSTLY_RIGHT = 0.88;
 
-/** Share of vertices at which the ink's favourites are legal, above what chance gives with as many mountains; and how much speaks for chance. */
-function agreementOf(bound: readonly LawVertex[], ink: Float64Array): Pick<KindBeliefs, 'agreement' | 'strewn'> {
-  const isLawful = bound.map((v) => isLegal(v, (p) => ink[p] > 0.5));
-  const legal = isLawful.filter(Boolean).length;
-  if (legal === bound.length) return { agreement: 1, strewn: 0 };
+type Agreement = Pick<KindBeliefs, 'agreement' | 'strewn'>;
+
+/** Maekawa's theorem (Kasahara & Takahama 1985, from memory) alone, held at this much above chance, tells that kinds were read rightly ... */
+const TOLD_BY_MAEKAWA = 0.8;
+/** ... though they obey all laws together at less than this: the drawing is wrong, not the reading. */
+const FLAWED = 0.5;
+
+/**
+ * Share of vertices at which the ink's favourites are legal, above what chance gives with as many mountains; and how much speaks for chance. `isFlawed` where they are
+ * lettered as Maekawa wants them, and so that they do not fold flat all the same.
+ */
+function agreementOf(bound: readonly LawVertex[], ink: Float64Array): Agreement & { readonly isFlawed: boolean } {
   let [mountains, folds] = [0, 0];
   for (const m of ink) {
     if (Number.isNaN(m)) continue;
@@ -116,18 +125,53 @@ function agreementOf(bound: readonly LawVertex[], ink: Float64Array): Pick<KindB
     if (m > 0.5) mountains++;
   }
   const share = mountains / folds;
+  const isMountain = (p: number): boolean => ink[p] > 0.5;
+  const byAll = agreementWith(
+    bound,
+    (v) => isLegal(v, isMountain),
+    ({ groups, parts }) => {
+      const { asMountain, asValley } = vertexSums(groups, new Float64Array(parts.length).fill(share));
+      return share * asMountain[0] + (1 - share) * asValley[0];
+    },
+  );
+  if (byAll.agreement >= FLAWED) return { ...byAll, isFlawed: false };
+  const byMaekawa = agreementWith(
+    bound,
+    ({ parts }) => Math.abs(2 * parts.filter(isMountain).length - parts.length) === 2,
+    ({ parts }) => maekawaByChance(parts.length, share),
+  );
+  const isFlawed = byMaekawa.agreement > TOLD_BY_MAEKAWA;
+  return { ...(isFlawed ? byMaekawa : byAll), isFlawed };
+}
+
+function agreementWith(
+  bound: readonly LawVertex[],
+  isLawful: (v: LawVertex) => boolean,
+  chanceAt: (v: LawVertex) => number,
+): Agreement {
+  const lawful = bound.map(isLawful);
+  const legal = lawful.filter(Boolean).length;
+  if (legal === bound.length) return { agreement: 1, strewn: 0 };
   let byChance = 0;
   let strewn = 0;
-  bound.forEach(({ groups, parts }, b) => {
-    const { asMountain, asValley } = vertexSums(groups, new Float64Array(parts.length).fill(share));
-    const chance = share * asMountain[0] + (1 - share) * asValley[0];
-    const read = MOSTLY_RIGHT ** parts.length;
+  bound.forEach((v, b) => {
+    const chance = chanceAt(v);
+    const read = MOSTLY_RIGHT ** v.parts.length;
     const told = read + (1 - read) * chance;
     byChance += chance;
-    strewn += isLawful[b] ? Math.log(chance / told) : Math.log((1 - chance) / (1 - told));
+    strewn += lawful[b] ? Math.log(chance / told) : Math.log((1 - chance) / (1 - told));
   });
   const open = bound.length - byChance;
   return { agreement: open > 0 ? Math.max(0, Math.min(1, (legal - byChance) / open)) : 1, strewn };
+}
+
+/** Probability that of so many creases two more are mountains than valleys or the other way round, each a mountain with this chance. */
+function maekawaByChance(count: number, mountain: number): number {
+  const fewer = count / 2 - 1;
+  let ways = 1;
+  for (let k = 0; k < fewer; k++) ways *= (count - k) / (k + 1);
+  const valley = 1 - mountain;
+  return ways * (mountain * valley) ** fewer * (mountain * mountain + valley * valley);
 }
 
 /** From the vertices where the ink leaves no doubt. */

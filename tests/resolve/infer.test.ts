@@ -1,11 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { makePattern, type PatternFamily } from '../../datasets/patterns/patterns.ts';
+import { makeRandom } from '../../datasets/patterns/random.ts';
 import { crimpGroups } from '../../pipeline/laws/crimp.ts';
 import { legalAssignments } from '../../pipeline/laws/laws.ts';
 import { makeDraft } from '../../pipeline/resolve/draft.ts';
 import { kindsByLaw, SURE } from '../../pipeline/resolve/kinds-by-law.ts';
 import { mendStructure, placeSpreadOf } from '../../pipeline/resolve/structure.ts';
 import { vertexSums } from '../../pipeline/resolve/vertex-sums.ts';
+import type { Crease } from '../../pipeline/types.ts';
 import { blurred, oddsOf, partOf } from './drafts.ts';
 import { innerPieces, inputOf } from './inputs.ts';
 
@@ -113,6 +115,42 @@ describe('kinds from ink and laws', () => {
     const { byBoth } = kindsByLaw(draft, PLACE_SPREAD);
     expect(draft.parts[p].kind).toBe('V');
     expect(byBoth[p]).toBeGreaterThan(0.5);
+  });
+});
+
+// Maekawa's theorem holds at each vertex of these, yet a straight crease goes on in the kind of its neighbours on the side of both acute angles, where a flat
+// fold needs the other one (big-little-big lemma: Hull 1994, from memory).
+describe('a Miura-ori whose straight creases are lettered the wrong way round', () => {
+  function wrongWayRound() {
+    const { pattern } = makePattern('miura', 701);
+    const isLevel = ({ from, to }: Crease): boolean => {
+      const [[ax, ay], [bx, by]] = [pattern.vertices[from], pattern.vertices[to]];
+      return Math.min(Math.abs(ax - bx), Math.abs(ay - by)) < 1e-9;
+    };
+    const creases = pattern.creases.map((crease) => {
+      if (crease.kind === 'B' || !isLevel(crease)) return crease;
+      return { ...crease, kind: crease.kind === 'M' ? ('V' as const) : ('M' as const) };
+    });
+    return { ...pattern, creases };
+  }
+
+  it('breaks the laws nearly everywhere, and keeps the kinds that it was drawn with', () => {
+    const { draft, truth } = blurred(wrongWayRound(), 0, 1);
+    const { agreement } = kindsByLaw(draft, PLACE_SPREAD, false);
+    expect(agreement).toBe(1);
+    expect(draft.parts.map(({ kind }) => kind)).toEqual(truth);
+  });
+
+  it('strewn as letters by chance it tells of no kinds', () => {
+    const pattern = wrongWayRound();
+    const random = makeRandom(5);
+    const creases = pattern.creases.map((crease) =>
+      crease.kind === 'B' ? crease : { ...crease, kind: random.chance(0.5) ? ('M' as const) : ('V' as const) },
+    );
+    const { draft } = blurred({ ...pattern, creases }, 0, 1);
+    const { agreement, strewn } = kindsByLaw(draft, PLACE_SPREAD, false);
+    expect(agreement).toBeLessThan(0.2);
+    expect(strewn).toBeGreaterThan(2);
   });
 });
 
