@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { checkPlanarGraph, planarLaws } from '../../pipeline/graph/check.ts';
 import { checkVertices } from '../../pipeline/laws/laws.ts';
 import { hasOddVertices, isDoubtful, likelier } from '../../pipeline/resolve/likelier.ts';
-import type { Crease, Doubt, DoubtCode, Kind, LegendEntry, Pattern, PatternPoint } from '../../pipeline/types.ts';
+import type { Crease, Doubt, Kind, LegendEntry, Pattern, PatternPoint } from '../../pipeline/types.ts';
 
 const CORNERS: readonly PatternPoint[] = [
   [0, 0],
@@ -22,7 +22,8 @@ function readingOf(ends: readonly (readonly [number, number, Kind])[], middle: P
     creases.push({ from: 4, to: known < 0 ? vertices.length - 1 : known, kind });
   }
   const pattern: Pattern = { vertices, creases, exact: vertices.map(() => null), lattice: null };
-  return { pattern, laws: [...checkVertices(pattern), ...planarLaws(checkPlanarGraph(pattern))] };
+  const doubts: Doubt[] = [];
+  return { pattern, laws: [...checkVertices(pattern), ...planarLaws(checkPlanarGraph(pattern))], doubts };
 }
 
 /** The preliminary fold's four: Maekawa's three and one, right angles as Kawasaki wants them. */
@@ -43,7 +44,7 @@ const CROSSED = ((): typeof SOUND => {
   const { pattern } = ALL_LOST;
   const creases: Crease[] = [...pattern.creases, { from: 0, to: 2, kind: 'V' }, { from: 1, to: 3, kind: 'V' }];
   const crossed: Pattern = { ...pattern, creases };
-  return { pattern: crossed, laws: [...checkVertices(crossed), ...planarLaws(checkPlanarGraph(crossed))] };
+  return { ...ALL_LOST, pattern: crossed, laws: [...checkVertices(crossed), ...planarLaws(checkPlanarGraph(crossed))] };
 })();
 
 /** The same reading, all of whose places are on a grid. */
@@ -71,6 +72,16 @@ describe('a reading', () => {
     expect(likelier(ONE_LOST, { ...ONE_LOST })).toBe(ONE_LOST);
   });
 
+  it('gives way to one of which clearly fewer creases are doubted, if it breaks no more laws', () => {
+    const faint = (crease: number, probability: number) => ({ what: 'crease-faint', crease, probability }) as Doubt;
+    const unsure = { ...SOUND, doubts: [faint(4, 0.5), faint(5, 0.5)] };
+    const surer = { ...SOUND, doubts: [faint(4, 0.5)] };
+    expect(likelier(unsure, surer)).toBe(surer);
+    expect(likelier(surer, unsure)).toBe(surer);
+    expect(likelier(unsure, { ...SOUND, doubts: [faint(4, 0.3)] })).toBe(unsure);
+    expect(likelier(unsure, ONE_LOST)).toBe(unsure);
+  });
+
   it('does not give way to one that breaks no law because it saw nothing', () => {
     expect(likelier(ONE_LOST, ALL_LOST)).toBe(ONE_LOST);
   });
@@ -82,22 +93,23 @@ describe('a reading', () => {
 });
 
 describe('a closer look', () => {
-  it('is taken where a crease is doubted, not where only the meaning of the inks is', () => {
-    const doubt = (what: DoubtCode) => ({ ...onGrid(SOUND), doubts: [{ what, facts: {} } as Doubt], legend: [] });
-    expect(isDoubtful({ ...onGrid(SOUND), doubts: [], legend: [] })).toBe(false);
-    expect(isDoubtful({ ...onGrid(ONE_LOST), doubts: [], legend: [] })).toBe(true);
-    expect(isDoubtful(doubt('crease-faint'))).toBe(true);
-    expect(isDoubtful(doubt('convention-unknown'))).toBe(false);
+  const doubted = (doubt: Partial<Doubt>) => ({
+    ...onGrid(SOUND),
+    doubts: [{ probability: 0.5, facts: {}, ...doubt } as Doubt],
+    legend: [],
   });
 
-  it('is taken where a stroke was left out for the laws, not where ink is no crease by its look', () => {
-    const left = (facts: Doubt['facts']) => ({
-      ...onGrid(SOUND),
-      doubts: [{ what: 'stray-ink', facts } as Doubt],
-      legend: [],
-    });
-    expect(isDoubtful(left({}))).toBe(true);
-    expect(isDoubtful(left({ how: 'ruled' }))).toBe(false);
+  it('is taken where a crease is doubted, not where only the meaning of the inks is, or what was left out', () => {
+    expect(isDoubtful({ ...onGrid(SOUND), doubts: [], legend: [] })).toBe(false);
+    expect(isDoubtful({ ...onGrid(ONE_LOST), doubts: [], legend: [] })).toBe(true);
+    expect(isDoubtful(doubted({ what: 'crease-faint' }))).toBe(true);
+    expect(isDoubtful(doubted({ what: 'convention-unknown' }))).toBe(false);
+    expect(isDoubtful(doubted({ what: 'stray-ink' }))).toBe(false);
+  });
+
+  it('is taken where the ink hardly tells a kind, not where it is rather sure', () => {
+    expect(isDoubtful(doubted({ what: 'kind-unclear', probability: 0.7 }))).toBe(true);
+    expect(isDoubtful(doubted({ what: 'kind-unclear', probability: 0.9 }))).toBe(false);
   });
 
   it('is taken where one broken ink is all there is', () => {
