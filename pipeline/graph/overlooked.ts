@@ -7,7 +7,7 @@ import type { StrokeGraph } from './graph.ts';
 import { type DensityAt, densityReader } from './ink-rays.ts';
 import { insertLine } from './insert-line.ts';
 
-/** A crease that was overlooked has at least this share of the ink that the paler quarter of the creases have, in the mean along it, ... */
+/** A crease that was overlooked has at least this share of the ink that the paler quarter of the creases have, or those that it joins, in the mean along it, ... */
 const INK_SHARE = 0.6;
 const USUAL = 0.25;
 /** ... and as much of its length shows half of that. */
@@ -33,6 +33,8 @@ const MOST_TRIES = 4;
 const GLANCES = 40;
 /** More odd vertices are no oversight: the drawing is not understood. */
 const MOST_ODD = 120;
+/** Creases that differ in direction by no more than this are one line, radians. */
+const JOINED_TURN = (2 * Math.PI) / 180;
 /** On a grid creases run at multiples of 45 degrees, as near as this, radians. */
 const EIGHTH = Math.PI / 4;
 const OFF_EIGHTH = (2 * Math.PI) / 180;
@@ -74,9 +76,11 @@ export function withOverlooked(
     .flatMap((way) => {
       const [from, end] = whereDrawn(graph.vertices[way.from], way.end, graph.meet, setting);
       // Moved, it may have come to lie on a crease that is known.
-      return isDrawn(graph, from, end, setting) ? [] : [{ way, ...inkAlong(from, end, INK_SHARE * usual, setting) }];
+      if (isDrawn(graph, from, end, setting)) return [];
+      const enough = INK_SHARE * Math.min(usual, inkOfJoined(graph, way, setting));
+      return [{ way, enough, ...inkAlong(from, end, enough, setting) }];
     })
-    .filter(({ mean, covered }) => mean > INK_SHARE * usual && covered > COVERED)
+    .filter(({ enough, mean, covered }) => mean > enough && covered > COVERED)
     .sort((a, b) => b.mean - a.mean);
   const open = new Set(odd);
   let found = graph;
@@ -200,6 +204,25 @@ function isDrawn(
     const along = [u, v].map((p) => (p[0] - a[0]) * dx + (p[1] - a[1]) * dy).sort((s, t) => s - t);
     return Math.min(along[1], length) - Math.max(along[0], 0) > same;
   });
+}
+
+/** Ink of the creases, whatever they have, that the way joins into one line, the paler of the two; infinite where there are none. */
+function inkOfJoined({ vertices, pieces }: StrokeGraph, { from, to, end }: Way, setting: Setting): number {
+  const start = vertices[from];
+  const goesOn = (at: number, [ax, ay]: PatternPoint, [bx, by]: PatternPoint): number => {
+    const [dx, dy] = [bx - ax, by - ay];
+    const piece = pieces.find((p) => {
+      if (p.border || (p.from !== at && p.to !== at)) return false;
+      const [x, y] = vertices[p.from === at ? p.to : p.from];
+      const [ex, ey] = [x - bx, y - by];
+      return ex * dx + ey * dy > Math.cos(JOINED_TURN) * Math.hypot(ex, ey) * Math.hypot(dx, dy);
+    });
+    return piece ? inkAlong(vertices[piece.from], vertices[piece.to], 0, setting).mean : Number.POSITIVE_INFINITY;
+  };
+  const before = goesOn(from, end, start);
+  if (to === null) return before;
+  const after = goesOn(to, start, end);
+  return Number.isFinite(before) && Number.isFinite(after) ? Math.min(before, after) : Number.POSITIVE_INFINITY;
 }
 
 /** Ink of the creases that have little: what a quarter of their length has no more of. */

@@ -36,7 +36,8 @@ export function readKinds(
   printed: PrintedLegend | null = null,
 ): KindReading {
   const measured = measurePieces(profilesOf(graph, ink, sheet, bend), ink.strokeWidthPx);
-  const weak = chanceOfWeakRidge(graph, measured);
+  // Nothing but strokes is on paper that a program left bare, however unsure the network is of the thin and pale ones.
+  const weak = ink.plain ? new Float64Array(graph.pieces.length) : chanceOfWeakRidge(graph, measured);
   const noise = chanceOfNoise(graph, measured).map((chance, i) => 1 - (1 - chance) * (1 - weak[i]));
   const inner = graph.pieces.map((p, i) => !p.border && noise[i] < NOISE);
   const meets = creasesMeet(graph, sheet);

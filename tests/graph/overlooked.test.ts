@@ -26,16 +26,17 @@ const inkOf = (lines: readonly Line[], paler: readonly Line[] = []) =>
     WIDTH_PX,
   );
 
-/** The graph of the strokes of `lines`, looked at again where `overlooked` was drawn as well, or drawn much paler. */
+/** The graph of the strokes of `lines` and `pale` ones, looked at again where `overlooked` was drawn as well, or drawn as pale. */
 function lookedAgain(
   lines: readonly Line[],
   overlooked: readonly Line[],
   paler = false,
+  pale: readonly Line[] = [],
 ): { before: StrokeGraph; after: StrokeGraph } {
-  const strokes = findStrokes(inkOf(lines));
+  const strokes = findStrokes(inkOf(lines, pale));
   const lattice = findLattice(strokes, sheet);
   const before = buildGraph(strokes, lattice, sheet);
-  const ink = paler ? inkOf(lines, overlooked) : inkOf([...lines, ...overlooked]);
+  const ink = paler ? inkOf(lines, [...pale, ...overlooked]) : inkOf([...lines, ...overlooked], pale);
   return { before, after: withOverlooked(before, ink, { step: lattice.step, bend: NO_BEND }, sheet) };
 }
 
@@ -68,6 +69,13 @@ describe('a crease without a centre line', () => {
       const { before, after } = lookedAgain(lines, more, paler);
       expect(after).toEqual(before);
     }
+  });
+
+  it('comes back however pale it is, where it joins two of a line that are as pale', () => {
+    const pale = [line(0, 0.25, 0.25, 0.5), line(0.5, 0.75, 0.75, 1)];
+    const { before, after } = lookedAgain(grid, slanted, true, pale);
+    expect(inner(after)).toBe(inner(before) + 2);
+    expect(lookedAgain(grid, [], true, pale).after).toEqual(before);
   });
 
   it('does not where all vertices are even', () => {
