@@ -177,8 +177,12 @@ function sortingsOf(
   if (hues.length > 1 && !isNear) {
     const across = rhythmsAcross(hues, own);
     const byRhythm = across && sortByRhythm(groupsBy(oneHue(own), [mergeLevels(strengthLevels(own, CLEAR))]), across);
+    const groups = groupsOf(hues, own);
+    const whole = hues.map((hue) => groups.filter((group) => group.hue === hue)).map(asOneLevel);
     return [
-      { sorting: byHue(hues), favour: FAVOUR.colour },
+      { sorting: sortBy('colour', groups), favour: FAVOUR.colour },
+      // Gloss makes part of a dark ink pale.
+      ...(groups.length > hues.length ? [{ sorting: sortBy('colour', whole), favour: FAVOUR.fewerColours }] : []),
       ...(byRhythm ? [{ sorting: byRhythm, favour: FAVOUR.rhythmAcross }] : []),
       ...withoutRare(hues).map((rest) => ({ sorting: byHue(rest), favour: FAVOUR.fewerColours })),
       ...(moire || hues.length === 2 ? [asOne(oneHue(own), strengthLevels(own, CLEAR))] : []),
@@ -251,6 +255,12 @@ function namedByPeriod(
     named[k] = { ...inks[k], rhythm: period.names[i], named: period.sure };
   });
   return named;
+}
+
+/** The levels of one hue as one ink. */
+function asOneLevel([first]: readonly Group[]): Group {
+  const level = mergeLevels(first.levels);
+  return { hue: first.hue, level, levels: [level] };
 }
 
 /** Groups by hue; beside other colours only a pale grey is an ink of its own (a guide): shades of one colour are one ink. */

@@ -38,4 +38,14 @@ describe('pale lines', () => {
     const penAt = (line: number, along: number, upright: boolean): number => (upright ? line + along : line) % 2;
     expect(letters([{ colour: BLACK }, { colour: PALE }], penAt)).toEqual(['M', 'V']);
   });
+
+  it('are the dark ink under gloss where it folds with them and not without, beside a colour', () => {
+    const isGlossy = (line: number, along: number): boolean => line > 2 && along > 2;
+    const penAt = (line: number, along: number, upright: boolean): number => {
+      const isDark = (upright ? line + along : line) % 2 === 1;
+      return isDark ? (isGlossy(line, along) ? 2 : 1) : 0;
+    };
+    const pens: Pen[] = [{ colour: [200, 90, 40] }, { colour: [36, 60, 44] }, { colour: [170, 182, 174] }];
+    expect(letters(pens, penAt)).toEqual(['M', 'V', 'V']);
+  });
 });
