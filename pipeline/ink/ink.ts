@@ -98,6 +98,17 @@ export function withLearnedLines(ink: InkField, learned: LearnedInk): InkField {
   };
 }
 
+/** Whether its lines are the network's. */
+export function hasLearnedLines({ line, density }: InkField): boolean {
+  return line !== density;
+}
+
+/** The field with its own ink for lines instead of the network's. */
+export function withOwnLines(ink: InkField): InkField {
+  const { density, strokeWidthPx: widthPx, crest, noise } = ink;
+  return { ...ink, line: density, ridge: { widthPx, crest, noise, palest: PALEST } };
+}
+
 /** Ink this far outside the outline is not the pattern's, pattern units. */
 const OUTSIDE = 0.012;
 

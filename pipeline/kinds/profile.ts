@@ -2,7 +2,7 @@ import { type Bend, unbend } from '../geometry/bend.ts';
 import { patternToPaper } from '../geometry/frames.ts';
 import type { Carrier } from '../graph/carriers.ts';
 import type { StrokeGraph } from '../graph/graph.ts';
-import type { InkField } from '../ink/ink.ts';
+import { hasLearnedLines, type InkField } from '../ink/ink.ts';
 import type { PatternPoint, Sheet } from '../types.ts';
 
 /** Ink across the stroke, one sample a paper px along a piece without its ends. */
@@ -149,7 +149,7 @@ function samplePiece(
   const steps = Math.ceil(2 * reach);
   const weight = (2 * reach) / steps;
   const paper = ink.coloured && paperPx > 0 ? blankPaper(n) : null;
-  const isLearned = ink.line !== ink.density;
+  const isLearned = hasLearnedLines(ink);
   let ridges = 0;
   for (let s = 0; s < n; s++) {
     const t = t0 + (s + 0.5) * px;
