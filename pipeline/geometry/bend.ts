@@ -40,7 +40,8 @@ const powersU = new Float64Array(2 * MOST_DEGREE + 1);
 const powersV = new Float64Array(2 * MOST_DEGREE + 1);
 const scratch = new Float64Array(termCount(MOST_DEGREE));
 
-function terms(degree: number, x: number, y: number, out: Float64Array, from = 0): void {
+/** The terms at (x, y) in the order of a bend's coefficients, written from `from` on. */
+export function bendTerms(degree: number, x: number, y: number, out: Float64Array, from = 0): void {
   powersU[0] = powersV[0] = 1;
   for (let d = 1; d <= degree; d++) {
     powersU[d] = powersU[d - 1] * (2 * x - 1);
@@ -52,7 +53,7 @@ function terms(degree: number, x: number, y: number, out: Float64Array, from = 0
 
 export function bendAt(bend: Bend, x: number, y: number): [number, number] {
   if (bend.degree < 0) return [0, 0];
-  terms(bend.degree, x, y, scratch);
+  bendTerms(bend.degree, x, y, scratch);
   let bx = 0;
   let by = 0;
   for (let i = 0; i < bend.x.length; i++) {
@@ -86,7 +87,7 @@ export function fitBend(samples: BendSamples, degree: number, scale: number, rid
   // The products of two terms are terms of twice the degree: summed once each, not pair by pair.
   const wide = termCount(2 * degree);
   const powers = new Float64Array(n * wide);
-  for (let s = 0; s < n; s++) terms(2 * degree, samples.x[s], samples.y[s], powers, s * wide);
+  for (let s = 0; s < n; s++) bendTerms(2 * degree, samples.x[s], samples.y[s], powers, s * wide);
   const a = new Float64Array(size * size);
   let solution: Float64Array | null = null;
   for (let round = 0; round < 4; round++) {
@@ -124,7 +125,7 @@ export function fitBend(samples: BendSamples, degree: number, scale: number, rid
       }
     }
     for (let i = 0; i < size; i++) {
-      const pulled = ridge * total * pull(degree, i % m);
+      const pulled = ridge * total * pullOfTerm(degree, i % m);
       a[i * size + i] += pulled + 1e-12;
       b[i] += pulled * ((i < m ? known.x[i] : known.y[i - m]) ?? 0);
     }
@@ -163,6 +164,6 @@ function exponents(index: number): [number, number] {
 }
 
 /** The pull on a term grows with its degree. */
-function pull(degree: number, index: number): number {
+export function pullOfTerm(degree: number, index: number): number {
   return Math.min(degree, exponents(index)[0]) ** 2;
 }

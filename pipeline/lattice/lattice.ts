@@ -4,6 +4,7 @@ import type { Segment } from '../strokes/segments.ts';
 import type { Strokes } from '../strokes/strokes.ts';
 import type { RecoverOptions, Sheet } from '../types.ts';
 import { looksChance, runsAtEighths } from './chance.ts';
+import { familyBend } from './family-bend.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from './grid-directions.ts';
 import { gridSamples, gridSpread } from './grid-samples.ts';
 import { growBend } from './grow.ts';
@@ -56,7 +57,8 @@ const LEAST_LENGTH_WIDTHS = 3.5;
 export type LatticeOptions = Pick<RecoverOptions, 'divisions' | 'flat'>;
 
 /**
- * Finds the square grid under the strokes by a robust vote and the smooth bend that is left in the sheet. `divisions`
+ * Finds the square grid under the strokes by a robust vote and the smooth bend that is left in the sheet; without a grid, the
+ * bend that the 22.5-degree family or the straightness of long lines tells. `divisions`
  * sets the grid if a person or the printed paper says it; half units are still looked for. `flat` leaves the bend in.
  */
 export function findLattice(
@@ -91,7 +93,9 @@ export function findLattice(
   }
   if (best) return best;
   const by = (bend: Bend) => strokes.segments.map((s) => straighten(s, sheet, bend));
-  const bend = isFlat ? NO_BEND : unbendLines(strokes, sheet, by, least);
+  const bend = isFlat
+    ? NO_BEND
+    : (familyBend(long, sidesOf(sheet.polygon), px) ?? unbendLines(strokes, sheet, by, least));
   return { pitch: null, step: 0, bend, spread: 0, straight: by(bend) };
 }
 

@@ -26,9 +26,9 @@ const AXIS_SPREAD = 0.06;
 const TRACE_PX = 0.8;
 /** Places along a side at which it is compared. */
 const SAMPLES = [0.06, 0.16, 0.27, 0.38, 0.5, 0.62, 0.73, 0.84, 0.94];
-/** Directions of bending and amounts of it to start from; the best end counts. */
+/** Directions of bending and amounts of it, slight and strong, to start from; the best end counts. */
 const START_TURNS = [0, Math.PI / 4, Math.PI / 2, (3 * Math.PI) / 4];
-const START_BENDS = [0.35, -0.35];
+const START_BENDS = [0.35, -0.35, 1, -1];
 const ROUNDS = 60;
 
 /** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals). */
@@ -42,8 +42,10 @@ const CENTRED_UNKNOWNS = ALL_UNKNOWNS.slice(0, 12);
 /** A view that meets the sides this closely, root mean square, explains them: px, and share of the largest bow. */
 const CLOSE_PX = 0.3;
 const CLOSE_SHARE = 0.03;
-/** The axis is beside the middle where that brings the sum of squares down by more: two unknowns more meet the sides a little better in any case. */
-const CUT = 10;
+/** The axis is beside the middle, or the sheet bent, where that brings the sum of squares down by more: more unknowns meet the sides a little better in any case. */
+const PLAINLY_BETTER = 10;
+/** A bent sheet meets the sides much closer than a lens that only happens to bend them alike: pictures cut far aside have strange lenses, too. */
+const MUCH_CLOSER = 0.5;
 
 interface Setting {
   readonly corners: readonly PicturePoint[];
@@ -77,19 +79,21 @@ export function curledView(
   start[6] = Math.log(pose.depth);
   const setting: Setting = { corners, bows, centre, diagonal, turn: pose.turn, places: placesAlong(polygon, SAMPLES) };
   const rows = residuals(start, setting).length;
-  const viewOf = ({ unknowns }: Fit): CurledView => {
+  const missOf = ({ unknowns }: Fit): number => {
     const misses = residuals(unknowns, setting).slice(0, rows - PRIORS);
-    const missPx = TRACE_PX * Math.sqrt(misses.reduce((sum, r) => sum + r * r, 0) / misses.length);
-    return { toPicture: projection(unknowns, setting), missPx };
+    return TRACE_PX * Math.sqrt(misses.reduce((sum, r) => sum + r * r, 0) / misses.length);
   };
+  const viewOf = (fit: Fit): CurledView => ({ toPicture: projection(fit.unknowns, setting), missPx: missOf(fit) });
   const bestFrom = (begins: readonly (readonly number[])[], free: readonly number[]): Fit | null =>
     begins.reduce((best: Fit | null, begin) => {
       const end = fitFrom(begin, setting, free);
       return end && (!best || end.error < best.error) ? end : best;
     }, null);
   const close = Math.max(CLOSE_PX, CLOSE_SHARE * Math.max(...bows.map(largestBow)));
+  const isMet = (fit: Fit | null): fit is Fit => fit !== null && missOf(fit) < close;
   const flat = bestFrom([start], FLAT_UNKNOWNS);
-  if (flat && viewOf(flat).missPx < close) return viewOf(flat);
+  // Nothing is plainly better than this.
+  if (isMet(flat) && flat.error <= PLAINLY_BETTER) return viewOf(flat);
   const bent = START_BENDS.flatMap((bend) =>
     START_TURNS.map((turn) => {
       const begin = [...start];
@@ -99,10 +103,15 @@ export function curledView(
     }),
   );
   const centred = bestFrom(bent, CENTRED_UNKNOWNS);
-  const isMet = (fit: Fit | null): fit is Fit => fit !== null && viewOf(fit).missPx < close;
   const free = bestFrom(isMet(centred) ? [centred.unknowns] : bent, ALL_UNKNOWNS);
-  const isCut = isMet(free) && (!isMet(centred) || centred.error - free.error > CUT);
-  const best = isCut ? free : (centred ?? free);
+  const isCut = isMet(free) && (!isMet(centred) || centred.error - free.error > PLAINLY_BETTER);
+  const bentOne = isCut ? free : (centred ?? free);
+  const isBent =
+    isMet(bentOne) &&
+    isMet(flat) &&
+    flat.error - bentOne.error > PLAINLY_BETTER &&
+    missOf(free ?? bentOne) < MUCH_CLOSER * missOf(flat);
+  const best = isMet(flat) && !isBent ? flat : bentOne;
   return best && viewOf(best);
 }
 

@@ -106,10 +106,13 @@ describe('the view of a curled sheet', () => {
     ['bent upright, seen from above', arc(1.2, 0, 0.35, 2200)],
     ['bent the other way', arc(-1.5, Math.PI / 2, 0.25, 2600)],
     ['bent along a slant', arc(1.6, 0.6, 0.4, 2000)],
+    ['bent along a diagonal, as a strong lens aside would bend its sides', arc(1.5, Math.PI / 4, 0.5, 2200)],
+    ['bent strongly along a slant', arc(1, 0.6, 0.35, 2200)],
     ['like a trough about a slant, through a lens', trough(0.2, 1, 0.02)],
     ['like a ridge about a slant, through a lens', trough(0.2, -1, 0.02)],
     ['flat, through a barrel lens', barrel(-0.07, 0.4, 2300)],
     ['flat, through a barrel lens, cut aside', barrel(-0.07, 0.4, 2300, 200)],
+    ['flat, through a strong barrel lens, cut far aside', barrel(-0.2, 0, 2300, 700)],
   ])('%s: inner points within a thousandth of the side', (_, see) => {
     const { corners, bows } = traced(see);
     const view = curledView(SQUARE, corners, bows, VIEW);
