@@ -1,12 +1,12 @@
 /**
  * How a sheet lies before the camera, from its traced sides: a pinhole camera with one term of lens distortion
- * (Brown 1971) before paper that is bent in one direction only, as paper bends without creasing: a general cylinder whose rulings
+ * (Brown 1971) before paper that is bent as paper bends without creasing: a general cylinder or cone whose rulings
  * are straight and along whose bent direction lengths are kept. Fitted by Levenberg (1944) and Marquardt (1963). Sides alone bent
  * across the sheet would keep the places along them wrong; the model knows how lengths shrink where the paper slants away.
  */
 import { leastSquares } from '../geometry/least-squares.ts';
 import type { PatternPoint, PicturePoint } from '../types.ts';
-import { bendPlace, bentPlaces, type Places, placesAlong, type SheetBend } from './bent-sheet.ts';
+import { bentPlaces, bentSheet, type Places, placesAlong, type SheetBend } from './bent-sheet.ts';
 import { type Camera, FOCAL, LENS_SPREAD, look, multiply, poseFrom, rotation } from './camera.ts';
 import { type Bow, evaluate, largestBow } from './curve.ts';
 import type { View } from './view.ts';
@@ -20,6 +20,8 @@ export interface CurledView {
 
 /** Bending of the paper, radians a unit and so on: usual sizes. */
 const BEND_SPREAD = 0.8;
+/** One over the distance of the point where rulings meet: usual size, one over units. */
+const CONE_SPREAD = 0.6;
 /** Pictures are cut, so the lens' axis is not in their middle: usual distance, picture diagonals. */
 const AXIS_SPREAD = 0.06;
 /** Spread of traced sides and corners, px. */
@@ -31,9 +33,11 @@ const START_TURNS = [0, Math.PI / 4, Math.PI / 2, (3 * Math.PI) / 4];
 const START_BENDS = [0.35, -0.35, 1, -1];
 const ROUNDS = 60;
 
-/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals). */
-const COUNT = 14;
-const ALL_UNKNOWNS = Array.from({ length: COUNT }, (_, u) => u);
+/** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals), cone. */
+const COUNT = 15;
+const CONE = 14;
+const WITH_CONE = Array.from({ length: COUNT }, (_, u) => u);
+const ALL_UNKNOWNS = WITH_CONE.slice(0, CONE);
 const FIRST_BEND = 8;
 /** A flat sheet before a lens: what that explains is no curl, which would move the middle of the sheet. */
 const FLAT_UNKNOWNS = [0, 1, 2, 3, 4, 5, 6, 11, 12, 13];
@@ -42,6 +46,8 @@ const CENTRED_UNKNOWNS = ALL_UNKNOWNS.slice(0, 12);
 /** A view that meets the sides this closely, root mean square, explains them: px, and share of the largest bow. */
 const CLOSE_PX = 0.3;
 const CLOSE_SHARE = 0.03;
+/** Rulings meet beside the sheet where that is plainly better; where they meet to start from, one over units. */
+const START_CONES = [0.8, -0.8];
 /** The axis is beside the middle, or the sheet bent, where that brings the sum of squares down by more: more unknowns meet the sides a little better in any case. */
 const PLAINLY_BETTER = 10;
 /** A bent sheet meets the sides much closer than a lens that only happens to bend them alike: pictures cut far aside have strange lenses, too. */
@@ -105,14 +111,24 @@ export function curledView(
   const centred = bestFrom(bent, CENTRED_UNKNOWNS);
   const free = bestFrom(isMet(centred) ? [centred.unknowns] : bent, ALL_UNKNOWNS);
   const isCut = isMet(free) && (!isMet(centred) || centred.error - free.error > PLAINLY_BETTER);
-  const bentOne = isCut ? free : (centred ?? free);
+  const onCylinder = isCut ? free : (centred ?? free);
+  const mayBeCone = onCylinder !== null && onCylinder.error > PLAINLY_BETTER;
+  const cone = mayBeCone ? bestFrom(coned(bent), WITH_CONE) : null;
+  const isCone = cone !== null && onCylinder !== null && onCylinder.error - cone.error > PLAINLY_BETTER;
+  const bentOne = isCone ? cone : onCylinder;
   const isBent =
     isMet(bentOne) &&
     isMet(flat) &&
     flat.error - bentOne.error > PLAINLY_BETTER &&
-    missOf(free ?? bentOne) < MUCH_CLOSER * missOf(flat);
+    missOf(isCone ? cone : (free ?? bentOne)) < MUCH_CLOSER * missOf(flat);
   const best = isMet(flat) && !isBent ? flat : bentOne;
   return best && viewOf(best);
+}
+
+/** Starts from slight bends about rulings that meet beside the sheet. */
+function coned(bent: readonly (readonly number[])[]): number[][] {
+  const slight = bent.filter((begin) => Math.abs(begin[FIRST_BEND]) < 1);
+  return START_CONES.flatMap((cone) => slight.map((begin) => begin.map((u, i) => (i === CONE ? cone : u))));
 }
 
 interface Fit {
@@ -135,7 +151,7 @@ function fitFrom(start: readonly number[], setting: Setting, free: readonly numb
 }
 
 /** Number of residuals at the end that are no measurement but what is usual. */
-const PRIORS = 7;
+const PRIORS = 8;
 
 /** Everything that should be zero, in units of its spread. */
 function residuals(unknowns: readonly number[], setting: Setting): Float64Array {
@@ -171,6 +187,7 @@ function residuals(unknowns: readonly number[], setting: Setting): Float64Array 
   for (let b = 8; b < 11; b++) out[k++] = unknowns[b] / BEND_SPREAD;
   out[k++] = unknowns[12] / AXIS_SPREAD;
   out[k++] = unknowns[13] / AXIS_SPREAD;
+  out[k++] = unknowns[CONE] / CONE_SPREAD;
   return out;
 }
 
@@ -190,17 +207,16 @@ function cameraOf(u: readonly number[], { centre, diagonal, turn }: Setting): Ca
 /** The map that the unknowns describe. */
 function projection(u: readonly number[], setting: Setting): CurledView['toPicture'] {
   const camera = cameraOf(u, setting);
-  const bend = bendOf(u);
-  const [c, s] = [Math.cos(bend[0]), Math.sin(bend[0])];
+  const sheet = bentSheet(bendOf(u));
   const bent = new Float64Array(3);
   const seen = new Float64Array(2);
   return ([px, py]) => {
-    bendPlace(bend, c, s, px, py, bent, 0);
+    sheet(px, py, bent, 0);
     look(camera, bent, 0, seen);
     return [seen[0], seen[1]];
   };
 }
 
 function bendOf(u: readonly number[]): SheetBend {
-  return [u[7], u[8], u[9], u[10]];
+  return [u[7], u[8], u[9], u[10], u[CONE]];
 }

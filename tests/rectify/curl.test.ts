@@ -52,6 +52,28 @@ function arc(radius: number, turn: number, tilt: number, focal: number) {
   };
 }
 
+/**
+ * A sheet on a circular cone of half angle `half`, whose tip lies `far` from the sheet's middle, `turn` from upright. Unrolled, such a cone is a sector: what lies at the
+ * angle t around the tip goes round the cone's axis by t / sin(half) (elementary geometry).
+ */
+function cone(far: number, half: number, turn: number, tilt: number, focal: number) {
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [ch, sh] = [Math.cos(half), Math.sin(half)];
+  return ([u, v]: PatternPoint): PicturePoint => {
+    const [x, y] = [u - 0.5, 0.5 - v];
+    const [along, across] = [c * x + s * y, c * y - s * x];
+    const distance = Math.hypot(along, far - across);
+    const round = Math.atan2(along, far - across) / sh;
+    // Away from the tip, sideways and up, for the ruling through the sheet's middle.
+    const away = distance * (ch * ch + sh * sh * Math.cos(round)) - far;
+    const run = distance * sh * Math.sin(round);
+    const rise = distance * ch * sh * (1 - Math.cos(round));
+    const [sx, sy] = [c * run + s * away, s * run - c * away];
+    const [ty, tz] = [Math.cos(tilt) * sy - Math.sin(tilt) * rise, Math.sin(tilt) * sy + Math.cos(tilt) * rise + 2];
+    return [1000 + (focal * (sx + 0.05)) / tz, 750 + (focal * ty) / tz];
+  };
+}
+
 /** A flat sheet through a lens whose radii grow by k r^2, r = 1 at the picture's corners; the picture was cut `cut` px farther on one side. */
 function barrel(k: number, tilt: number, focal: number, cut = 0) {
   return ([u, v]: PatternPoint): PicturePoint => {
@@ -120,6 +142,19 @@ describe('the view of a curled sheet', () => {
     expect(view!.missPx).toBeLessThan(1);
     const side = Math.hypot(corners[1][0] - corners[0][0], corners[1][1] - corners[0][1]);
     expect(worst(see, view!.toPicture)).toBeLessThan(0.001 * side);
+  });
+
+  it.each([
+    ['above the sheet', cone(1.3, 0.75, 0.3, 0.35, 2200)],
+    ['beside the sheet', cone(1.6, 0.8, 1.8, 0.35, 2200)],
+    ['below the sheet, seen from nearer', cone(1.1, 0.9, Math.PI - 0.5, 0.3, 1500)],
+    ['below the sheet, seen aslant', cone(1.4, 0.7, Math.PI + 0.2, 0.6, 2000)],
+  ])('on a cone whose tip lies %s: inner points within four thousandths of the side', (_, see) => {
+    const { corners, bows } = traced(see);
+    const view = curledView(SQUARE, corners, bows, VIEW);
+    expect(view!.missPx).toBeLessThan(0.3);
+    const side = Math.hypot(corners[1][0] - corners[0][0], corners[1][1] - corners[0][1]);
+    expect(worst(see, view!.toPicture)).toBeLessThan(0.004 * side);
   });
 
   it('is not forced on sides that no curled sheet has', () => {
