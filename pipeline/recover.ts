@@ -72,8 +72,9 @@ const MOST_MORE = 3;
 async function lookClosely(seen: Seen, sheet: Sheet, run: Run): Promise<Reading> {
   const { source, picture, options } = seen;
   let reading = await look(seen, sheet, run);
+  if (!isDoubtful(reading)) return reading;
   let closest = { ...seen, sheet: reading.sheet };
-  if (isDoubtful(reading) && hasFiner(reading.sheet)) {
+  if (hasFiner(reading.sheet)) {
     const closer = await run('intake', () => readCloser(source, picture, options));
     const finer = await run('rectify', () => finerSheet(closer, reading.sheet, picture.scale));
     closest = { ...seen, picture: closer, sheet: finer };

@@ -14,6 +14,7 @@ import { infer } from './infer.ts';
 import { missingCreases } from './missing.ts';
 import { leftOutFindings, pictureFindings, strayFindings } from './picture-doubts.ts';
 import { placeFindings } from './place-doubts.ts';
+import { seatOnGrid } from './seat.ts';
 import { placeSpreadOf } from './structure.ts';
 import { unusualGridFindings } from './unusual-grid.ts';
 import { crossingFindings, vertexFindings } from './vertex-doubts.ts';
@@ -39,12 +40,18 @@ export function resolve(input: ResolveInput): Resolved {
   const draft = makeDraft(input.graph, kinds, 1 / sheet.pxPerUnit);
   const inference = infer(draft, kinds, lattice, sheet);
   const assembly = assemble(draft);
-  const { exact, creases, evidence } = assembly;
-  const measured: Pattern = { vertices: assembly.vertices, exact, creases, lattice: inference.lattice };
-  const adjusted = freePlaces(measured, assembly, draft, sheet);
+  const { creases, evidence } = assembly;
+  const measured: Pattern = {
+    vertices: assembly.vertices,
+    exact: assembly.exact,
+    creases,
+    lattice: inference.lattice,
+  };
+  const adjusted = seatOnGrid(measured, freePlaces(measured, assembly, draft, sheet), draft.px);
   const pattern: Pattern = {
     ...measured,
     vertices: adjusted.vertices,
+    exact: adjusted.exact,
     lattice: knownTo(inference.lattice, adjusted.spread),
   };
   const crossings = planarLaws(checkPlanarGraph(pattern));
