@@ -59,8 +59,12 @@ export function solveLayers(problem: LayerProblem, pattern: Pattern, options: So
   const halfTime = begun + options.decideForMs / 2;
   const outOfTime = (): boolean => performance.now() > begun + options.decideForMs;
   if (open.length === 0) return finish(search, pattern, [], [], options, outOfTime);
-  if (searchOrders(search, open, () => performance.now() > halfTime) !== 'found')
-    return searchGroups(search, pattern, splitOpen(problem, orders, stillOpen(orders, open)), options, outOfTime);
+  if (searchOrders(search, open, () => performance.now() > halfTime) !== 'found') {
+    const left = stillOpen(orders, open);
+    // Splitting takes seconds that nobody gave where time is up.
+    const split = outOfTime() ? [left] : splitOpen(problem, orders, left);
+    return searchGroups(search, pattern, split, options, outOfTime);
+  }
   const undecided = pattern.creases.some(({ kind }) => kind === 'U');
   if (!undecided && (options.countForMs === 0 || open.length > MOST_COUNTED)) {
     return { ...known, end: 'found', groups: [{ pairs: open, end: 'found', states: AT_LEAST_ONE }] };
