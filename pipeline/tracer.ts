@@ -4,6 +4,7 @@ import { basename, join } from 'node:path';
 import sharp from 'sharp';
 import { PlicaError } from './errors.ts';
 import { patternToPaper } from './geometry/frames.ts';
+import { endsOf } from './geometry/segment-ends.ts';
 import type { StrokeGraph } from './graph/graph.ts';
 import type { InkField } from './ink/ink.ts';
 import type { KindReading } from './kinds/kinds.ts';
@@ -92,20 +93,14 @@ function inkPicture({ width, height, line }: InkField): TracePicture {
 
 /** Centre lines over the sheet. */
 function strokesPicture(sheet: Sheet, { segments }: Strokes): TracePicture {
-  const lines = segments.map(({ x, y, angle, length }) => {
-    const [dx, dy] = [(Math.cos(angle) * length) / 2, (Math.sin(angle) * length) / 2];
-    return path([x - dx, y - dy], [x + dx, y + dy], SEEN);
-  });
+  const lines = segments.map((segment) => path(...endsOf(segment), SEEN));
   return { raster: faded(sheet.raster), over: lines.join('') };
 }
 
 /** Segments after the bend was taken out, on white: straight lines where it was found rightly. */
 function latticePicture(sheet: Sheet, { straight }: LatticeFit): TracePicture {
   const { width, height } = sheet.raster;
-  const lines = straight.map(({ x, y, angle, length }) => {
-    const [dx, dy] = [(Math.cos(angle) * length) / 2, (Math.sin(angle) * length) / 2];
-    return between(sheet, [x - dx, y - dy], [x + dx, y + dy], SEEN);
-  });
+  const lines = straight.map((segment) => between(sheet, ...endsOf(segment), SEEN));
   const data = new Uint8Array(width * height).fill(255);
   return { raster: { width, height, channels: 1, data }, over: lines.join('') };
 }

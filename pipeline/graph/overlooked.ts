@@ -70,14 +70,17 @@ export function withOverlooked(
   const odd = oddVertices(graph);
   const ways = waysOf(graph, odd, sides, lattice.step > 0, setting);
   if (ways.length === 0) return graph;
-  const usual = usualInk(graph, setting);
+  const inks = graph.pieces.map(({ border, from, to }) =>
+    border ? 0 : inkAlong(graph.vertices[from], graph.vertices[to], 0, setting).mean,
+  );
+  const usual = usualInk(graph, inks);
   if (usual <= 0) return graph;
   const seen = ways
     .flatMap((way) => {
       const [from, end] = whereDrawn(graph.vertices[way.from], way.end, graph.meet, setting);
       // Moved, it may have come to lie on a crease that is known.
       if (isDrawn(graph, from, end, setting)) return [];
-      const enough = INK_SHARE * Math.min(usual, inkOfJoined(graph, way, setting));
+      const enough = INK_SHARE * Math.min(usual, inkOfJoined(graph, way, inks));
       return [{ way, enough, ...inkAlong(from, end, enough, setting) }];
     })
     .filter(({ enough, mean, covered }) => mean > enough && covered > COVERED)
@@ -207,17 +210,17 @@ function isDrawn(
 }
 
 /** Ink of the creases, whatever they have, that the way joins into one line, the paler of the two; infinite where there are none. */
-function inkOfJoined({ vertices, pieces }: StrokeGraph, { from, to, end }: Way, setting: Setting): number {
+function inkOfJoined({ vertices, pieces }: StrokeGraph, { from, to, end }: Way, inks: readonly number[]): number {
   const start = vertices[from];
   const goesOn = (at: number, [ax, ay]: PatternPoint, [bx, by]: PatternPoint): number => {
     const [dx, dy] = [bx - ax, by - ay];
-    const piece = pieces.find((p) => {
+    const piece = pieces.findIndex((p) => {
       if (p.border || (p.from !== at && p.to !== at)) return false;
       const [x, y] = vertices[p.from === at ? p.to : p.from];
       const [ex, ey] = [x - bx, y - by];
       return ex * dx + ey * dy > Math.cos(JOINED_TURN) * Math.hypot(ex, ey) * Math.hypot(dx, dy);
     });
-    return piece ? inkAlong(vertices[piece.from], vertices[piece.to], 0, setting).mean : Number.POSITIVE_INFINITY;
+    return piece < 0 ? Number.POSITIVE_INFINITY : inks[piece];
   };
   const before = goesOn(from, end, start);
   if (to === null) return before;
@@ -226,13 +229,8 @@ function inkOfJoined({ vertices, pieces }: StrokeGraph, { from, to, end }: Way, 
 }
 
 /** Ink of the creases that have little: what a quarter of their length has no more of. */
-function usualInk({ pieces, vertices }: StrokeGraph, setting: Setting): number {
-  const rows = pieces
-    .filter(({ border }) => !border)
-    .map(({ from, to, t0, t1 }) => ({
-      value: inkAlong(vertices[from], vertices[to], 0, setting).mean,
-      weight: t1 - t0,
-    }));
+function usualInk({ pieces }: StrokeGraph, inks: readonly number[]): number {
+  const rows = pieces.flatMap(({ border, t0, t1 }, i) => (border ? [] : [{ value: inks[i], weight: t1 - t0 }]));
   return rows.length > 0 ? weightedQuantile(rows, USUAL) : 0;
 }
 

@@ -132,7 +132,7 @@ function clearerStrengths(seen: readonly Feature[], indices: readonly number[]):
 function paleOdds(own: readonly Feature[], features: readonly Feature[]): Float64Array | null {
   const levels = own.length > 0 ? strengthLevels(own, CLEAR) : [];
   if (levels.length < 2 || levels[0].share > GUIDE_MOST || levels[1].middle - levels[0].middle < GUIDE_GAP) return null;
-  const groups = levels.map((level): Group => ({ hue: oneHue(own), level, levels }));
+  const groups = groupsBy(oneHue(own), levels);
   return Float64Array.from(features, (f) => groupOdds(f, groups)[0]);
 }
 
@@ -168,7 +168,6 @@ function sortingsOf(
   };
   const hues = hueModes(own);
   const byHue = (of: readonly Hue[]) => sortBy('colour', groupsOf(of, own));
-  const groupsBy = (hue: Hue, levels: readonly Level[]): Group[] => levels.map((level) => ({ hue, level, levels }));
   const asOne = (hue: Hue, levels: readonly Level[]): PossibleSorting => ({
     sorting: sortBy('nothing', groupsBy(hue, levels.length > 1 ? [mergeLevels(levels)] : levels)),
     favour: FAVOUR.nothing,
@@ -178,7 +177,8 @@ function sortingsOf(
     const across = rhythmsAcross(hues, own);
     const byRhythm = across && sortByRhythm(groupsBy(oneHue(own), [mergeLevels(strengthLevels(own, CLEAR))]), across);
     const groups = groupsOf(hues, own);
-    const whole = hues.map((hue) => groups.filter((group) => group.hue === hue)).map(asOneLevel);
+    const asOneLevel = ({ hue, levels }: Group): Group[] => groupsBy(hue, [mergeLevels(levels)]);
+    const whole = hues.flatMap((hue) => asOneLevel(groups.find((group) => group.hue === hue)!));
     return [
       { sorting: sortBy('colour', groups), favour: FAVOUR.colour },
       // Gloss makes part of a dark ink pale.
@@ -257,10 +257,9 @@ function namedByPeriod(
   return named;
 }
 
-/** The levels of one hue as one ink. */
-function asOneLevel([first]: readonly Group[]): Group {
-  const level = mergeLevels(first.levels);
-  return { hue: first.hue, level, levels: [level] };
+/** Each level of a hue as a group. */
+function groupsBy(hue: Hue, levels: readonly Level[]): Group[] {
+  return levels.map((level) => ({ hue, level, levels }));
 }
 
 /** Groups by hue; beside other colours only a pale grey is an ink of its own (a guide): shades of one colour are one ink. */
@@ -273,8 +272,7 @@ function groupsOf(hues: readonly Hue[], own: readonly Feature[]): Group[] {
     const grey = Math.hypot(hue.a, hue.b) < GREY_RADIUS;
     const both = Math.min(...found.map((l) => l.share)) * hue.share > GUIDE_SHARE;
     const isGuide = grey && both && found.length > 1 && found[1].middle - found[0].middle > GUIDE_GAP;
-    const levels = isGuide ? found : [mergeLevels(found)];
-    return levels.map((level) => ({ hue, level, levels }));
+    return groupsBy(hue, isGuide ? found : [mergeLevels(found)]);
   });
 }
 

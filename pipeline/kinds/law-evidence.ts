@@ -32,9 +32,9 @@ export function lawEvidence(graph: StrokeGraph, odds: readonly Odds[]): number {
   const found = new Float64Array(LAWLESS.length);
   at.forEach((own, v) => {
     if (isEdge[v] || own.length < LEAST_DEGREE || own.length > MOST_DEGREE) return;
-    const byChance = lawful(own.map(() => usual));
+    const byChance = chanceOfMaekawa(own.map(() => usual));
     if (byChance < 1e-9) return;
-    const gain = lawful(own.map((i) => kinds[i])) / byChance;
+    const gain = chanceOfMaekawa(own.map((i) => kinds[i])) / byChance;
     LAWLESS.forEach((share, k) => {
       found[k] += Math.log((1 - share) * gain + share);
     });
@@ -43,8 +43,8 @@ export function lawEvidence(graph: StrokeGraph, odds: readonly Odds[]): number {
   return most + Math.log(found.reduce((s, f) => s + Math.exp(f - most), 0) / LAWLESS.length);
 }
 
-/** Probability that mountains less valleys are two either way, or that nothing folds. */
-function lawful(kinds: readonly (readonly [number, number, number])[]): number {
+/** Probability that mountains less valleys are two either way, or that nothing folds; of each crease the chances of mountain, valley and guide. */
+export function chanceOfMaekawa(kinds: readonly (readonly [number, number, number])[]): number {
   const n = kinds.length;
   // Probability of each difference, from -n to n, and of no fold at all.
   let ways = new Float64Array(2 * n + 1);

@@ -1,3 +1,4 @@
+import { halfSpan } from '../geometry/segment-ends.ts';
 import { weightedMedian } from '../geometry/weighted-median.ts';
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
@@ -157,8 +158,9 @@ function riseOn({ x, y, angle, length }: Segment, circle: Circle): number {
 }
 
 /** Whether the ends and the middle of a piece are near a circle. */
-function liesOn({ x, y, angle, length }: Segment, circle: Circle): boolean {
-  const [dx, dy] = [(Math.cos(angle) * length) / 2, (Math.sin(angle) * length) / 2];
+function liesOn(segment: Segment, circle: Circle): boolean {
+  const { x, y, length } = segment;
+  const [dx, dy] = halfSpan(segment);
   const off = (sense: number): number =>
     Math.abs(Math.hypot(x + sense * dx - circle.x, y + sense * dy - circle.y) - circle.radius);
   return length < circle.radius && off(-1) < ON_PX && off(0) < ON_PX && off(1) < ON_PX;

@@ -1,3 +1,4 @@
+import { halfSpan } from '../geometry/segment-ends.ts';
 import type { InkField } from '../ink/ink.ts';
 import { keepRidges } from '../strokes/ridges.ts';
 import { pointsOf, type Segment } from '../strokes/segments.ts';
@@ -88,8 +89,9 @@ interface End {
 }
 
 function endsOf(segments: readonly Segment[]): End[] {
-  return segments.flatMap(({ x, y, angle, length }) => {
-    const [dx, dy] = [(Math.cos(angle) * length) / 2, (Math.sin(angle) * length) / 2];
+  return segments.flatMap((segment) => {
+    const { x, y, angle } = segment;
+    const [dx, dy] = halfSpan(segment);
     return [
       { x: x + dx, y: y + dy, out: angle },
       { x: x - dx, y: y - dy, out: angle + Math.PI },

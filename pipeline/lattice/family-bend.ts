@@ -1,4 +1,5 @@
 import { type Bend, bendAt, bendTerms, NO_BEND, pullOfTerm, termCount } from '../geometry/bend.ts';
+import { endsOf } from '../geometry/segment-ends.ts';
 import type { Side } from '../geometry/sides.ts';
 import { solveSymmetric } from '../geometry/solve.ts';
 import { weightedMedian } from '../geometry/weighted-median.ts';
@@ -130,15 +131,9 @@ function shareOn(
   return on / Math.max(all, 1e-9);
 }
 
-/** The ends of a stroke. */
-function endsOf({ x, y, angle, length }: StraightSegment): [ax: number, ay: number, bx: number, by: number] {
-  const [hx, hy] = [(Math.cos(angle) * length) / 2, (Math.sin(angle) * length) / 2];
-  return [x - hx, y - hy, x + hx, y + hy];
-}
-
 /** Direction of a stroke once the bend is taken out, radians in [0, pi]. */
 function angleOf(s: StraightSegment, bend: Bend): number {
-  const [ax, ay, bx, by] = endsOf(s);
+  const [[ax, ay], [bx, by]] = endsOf(s);
   const [p, q] = [bendAt(bend, ax, ay), bendAt(bend, bx, by)];
   const angle = Math.atan2(by + q[1] - ay - p[1], bx + q[0] - ax - p[0]);
   return angle < 0 ? angle + Math.PI : angle;
@@ -167,7 +162,7 @@ function fitFrom(strokes: readonly StraightSegment[], sides: readonly Side[], px
 
 /** Asks both ends of a stroke to lie equally far to the left of the direction. */
 function directionRow(s: StraightSegment, direction: number, degree: number): Row {
-  const [ax, ay, bx, by] = endsOf(s);
+  const [[ax, ay], [bx, by]] = endsOf(s);
   const [nx, ny] = [-Math.sin(direction), Math.cos(direction)];
   const end = along(bx, by, nx, ny, degree);
   return {

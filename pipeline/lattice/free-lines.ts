@@ -1,3 +1,4 @@
+import { halfSpan } from '../geometry/segment-ends.ts';
 import type { StraightSegment } from './straight-segment.ts';
 
 export interface FreeSegment extends StraightSegment {
@@ -131,8 +132,7 @@ function turnTo(g: Group, angle: number): void {
 
 /** The greater distance of the segment's two ends from the line. */
 export function endMiss(g: Pick<Group, 'nx' | 'ny' | 'off'>, s: StraightSegment): number {
-  const hx = (Math.cos(s.angle) * s.length) / 2;
-  const hy = (Math.sin(s.angle) * s.length) / 2;
+  const [hx, hy] = halfSpan(s);
   return Math.max(
     Math.abs(g.nx * (s.x + hx) + g.ny * (s.y + hy) - g.off),
     Math.abs(g.nx * (s.x - hx) + g.ny * (s.y - hy) - g.off),

@@ -30,7 +30,8 @@ const TRACE_PX = 0.8;
 const SAMPLES = [0.06, 0.16, 0.27, 0.38, 0.5, 0.62, 0.73, 0.84, 0.94];
 /** Directions of bending and amounts of it, slight and strong, to start from; the best end counts. */
 const START_TURNS = [0, Math.PI / 4, Math.PI / 2, (3 * Math.PI) / 4];
-const START_BENDS = [0.35, -0.35, 1, -1];
+const SLIGHT_BENDS = [0.35, -0.35];
+const STRONG_BENDS = [1, -1];
 const ROUNDS = 60;
 
 /** Unknowns: focal length (log), small turn about three axes, place (x, y, log depth), direction of bending, three terms of it, lens, its axis (x, y, diagonals), cone. */
@@ -100,20 +101,15 @@ export function curledView(
   const flat = bestFrom([start], FLAT_UNKNOWNS);
   // Nothing is plainly better than this.
   if (isMet(flat) && flat.error <= PLAINLY_BETTER) return viewOf(flat);
-  const bent = START_BENDS.flatMap((bend) =>
-    START_TURNS.map((turn) => {
-      const begin = [...start];
-      begin[FIRST_BEND - 1] = turn;
-      begin[FIRST_BEND] = bend;
-      return begin;
-    }),
-  );
+  const slight = startsFrom(start, SLIGHT_BENDS);
+  const bent = [...slight, ...startsFrom(start, STRONG_BENDS)];
   const centred = bestFrom(bent, CENTRED_UNKNOWNS);
   const free = bestFrom(isMet(centred) ? [centred.unknowns] : bent, ALL_UNKNOWNS);
   const isCut = isMet(free) && (!isMet(centred) || centred.error - free.error > PLAINLY_BETTER);
   const onCylinder = isCut ? free : (centred ?? free);
+  const coned = START_CONES.flatMap((cone) => slight.map((begin) => begin.with(CONE, cone)));
   const mayBeCone = onCylinder !== null && onCylinder.error > PLAINLY_BETTER;
-  const cone = mayBeCone ? bestFrom(coned(bent), WITH_CONE) : null;
+  const cone = mayBeCone ? bestFrom(coned, WITH_CONE) : null;
   const isCone = cone !== null && onCylinder !== null && onCylinder.error - cone.error > PLAINLY_BETTER;
   const bentOne = isCone ? cone : onCylinder;
   const isBent =
@@ -125,10 +121,9 @@ export function curledView(
   return best && viewOf(best);
 }
 
-/** Starts from slight bends about rulings that meet beside the sheet. */
-function coned(bent: readonly (readonly number[])[]): number[][] {
-  const slight = bent.filter((begin) => Math.abs(begin[FIRST_BEND]) < 1);
-  return START_CONES.flatMap((cone) => slight.map((begin) => begin.map((u, i) => (i === CONE ? cone : u))));
+/** The flat sheet bent by each amount in each direction. */
+function startsFrom(flat: readonly number[], bends: readonly number[]): number[][] {
+  return bends.flatMap((bend) => START_TURNS.map((turn) => flat.with(FIRST_BEND - 1, turn).with(FIRST_BEND, bend)));
 }
 
 interface Fit {

@@ -1,4 +1,5 @@
 /** Mountains and valleys that ink and folding laws together make most probable. */
+import { chanceOfMaekawa } from '../kinds/law-evidence.ts';
 import { type CrimpGroup, crimpGroups, firstFailingGroup, MAY_BE_MOUNTAIN, MAY_BE_VALLEY } from '../laws/crimp.ts';
 import type { Draft } from './draft.ts';
 import { deviation, folds, isSound, type Ray, rayOf, sortRays } from './soundness.ts';
@@ -138,7 +139,7 @@ function agreementOf(bound: readonly LawVertex[], ink: Float64Array): Agreement 
   const byMaekawa = agreementWith(
     bound,
     ({ parts }) => Math.abs(2 * parts.filter(isMountain).length - parts.length) === 2,
-    ({ parts }) => maekawaByChance(parts.length, share),
+    ({ parts }) => chanceOfMaekawa(parts.map(() => [share, 1 - share, 0])),
   );
   const isFlawed = byMaekawa.agreement > TOLD_BY_MAEKAWA;
   return { ...(isFlawed ? byMaekawa : byAll), isFlawed };
@@ -163,15 +164,6 @@ function agreementWith(
   });
   const open = bound.length - byChance;
   return { agreement: open > 0 ? Math.max(0, Math.min(1, (legal - byChance) / open)) : 1, strewn };
-}
-
-/** Probability that of so many creases two more are mountains than valleys or the other way round, each a mountain with this chance. */
-function maekawaByChance(count: number, mountain: number): number {
-  const fewer = count / 2 - 1;
-  let ways = 1;
-  for (let k = 0; k < fewer; k++) ways *= (count - k) / (k + 1);
-  const valley = 1 - mountain;
-  return ways * (mountain * valley) ** fewer * (mountain * mountain + valley * valley);
 }
 
 /** From the vertices where the ink leaves no doubt. */

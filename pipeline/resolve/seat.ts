@@ -2,6 +2,7 @@
 import { exact, toPoint } from '../geometry/exact.ts';
 import type { ExactPoint, Pattern } from '../types.ts';
 import type { Adjustment } from './adjust.ts';
+import { pointKey } from './exact-lines.ts';
 
 /** A place is the grid's where it comes to lie this near to it, px, and within so many spreads, which are this share of a half unit at most. */
 const NEAR_PX = 0.3;
@@ -26,11 +27,7 @@ export function seatOnGrid(
   const spread = Float64Array.from(adjusted.spread);
   if (lattice?.kind !== 'square') return { vertices, exact: places, spread };
   const halves = 2 * Math.max(lattice.divisionsX, lattice.divisionsY);
-  const keyOf = (place: ExactPoint): string =>
-    toPoint(place)
-      .map((v) => Math.round(v * halves * 1000))
-      .join();
-  const taken = new Set(places.flatMap((place) => (place ? [keyOf(place)] : [])));
+  const taken = new Set(places.flatMap((place) => (place ? [pointKey(place)] : [])));
   places.forEach((known, v) => {
     if (known) return;
     const [x, y] = vertices[v];
@@ -38,8 +35,8 @@ export function seatOnGrid(
     const [gx, gy] = toPoint(place);
     const off = Math.hypot(gx - x, gy - y);
     const isNear = off <= Math.min(NEAR_PX * px, MOST_SPREADS * spread[v]) && spread[v] < SHARP / halves;
-    if (!isNear || taken.has(keyOf(place))) return;
-    taken.add(keyOf(place));
+    if (!isNear || taken.has(pointKey(place))) return;
+    taken.add(pointKey(place));
     places[v] = place;
     vertices[v] = [gx, gy];
     spread[v] = 0;

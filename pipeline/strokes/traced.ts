@@ -12,8 +12,8 @@ export interface Strokes {
 /** Least second derivative that counts as a stroke, in multiples of what noise alone makes. */
 const NOISE_FACTOR = 5;
 
-/** The strokes that the field's lines show. */
-export function tracedStrokes(ink: InkField): Strokes {
+/** The centre lines that the field's lines show. */
+export function tracedRidges(ink: InkField): Ridges {
   const { widthPx, crest, noise, palest } = ink.ridge;
   const sigmaPx = Math.max(0.9, widthPx / Math.sqrt(12) + 0.3);
   // A box of this width and height blurred by sigma bends by about this much at its crest.
@@ -30,10 +30,7 @@ export function tracedStrokes(ink: InkField): Strokes {
   const all = linkStrokes(ridges, ink);
   const usual = usualStrength(all.segments, ink.strokeWidthPx);
   const limit = WEAKEST * usual;
-  return linkStrokes(
-    keepRidges(ridges, (p) => ridges.strength[p] >= limit),
-    ink,
-  );
+  return keepRidges(ridges, (p) => ridges.strength[p] >= limit);
 }
 
 /** Ridges weaker than this share of the usual are compression, paper grain and ghosts. */

@@ -1,7 +1,8 @@
+import { endsOf } from '../geometry/segment-ends.ts';
 import { hasLearnedLines, type InkField, withOwnLines } from '../ink/ink.ts';
 import { keepRidges, type Ridges } from './ridges.ts';
 import type { Segment } from './segments.ts';
-import { linkStrokes, type Strokes, tracedStrokes, usualStrength } from './traced.ts';
+import { linkStrokes, type Strokes, tracedRidges, usualStrength } from './traced.ts';
 
 /** Ink is another stroke's up to this far from its centre line, stroke widths and px. */
 const OWN_WIDTHS = 1.5;
@@ -17,8 +18,7 @@ const LEAST_PX = 20;
 export function withUnseen(seen: Strokes, ink: InkField): Strokes {
   if (!ink.plain || !hasLearnedLines(ink)) return seen;
   const own = withOwnLines(ink);
-  const all = tracedStrokes(own);
-  const { ridges } = all;
+  const ridges = tracedRidges(own);
   const reach = Math.ceil(OWN_WIDTHS * ink.strokeWidthPx + OWN_PX);
   const unseen = keepRidges(ridges, (p) => !isNear(seen.ridges, ridges.x[p], ridges.y[p], reach));
   if (unseen.count === 0) return seen;
@@ -29,14 +29,6 @@ export function withUnseen(seen: Strokes, ink: InkField): Strokes {
   if (overlooked.length === 0) return seen;
   const strength = usualStrength(seen.segments, ink.strokeWidthPx);
   return linkStrokes(joined(seen.ridges, unseen, overlooked, strength), ink);
-}
-
-function endsOf({ x, y, angle, length }: Segment): [number, number][] {
-  const [dx, dy] = [(Math.cos(angle) * length) / 2, (Math.sin(angle) * length) / 2];
-  return [
-    [x - dx, y - dy],
-    [x + dx, y + dy],
-  ];
 }
 
 /** Whether a ridge point lies within so many px, each way. */

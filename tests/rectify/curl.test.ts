@@ -39,17 +39,29 @@ function traced(see: (p: PatternPoint) => PicturePoint, polygon = SQUARE) {
   return { corners, bows };
 }
 
-/** A camera above a sheet on an arc of a circle about an axis turned by `turn`, tilted; lengths along the arc are kept. */
-function arc(radius: number, turn: number, tilt: number, focal: number) {
+/** From places along and across the direction of bending to such places on the bent sheet, and how far they rise. */
+type Bending = (along: number, across: number) => readonly [along: number, across: number, rise: number];
+
+/** A camera above a sheet that is bent in a direction turned by `turn`, tilted. */
+function seenFromAbove(bending: Bending, turn: number, tilt: number, focal: number) {
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
   return ([u, v]: PatternPoint): PicturePoint => {
     const [x, y] = [u - 0.5, 0.5 - v];
-    const along = Math.cos(turn) * x + Math.sin(turn) * y;
-    const across = Math.cos(turn) * y - Math.sin(turn) * x;
-    const [run, rise] = [radius * Math.sin(along / radius), radius * (1 - Math.cos(along / radius))];
-    const [sx, sy] = [Math.cos(turn) * run - Math.sin(turn) * across, Math.sin(turn) * run + Math.cos(turn) * across];
+    const [along, across, rise] = bending(c * x + s * y, c * y - s * x);
+    const [sx, sy] = [c * along - s * across, s * along + c * across];
     const [ty, tz] = [Math.cos(tilt) * sy - Math.sin(tilt) * rise, Math.sin(tilt) * sy + Math.cos(tilt) * rise + 2];
     return [1000 + (focal * (sx + 0.05)) / tz, 750 + (focal * ty) / tz];
   };
+}
+
+/** A sheet on an arc of a circle; lengths along the arc are kept. */
+function arc(radius: number, turn: number, tilt: number, focal: number) {
+  const bending: Bending = (along, across) => [
+    radius * Math.sin(along / radius),
+    across,
+    radius * (1 - Math.cos(along / radius)),
+  ];
+  return seenFromAbove(bending, turn, tilt, focal);
 }
 
 /**
@@ -57,21 +69,18 @@ function arc(radius: number, turn: number, tilt: number, focal: number) {
  * angle t around the tip goes round the cone's axis by t / sin(half) (elementary geometry).
  */
 function cone(far: number, half: number, turn: number, tilt: number, focal: number) {
-  const [c, s] = [Math.cos(turn), Math.sin(turn)];
   const [ch, sh] = [Math.cos(half), Math.sin(half)];
-  return ([u, v]: PatternPoint): PicturePoint => {
-    const [x, y] = [u - 0.5, 0.5 - v];
-    const [along, across] = [c * x + s * y, c * y - s * x];
+  const bending: Bending = (along, across) => {
     const distance = Math.hypot(along, far - across);
     const round = Math.atan2(along, far - across) / sh;
-    // Away from the tip, sideways and up, for the ruling through the sheet's middle.
-    const away = distance * (ch * ch + sh * sh * Math.cos(round)) - far;
-    const run = distance * sh * Math.sin(round);
-    const rise = distance * ch * sh * (1 - Math.cos(round));
-    const [sx, sy] = [c * run + s * away, s * run - c * away];
-    const [ty, tz] = [Math.cos(tilt) * sy - Math.sin(tilt) * rise, Math.sin(tilt) * sy + Math.cos(tilt) * rise + 2];
-    return [1000 + (focal * (sx + 0.05)) / tz, 750 + (focal * ty) / tz];
+    // Seen against the ruling through the sheet's middle.
+    return [
+      distance * sh * Math.sin(round),
+      far - distance * (ch * ch + sh * sh * Math.cos(round)),
+      distance * ch * sh * (1 - Math.cos(round)),
+    ];
   };
+  return seenFromAbove(bending, turn, tilt, focal);
 }
 
 /** A flat sheet through a lens whose radii grow by k r^2, r = 1 at the picture's corners; the picture was cut `cut` px farther on one side. */
