@@ -87,3 +87,21 @@ export function gridSpread(straight: readonly StraightSegment[], step: number, l
   });
   return 1.48 * weightedMedian(misses);
 }
+
+/** Share of the length in the grid's directions that lies farther than `near` from its nearest line. */
+export function strayedShare(
+  straight: readonly StraightSegment[],
+  step: number,
+  least: number,
+  near: number,
+  px: number,
+): number {
+  let [all, strayed] = [0, 0];
+  for (const s of straight) {
+    const line = s.length < least ? null : nearestLine(s, step, px);
+    if (!line) continue;
+    all += s.length;
+    if (line.miss > near) strayed += s.length;
+  }
+  return all > 0 ? strayed / all : 0;
+}

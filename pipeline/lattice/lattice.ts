@@ -5,6 +5,7 @@ import type { Strokes } from '../strokes/strokes.ts';
 import type { RecoverOptions, Sheet } from '../types.ts';
 import { looksChance, runsAtEighths } from './chance.ts';
 import { familyBend } from './family-bend.ts';
+import { followGrid } from './follow-grid.ts';
 import { GRID_DIRECTIONS, gridDirectionOf } from './grid-directions.ts';
 import { gridSamples, gridSpread } from './grid-samples.ts';
 import { growBend } from './grow.ts';
@@ -167,6 +168,11 @@ function fitFrom(
     bend = next;
     straight = straighter;
     spread = left;
+  }
+  if (!isFlat && bend !== NO_BEND) {
+    const by = (b: Bend) => strokes.segments.map((s) => straighten(s, sheet, b));
+    const followed = followGrid(strokes, { bend, straight, spread }, by, { step: stepOf(pitch), least }, sheet);
+    if (followed) ({ bend, straight, spread } = followed);
   }
   const tight = Math.max(TOLERANCES_PX[0] * px, 2.5 * spread);
   const again = findPitch(offsetLines(straight, sheet, least, tight), tight, { divisions, sides });
